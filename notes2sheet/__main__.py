@@ -1,0 +1,5 @@
+"""python -m notes2sheet"""
+
+from notes2sheet.cli import main
+
+main()

@@ -1,0 +1,242 @@
+"""The flags: what a careful reader of the finished sheet would send back. One function a flag.
+
+Each check takes the Reading and the coverage and yields Flags; its docstring is its documentation.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from notes2sheet.cues import ROLE_FILE
+from notes2sheet.faults import has_room, tolerated
+from notes2sheet.lexicon import LEVELS
+from notes2sheet.model import Flag
+from notes2sheet.transcript import Reading
+
+SEVERITY = {"blocker": 0, "warning": 1, "note": 2}
+
+
+def run_checks(reading: Reading, covered) -> list[Flag]:
+    """All flags, worst first, then in the order of the sheet."""
+    flags = [flag for check in CHECKS for flag in check(reading, covered)]
+    order = {c.id: i for i, c in enumerate(reading.sheet.categories)}
+    return sorted(flags, key=lambda f: (SEVERITY[f.severity], order.get(f.category or "", 9)))
+
+
+def _sentence_spans(reading: Reading, indices) -> tuple:
+    return tuple(reading.span(reading.sentences[i].start, reading.sentences[i].end) for i in dict.fromkeys(indices))
+
+
+def no_tasting(reading: Reading, covered) -> Iterator[Flag]:
+    """no-tasting: nothing in the notes describes or scores a beer."""
+    if not _tastes(reading):
+        yield Flag(code="no-tasting", severity="blocker", message="I find no tasting in these notes: nothing is described or scored.")
+
+
+def _tastes(reading: Reading) -> bool:
+    scored = any(s.value is not None for s in reading.scores.parts.values())
+    return scored or any(m.state != "mentioned" for m in reading.mentions)
+
+
+def no_score(reading: Reading, covered) -> Iterator[Flag]:
+    """no-score: no score can be read or derived for a part."""
+    for part, standing in reading.scores.parts.items():
+        if standing.value is None and standing.basis != "unsure":
+            yield Flag(code="no-score", category=part, severity="blocker", message=f"No score is given for {part}.")
+
+
+def unsure(reading: Reading, covered) -> Iterator[Flag]:
+    """unsure: the taster hedges between values and never settles."""
+    for part, standing in reading.scores.parts.items():
+        if standing.basis == "unsure":
+            yield Flag(
+                code="unsure", category=part, severity="blocker", spans=tuple(standing.spans),
+                message=f"The {part} score is left open between values; settle on one.",
+            )  # fmt: skip
+
+
+def over_cap(reading: Reading, covered) -> Iterator[Flag]:
+    """over-cap: the score said is above the cap."""
+    for part, standing in reading.scores.parts.items():
+        cap = reading.sheet.cap(part)
+        if standing.value is not None and standing.value > cap:
+            yield Flag(
+                code="over-cap", category=part, severity="blocker", spans=tuple(standing.spans),
+                message=f"{_figure(standing.value)} for {part} is more than the {cap} that it can have.",
+            )  # fmt: skip
+
+
+def sum_differs(reading: Reading, covered) -> Iterator[Flag]:
+    """sum-differs: the total said is not the sum of the scores that stand."""
+    values = [s.value for s in reading.scores.parts.values()]
+    said = reading.scores.total
+    if said is not None and None not in values and sum(values) != said:
+        parts = " + ".join(_figure(v) for v in values)
+        yield Flag(
+            code="sum-differs", severity="blocker", spans=tuple(reading.scores.total_spans),
+            message=f"The total said is {_figure(said)}, but {parts} makes {_figure(sum(values))}.",
+        )  # fmt: skip
+
+
+def band_differs(reading: Reading, covered) -> Iterator[Flag]:
+    """band-differs: the word for the total is not the published band for it."""
+    total = reading.scores.total
+    if total is None:
+        values = [s.value for s in reading.scores.parts.values()]
+        total = sum(values) if None not in values else None
+    if total is None or not reading.scores.bands:
+        return
+    word, span = reading.scores.bands[0]
+    band = reading.sheet.band(float(total))
+    if all(said != band for said, _ in reading.scores.bands):
+        yield Flag(
+            code="band-differs", severity="warning", spans=(span,),
+            message=f"{_figure(total)} is called {word}; the published band for it is {band}.",
+        )  # fmt: skip
+
+
+def no_style(reading: Reading, covered) -> Iterator[Flag]:
+    """no-style: the style is never said."""
+    if reading.style.style is None:
+        yield Flag(code="no-style", severity="warning", message="The notes never say which style the beer is judged as.")
+
+
+def style_unclear(reading: Reading, covered) -> Iterator[Flag]:
+    """style-unclear: another style is named as firmly as the one taken."""
+    if reading.style.others:
+        from notes2sheet.style_data import style_names
+
+        names = ", ".join(f"{code} {style_names()[code]['name']}" for code, _ in reading.style.others[:3])
+        yield Flag(
+            code="style-unclear", severity="note", spans=tuple(span for _, span in reading.style.others[:3]),
+            message=f"Taken as {reading.style.style.code} {reading.style.style.name}; also named: {names}.",
+        )  # fmt: skip
+
+
+def no_comment(reading: Reading, covered) -> Iterator[Flag]:
+    """no-comment: nothing about this beer is said for a part (a score alone is no comment)."""
+    for part in reading.scores.parts:
+        observed = any(s.category == part and s.role == "observe" for s in reading.sentences)
+        described = any(
+            m.state != "mentioned" and reading.sentences[m.sentence].category == part for m in reading.mentions
+        )
+        if not observed and not described:
+            yield Flag(code="no-comment", category=part, severity="warning", message=f"Nothing is said about this beer's {part}.")
+
+
+def unexplained(reading: Reading, covered) -> Iterator[Flag]:
+    """unexplained: a third of a part's points or more are withheld and no fault, lack or mismatch is named there."""
+    for part, standing in reading.scores.parts.items():
+        cap = reading.sheet.cap(part)
+        if standing.value is None or standing.value > cap or (cap - standing.value) * 3 < cap:
+            continue
+        if not fault_words(reading, part, strict=False):
+            yield Flag(
+                code="unexplained", category=part, severity="warning", spans=tuple(standing.spans),
+                message=f"{_figure(cap - standing.value)} of {cap} points are withheld for {part}, and no fault is named.",
+            )  # fmt: skip
+
+
+def unpunished(reading: Reading, covered) -> Iterator[Flag]:
+    """unpunished: full marks although a fault or a clear mismatch with the style is described."""
+    for part, standing in reading.scores.parts.items():
+        if standing.value != reading.sheet.cap(part) or not reading.sheet.cap(part):
+            continue
+        spans = fault_words(reading, part, strict=True)
+        if spans:
+            yield Flag(
+                code="unpunished", category=part, severity="warning", spans=tuple(spans[:3]),
+                message=f"Full marks for {part}, though {_listed(reading, spans[:3])} is described.",
+            )  # fmt: skip
+
+
+def missing_prompts(reading: Reading, covered) -> Iterator[Flag]:
+    """missing-prompts: prompts of the sheet that the notes do not answer."""
+    for category in reading.sheet.categories:
+        missing = [a for a in category.aspects if not covered[category.id][a]]
+        if missing and len(missing) < len(category.aspects):
+            yield Flag(
+                code="missing-prompts", category=category.id, severity="note",
+                message=f"Not covered in {category.id}: {', '.join(missing)}.",
+            )  # fmt: skip
+
+
+def heard_as(reading: Reading, covered) -> Iterator[Flag]:
+    """heard-as: a word or number was taken for what it sounds like; confirm it."""
+    for mention in reading.mentions:
+        hit = mention.hits[0]
+        if hit.how in ("heard", "risky"):
+            span = reading.span(mention.start, mention.end)
+            yield Flag(
+                code="heard-as", category=_part(reading, mention), severity="note", spans=(span,),
+                message=f"'{reading.text[span[0] : span[1]]}' is understood as {mention.term.name}.",
+            )  # fmt: skip
+    for part, standing in reading.scores.parts.items():
+        if standing.heard:
+            yield Flag(
+                code="heard-as", category=part, severity="note", spans=tuple(standing.spans),
+                message=f"The {part} score is understood as {_figure(standing.value)}; confirm it.",
+            )  # fmt: skip
+
+
+def off_style(reading: Reading, covered) -> Iterator[Flag]:
+    """off-style: a descriptor that the style forbids, does not want, or wants at another level."""
+    from notes2sheet.expectations import mismatches
+
+    if reading.style.style is None:
+        return
+    for mention, text in mismatches(reading):
+        yield Flag(
+            code="off-style", category=_part(reading, mention), severity="note",
+            spans=(reading.span(mention.start, mention.end),), message=text,
+        )  # fmt: skip
+
+
+CHECKS = (
+    no_tasting, no_score, unsure, over_cap, sum_differs, band_differs, no_style, style_unclear, no_comment, unexplained,
+    unpunished, missing_prompts, heard_as, off_style,
+)  # fmt: skip
+
+
+def _part(reading: Reading, mention) -> str | None:
+    category = reading.sentences[mention.sentence].category
+    return category if category in reading.scores.parts else None
+
+
+def _figure(value) -> str:
+    return f"{float(value):g}"
+
+
+def _listed(reading: Reading, spans) -> str:
+    return ", ".join(dict.fromkeys(f"'{' '.join(reading.text[a:b].split())}'" for a, b in spans))
+
+
+def fault_words(reading: Reading, part: str, strict: bool) -> list[tuple[int, int]]:
+    """Where a fault, a lack or a mismatch is named in a part.
+
+    Strict: only off-flavors that the style has no room for and firm words for a fault; otherwise any lack will do.
+    """
+    spans = []
+    style = reading.style.style
+    lack = "fault_firm" if strict else "lack"
+    for mention in reading.mentions:
+        sentence = reading.sentences[mention.sentence]
+        if sentence.category != part or mention.state != "present" or not mention.flaw:
+            continue
+        if style is not None and (tolerated(style, mention) or has_room(style, part, mention, reading)):
+            continue
+        if strict and mention.level is not None and LEVELS.index(mention.level) <= LEVELS.index("very low"):
+            continue
+        spans.append(reading.span(mention.start, mention.end))
+    if style is not None and not strict:
+        from notes2sheet.expectations import mismatches
+
+        spans += [
+            reading.span(m.start, m.end) for m, _ in mismatches(reading) if reading.sentences[m.sentence].category == part
+        ]
+    hits = reading.cues[ROLE_FILE]
+    ranges = [(s.start, s.end) for s in reading.sentences if s.category == part and s.role in ("observe", "score")]
+    for start, end, cue in hits:
+        if cue == lack and any(a <= start < b for a, b in ranges):
+            spans.append(reading.span(start, end))
+    return spans

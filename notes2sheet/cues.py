@@ -1,0 +1,40 @@
+"""Cue phrases found in the words: which part of the sheet is named, and what a sentence does."""
+
+from __future__ import annotations
+
+from functools import cache
+
+from notes2sheet.lexicon import cue_file
+from notes2sheet.transcript import Reading
+from notes2sheet.words import PhraseIndex, split_list
+
+SHEET_FILE, ROLE_FILE, SCORE_FILE = "sheet", "roles", "scores"
+
+
+@cache
+def cue_index(file: str) -> PhraseIndex:
+    """All cue phrases of lexicon/cues/<file>.toml; the payload is 'table' or 'table:key' for keys other than said."""
+    index = PhraseIndex()
+    for table, entry in cue_file(file).items():
+        for key, phrases in entry.items():
+            for phrase in split_list(phrases):
+                index.add(phrase, table if key == "said" else f"{table}:{key}")
+    index.freeze()
+    return index
+
+
+def find_cues(reading: Reading) -> None:
+    """Fill `reading.cues` with the hits of each cue file, all of them, in the order of the words."""
+    for file in (SHEET_FILE, ROLE_FILE, SCORE_FILE):
+        reading.cues[file] = cue_index(file).find(reading.words, overlapping=True)
+
+
+def by_sentence(reading: Reading, file: str) -> list[list[tuple[int, int, str]]]:
+    """The cue hits of `file`, one list a sentence."""
+    out: list[list[tuple[int, int, str]]] = [[] for _ in reading.sentences]
+    at = 0
+    for hit in reading.cues[file]:
+        while hit[0] >= reading.sentences[at].end:
+            at += 1
+        out[at].append(hit)
+    return out

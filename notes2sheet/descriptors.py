@@ -1,0 +1,129 @@
+"""Sensory words of the lexicon found in the notes, each with the level that is said of it."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass, field
+from functools import cache
+
+from notes2sheet.lexicon import CONTRACT_LEVEL, Hit, Term, cue_file
+from notes2sheet.transcript import Reading
+from notes2sheet.words import PhraseIndex, split_list
+
+CLAUSE_BREAK = re.compile(r"[,.;:!?()\n/—–]|--")
+HARD_BREAK = re.compile(r"[.;!?\n]")
+BEFORE_REACH, AFTER_REACH = 4, 4
+
+
+@dataclass
+class Mention:
+    """A sensory word or phrase: words `start` to `end`, the lexicon's readings of it, and what is said of it.
+
+    `state` is present, absent or mentioned, set by the stance stage; `level` one of the lexicon's eight levels.
+    """
+
+    start: int
+    end: int
+    hits: list[Hit]
+    term: Term | None
+    state: str = "present"
+    level: str | None = None
+    flaw: str | None = None
+    sentence: int = 0
+    odds: dict[str, float] = field(default_factory=dict)
+
+
+@cache
+def level_index() -> tuple[PhraseIndex, PhraseIndex]:
+    """(phrases that stand before what they measure, phrases that stand after it); the payload is the level."""
+    before, after = PhraseIndex(), PhraseIndex()
+    for level, entry in cue_file("levels").items():
+        if level in CONTRACT_LEVEL:
+            for key, index in (("before", before), ("after", after)):
+                for phrase in split_list(entry.get(key, "")):
+                    index.add(phrase, level)
+    before.freeze()
+    after.freeze()
+    return before, after
+
+
+def find_descriptors(reading: Reading) -> None:
+    """Fill `reading.mentions`, in the order of the words, none overlapping."""
+    ingredients = {(s, e) for s, e, _ in reading.lexicon.ingredients.find(reading.words)}
+    at: tuple[int, int] | None = None
+    sentence = 0
+    for start, end, hit in reading.lexicon.phrases.find(reading.words):
+        if (start, end) == at:
+            reading.mentions[-1].hits.append(hit)
+            continue
+        if any(HARD_BREAK.search(reading.breaks[k]) for k in range(start + 1, end)):
+            continue
+        if (start, end) in ingredients and hit.term.kind == "other":
+            continue
+        while start >= reading.sentences[sentence].end:
+            sentence += 1
+        at = (start, end)
+        reading.mentions.append(Mention(start, end, [hit], None, sentence=sentence))
+    for mention in reading.mentions:
+        _read_as(mention)
+    _find_levels(reading)
+
+
+def _read_as(mention: Mention) -> None:
+    """Choose among the readings of a phrase: a plain descriptor before a doubtful fault, a sure fault before all."""
+    sure = next((h for h in mention.hits if h.term.flaw and h.how in ("said", "heard", "risky")), None)
+    plain = next((h for h in mention.hits if not h.term.flaw), None)
+    doubtful = next((h for h in mention.hits if h.term.flaw), None)
+    chosen = sure or plain or doubtful
+    mention.term = chosen.term
+    mention.flaw = (sure or doubtful).term.flaw if (sure or doubtful) else None
+
+
+def _find_levels(reading: Reading) -> None:
+    before, after = level_index()
+    for i, mention in enumerate(reading.mentions):
+        sentence = reading.sentences[mention.sentence]
+        previous_end = reading.mentions[i - 1].end if i and reading.mentions[i - 1].sentence == mention.sentence else sentence.start
+        next_start = (
+            reading.mentions[i + 1].start
+            if i + 1 < len(reading.mentions) and reading.mentions[i + 1].sentence == mention.sentence
+            else sentence.end
+        )
+        if mention.term.level is not None and mention.term.kind not in ("color",):
+            mention.level = mention.term.level
+            continue
+        mention.level = _level_before(reading, mention, max(sentence.start, previous_end), before)
+        if mention.level is None:
+            mention.level = _level_after(reading, mention, min(sentence.end, next_start), after)
+
+
+def _level_before(reading: Reading, mention: Mention, floor: int, index: PhraseIndex) -> str | None:
+    begin = max(floor, mention.start - BEFORE_REACH - 2)
+    for at in range(mention.start, begin, -1):
+        if CLAUSE_BREAK.search(reading.breaks[at]):
+            begin = at
+            break
+    hits = index.find(reading.words[begin : mention.start], overlapping=True)
+    best = None
+    for start, end, level in hits:
+        gap = mention.start - begin - end
+        if gap <= BEFORE_REACH:
+            key = (gap, start - end)
+            if best is None or key < best[0]:
+                best = (key, level)
+    return best[1] if best else None
+
+
+def _level_after(reading: Reading, mention: Mention, ceiling: int, index: PhraseIndex) -> str | None:
+    end = min(ceiling, mention.end + AFTER_REACH + 4)
+    for at in range(mention.end, end):
+        if HARD_BREAK.search(reading.breaks[at]):
+            end = at
+            break
+    best = None
+    for start, stop, level in index.find(reading.words[mention.end : end], overlapping=True):
+        if start <= AFTER_REACH:
+            key = (start, start - stop)
+            if best is None or key < best[0]:
+                best = (key, level)
+    return best[1] if best else None

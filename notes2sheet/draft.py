@@ -1,0 +1,83 @@
+"""From the Reading to the Sheet: each value with its evidence."""
+
+from __future__ import annotations
+
+from decimal import Decimal
+
+from notes2sheet.checks import run_checks
+from notes2sheet.comments import compose
+from notes2sheet.coverage import find_coverage
+from notes2sheet.lexicon import CONTRACT_LEVEL
+from notes2sheet.model import CategoryOut, DescriptorOut, Entry, Lost, SentenceOut, Sheet, StyleRef, Total
+from notes2sheet.scores import Standing
+from notes2sheet.transcript import Reading
+
+
+def number(value: Decimal | None) -> float | None:
+    return None if value is None else float(value)
+
+
+def make_sheet(reading: Reading) -> Sheet:
+    """The frozen Sheet of a finished Reading, its flags raised."""
+    covered = find_coverage(reading)
+    parts = reading.scores.parts
+    values = [s.value for s in parts.values()]
+    the_sum = sum(values) if all(v is not None for v in values) else None
+    said = reading.scores.total
+    judged = said if the_sum is None else the_sum
+    style = reading.style
+    return Sheet(
+        text=reading.text,
+        sheet=reading.sheet.id,
+        entry=Entry(name=reading.entry.name, maker=reading.entry.maker, abv=reading.entry.abv),
+        style=StyleRef(
+            code=style.style.code if style.style else None,
+            name=style.style.name if style.style else None,
+            basis=style.basis,
+            spans=tuple(style.spans),
+        ),
+        sentences=tuple(
+            SentenceOut(span=reading.span(s.start, s.end), category=s.category, role=s.role, time=s.time)
+            for s in reading.sentences
+        ),
+        categories={c.id: _category(reading, c, parts[c.id], covered[c.id]) for c in reading.sheet.categories},
+        total=Total(
+            sum=number(the_sum),
+            said=number(said),
+            band=reading.sheet.band(float(judged)) if judged is not None and judged >= 0 else None,
+            spans=tuple(reading.scores.total_spans),
+        ),
+        descriptors=tuple(_descriptor(reading, m) for m in reading.mentions),
+        flags=tuple(run_checks(reading, covered)),
+    )
+
+
+def _category(reading: Reading, definition, standing: Standing, covered) -> CategoryOut:
+    return CategoryOut(
+        cap=definition.cap,
+        score=number(standing.value),
+        basis=standing.basis,
+        spans=tuple(dict.fromkeys(standing.spans)),
+        covered={aspect: tuple(dict.fromkeys(spans)) for aspect, spans in covered.items() if spans},
+        missing=tuple(aspect for aspect in definition.aspects if not covered[aspect]),
+        comment=compose(reading, definition.id),
+        lost=tuple(_lost(reading, amount, at) for amount, at, _ in standing.taken),
+    )
+
+
+def _lost(reading: Reading, amount: Decimal, sentence_at: int) -> Lost:
+    sentence = reading.sentences[sentence_at]
+    span = reading.span(sentence.start, sentence.end)
+    return Lost(points=float(amount), reason=" ".join(reading.text[span[0] : span[1]].split()), spans=(span,))
+
+
+def _descriptor(reading: Reading, mention) -> DescriptorOut:
+    return DescriptorOut(
+        span=reading.span(mention.start, mention.end),
+        term=mention.term.name if mention.term else None,
+        category=reading.sentences[mention.sentence].category,
+        state=mention.state,
+        level=CONTRACT_LEVEL[mention.level] if mention.level else None,
+        scale=mention.level,
+        flaw=mention.flaw,
+    )

@@ -1,0 +1,27 @@
+"""Errors that stop the work on one input: one line that says what is wrong, where, and what to do."""
+
+from __future__ import annotations
+
+
+class Notes2SheetError(Exception):
+    """The program cannot go on with this input.
+
+    `where` names the file, key or option; `hint` says what to do about it.
+    """
+
+    def __init__(self, what: str, where: str = "", hint: str = "") -> None:
+        self.what, self.where, self.hint = what, where, hint
+        place = f"{where}: " if where else ""
+        super().__init__(f"{place}{what}" + (f" ({hint})" if hint else ""))
+
+
+class NotesError(Notes2SheetError):
+    """The notes cannot be read."""
+
+
+class LexiconError(Notes2SheetError):
+    """A lexicon file is broken or contradicts another."""
+
+
+class UnknownName(Notes2SheetError):
+    """A style, sheet or option value that does not exist."""

@@ -1,0 +1,62 @@
+"""The notes held against the style: which descriptors are outside what it calls for."""
+
+from __future__ import annotations
+
+from notes2sheet.coverage import aspects_of
+from notes2sheet.faults import tolerated
+from notes2sheet.lexicon import LEVELS
+from notes2sheet.style_data import Style, kin, verdict
+from notes2sheet.transcript import Reading
+
+BARE_KINDS = {"body", "carbonation", "warmth", "creaminess", "astringency", "bitterness"}
+
+
+def mismatches(reading: Reading) -> list[tuple[object, str]]:
+    """(mention, what is wrong) of the present descriptors that the style forbids or wants at another level."""
+    if reading.mismatches is None:
+        reading.mismatches = list(_mismatches(reading, reading.style.style)) if reading.style.style else []
+    return reading.mismatches
+
+
+def _mismatches(reading: Reading, style: Style):
+    for mention in reading.mentions:
+        category = reading.sentences[mention.sentence].category
+        if mention.state != "present" or mention.term is None or category not in style.aspects:
+            continue
+        text = _wrong(reading, style, category, mention)
+        if text:
+            yield mention, text
+
+
+def _wrong(reading: Reading, style: Style, category: str, mention) -> str | None:
+    said = " ".join(reading.text[slice(*reading.span(mention.start, mention.end))].split())
+    if mention.flaw and not tolerated(style, mention):
+        found = verdict(style, category, kin(mention.term, reading.lexicon), mention.level)
+        if found not in ("required", "allowed"):
+            return f"{style.name} has no room for {mention.flaw} ('{said}')."
+        return None
+    found = verdict(style, category, kin(mention.term, reading.lexicon), mention.level)
+    if found == "forbidden":
+        return f"{style.name} forbids {mention.term.name} in the {category} ('{said}')."
+    if found == "unwanted":
+        return f"{style.name} does not want {mention.term.name} in the {category} ('{said}')."
+    if found == "over":
+        return f"{mention.level} {mention.term.name} is more than {style.name} wants in the {category}."
+    return _level_wrong(style, category, mention, said, reading)
+
+
+def _level_wrong(style: Style, category: str, mention, said: str, reading: Reading) -> str | None:
+    """A said level of a prompted quantity against the style's range, for terms that measure the aspect itself."""
+    if mention.level is None or not (mention.term.bare or mention.term.kind in BARE_KINDS and mention.term.level):
+        return None
+    for aspect in aspects_of(reading, mention):
+        expectation = style.expectation(category, aspect)
+        if expectation is None or expectation.level is None:
+            continue
+        low, high = (LEVELS.index(x) for x in expectation.level)
+        at = LEVELS.index(mention.level)
+        # One step is within what two judges differ by (common practice), so only more than that is a mismatch.
+        if at < low - 1 or at > high + 1:
+            wanted = expectation.level[0] if low == high else f"{expectation.level[0]} to {expectation.level[1]}"
+            return f"{aspect.capitalize()} is {mention.level} ('{said}'); {style.name} calls for {wanted}."
+    return None

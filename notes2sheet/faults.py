@@ -1,0 +1,51 @@
+"""Which descriptors are faults in this beer: by the lexicon, by the style, and by the words around them."""
+
+from __future__ import annotations
+
+from notes2sheet.descriptors import Mention
+from notes2sheet.lexicon import LEVELS
+from notes2sheet.style_data import Style, kin, verdict
+from notes2sheet.transcript import Reading
+
+FAULT_WORDS = {"fault", "faults", "flaw", "flaws", "off", "infected", "infection", "wrong", "dreading", "scared"}
+
+
+def find_faults(reading: Reading) -> None:
+    """Set or clear each mention's off-flavor name, now that style and parts are known.
+
+    A sure fault word keeps its name whatever the style tolerates. A doubtful one (butter, banana, sherry) is a fault
+    unless the style has room for it.
+    """
+    style = reading.style.style
+    for mention in reading.mentions:
+        doubtful = [h for h in mention.hits if h.term.flaw and h.how == "maybe"]
+        if mention.flaw is None or not doubtful or len(doubtful) < sum(1 for h in mention.hits if h.term.flaw):
+            continue
+        plain = any(not h.term.flaw for h in mention.hits)
+        category = reading.sentences[mention.sentence].category
+        if style is not None and has_room(style, category, mention, reading):
+            mention.flaw = None
+        elif style is None and plain:
+            mention.flaw = None
+
+
+def has_room(style: Style, category: str, mention: Mention, reading: Reading) -> bool:
+    """Whether the style allows or requires the descriptor, or tolerates the fault at the level that is said."""
+    if mention.flaw and tolerated(style, mention):
+        return True
+    parts = (category,) if category in style.aspects else tuple(style.aspects)
+    for hit in mention.hits:
+        names = kin(hit.term, reading.lexicon)
+        if any(verdict(style, part, names, mention.level) in ("required", "allowed") for part in parts):
+            return True
+    return False
+
+
+def tolerated(style: Style, mention: Mention) -> bool:
+    """Whether the style tolerates this off-flavor up to at least the level that is said (unsaid counts as low)."""
+    names = {mention.flaw, *(h.term.name for h in mention.hits if h.term.flaw)}
+    limit = next((style.flaws[name] for name in names if name in style.flaws), None)
+    if limit is None:
+        return False
+    level = mention.level or "low"
+    return LEVELS.index(level) <= max(LEVELS.index(limit), LEVELS.index("low"))

@@ -1,0 +1,213 @@
+"""Reads lexicon/ (TOML), cross-checks it, and hands out one frozen Lexicon. Knows no spaCy."""
+
+from __future__ import annotations
+
+import os
+import sys
+from dataclasses import dataclass, field
+from functools import cache
+from pathlib import Path
+from typing import Any
+
+from notes2sheet.errors import LexiconError, UnknownName
+from notes2sheet.words import PhraseIndex, split_list
+
+if sys.version_info >= (3, 11):
+    import tomllib
+else:
+    import tomli as tomllib
+
+KIND_ASPECTS = {
+    "malt": "malt", "roast": "malt", "sugar": "malt",
+    "hop": "hops", "citrus": "hops", "tropical": "hops", "floral": "hops", "herb": "hops", "resin": "hops",
+    "stonefruit": "fermentation", "berry": "fermentation", "darkfruit": "fermentation", "fruit": "fermentation",
+    "spice": "fermentation", "ferment": "fermentation", "sour": "fermentation", "brett": "fermentation",
+    "flaw": "fermentation",
+    "wood": "other", "adjunct": "other", "water": "other", "savory": "other", "other": "other", "taste": "other",
+    "color": "color", "clarity": "clarity", "head": "head",
+    "body": "body", "carbonation": "carbonation", "warmth": "warmth", "creaminess": "creaminess",
+    "astringency": "astringency", "balance": "balance", "finish": "finish", "bitterness": "bitterness",
+}  # fmt: skip
+KIND_CATEGORIES = {
+    "color": "appearance", "clarity": "appearance", "head": "appearance",
+    "body": "mouthfeel", "carbonation": "mouthfeel", "warmth": "mouthfeel", "creaminess": "mouthfeel",
+    "astringency": "mouthfeel", "balance": "flavor", "finish": "flavor", "bitterness": "flavor", "taste": "flavor",
+}  # fmt: skip
+LEVELS = ("none", "very low", "low", "medium-low", "medium", "medium-high", "high", "very high")
+CONTRACT_LEVEL = {
+    "none": "none", "very low": "low", "low": "low", "medium-low": "low", "medium": "medium",
+    "medium-high": "high", "high": "high", "very high": "high",
+}  # fmt: skip
+
+
+def shipped() -> Path:
+    """The folder of the shipped lexicon: inside the installed package, or beside it in a checkout."""
+    inside = Path(__file__).parent / "lexicon_data"
+    return inside if inside.is_dir() else Path(__file__).parent.parent / "lexicon"
+
+
+def read_toml(path: Path) -> dict[str, Any]:
+    """One TOML file; LexiconError names the file and the line when it is broken."""
+    try:
+        return tomllib.loads(path.read_text(encoding="utf-8"))
+    except FileNotFoundError:
+        raise LexiconError("no such lexicon file", str(path), "reinstall, or point --lexicon to a whole folder") from None
+    except (tomllib.TOMLDecodeError, UnicodeDecodeError) as error:
+        raise LexiconError(f"not valid TOML: {error}", str(path), "mend that line; strings need quotes") from None
+
+
+@cache
+def cue_file(name: str) -> dict[str, Any]:
+    """The tables of lexicon/cues/<name>.toml."""
+    return read_toml(shipped() / "cues" / f"{name}.toml")
+
+
+@dataclass(frozen=True)
+class Term:
+    """One canonical descriptor or off-flavor."""
+
+    name: str
+    kind: str
+    aspects: tuple[str, ...]
+    categories: tuple[str, ...]
+    broader: str | None = None
+    level: str | None = None
+    flaw: str | None = None
+    bare: bool = False
+    data: dict[str, Any] = field(default_factory=dict, compare=False, repr=False)
+
+
+@dataclass(frozen=True)
+class Hit:
+    """What a phrase of the lexicon stands for. `how`: said, maybe (fault or virtue by context), heard or risky."""
+
+    term: Term
+    how: str
+
+
+@dataclass(frozen=True)
+class Category:
+    id: str
+    title: str
+    cap: int
+    aspects: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class SheetDefinition:
+    """A scoresheet as data: categories with caps and prompts, and the bands of the total."""
+
+    id: str
+    title: str
+    total: int
+    categories: tuple[Category, ...]
+    bands: tuple[tuple[float, str], ...]
+
+    def cap(self, category: str) -> int:
+        return next(c.cap for c in self.categories if c.id == category)
+
+    def band(self, total: float) -> str:
+        """The published band that `total` has reached."""
+        return next(name for low, name in reversed(self.bands) if total >= low)
+
+
+@dataclass(frozen=True)
+class Lexicon:
+    """All terms by canonical name and the index of what people say for them."""
+
+    terms: dict[str, Term]
+    phrases: PhraseIndex
+    ingredients: PhraseIndex
+
+
+def _term(name: str, entry: dict[str, Any], where: str, flaw: bool) -> Term:
+    kind = "flaw" if flaw else entry.get("kind")
+    if kind not in KIND_ASPECTS:
+        raise LexiconError(f"[{name}] has the unknown kind {kind!r}", where, f"one of {', '.join(KIND_ASPECTS)}")
+    if not isinstance(entry.get("said", ""), str):
+        raise LexiconError(f"[{name}] said is no string", where, "write one comma-separated string")
+    level = entry.get("level")
+    if level is not None and level not in LEVELS:
+        raise LexiconError(f"[{name}] has the unknown level {level!r}", where, f"one of {', '.join(LEVELS)}")
+    return Term(
+        name=name,
+        kind=kind,
+        aspects=tuple(split_list(entry.get("aspects", KIND_ASPECTS[kind]))),
+        categories=tuple(split_list(entry.get("categories", KIND_CATEGORIES.get(kind, "aroma, flavor")))),
+        broader=entry.get("broader"),
+        level=level,
+        flaw=entry.get("tick", name) if flaw else None,
+        bare=entry.get("bare", False),
+        data=entry,
+    )
+
+
+def _add_folder(folder: Path, terms: dict[str, Term], phrases: PhraseIndex, flaw: bool, owners: dict[str, str]) -> None:
+    for path in sorted(folder.glob("*.toml")):
+        for name, entry in read_toml(path).items():
+            if not isinstance(entry, dict):
+                raise LexiconError(f"{name!r} is no table", str(path), f"write [{name}] and its keys below")
+            if flaw and name in terms:  # a fault named like a plain descriptor keeps both readings under the fault
+                terms.pop(name)
+            term = _term(name, entry, str(path), flaw)
+            terms[name] = term
+            for how in ("said", "maybe"):
+                for phrase in split_list(entry.get(how, "")):
+                    owners.setdefault(phrase, name)
+                    phrases.add(phrase, Hit(term, how))
+
+
+def load_lexicon(extra: Path | None = None) -> Lexicon:
+    """The shipped lexicon, with a user's own `extra` folder (same layout) added. Raises LexiconError."""
+    if extra is None and (named := os.environ.get("NOTES2SHEET_LEXICON")):
+        extra = Path(named)
+    if extra is not None and not extra.is_dir():
+        raise LexiconError("no such lexicon folder", str(extra), "give a folder with descriptors/ or flaws/ in it")
+    return _load(extra)
+
+
+@cache
+def _load(extra: Path | None) -> Lexicon:
+    terms: dict[str, Term] = {}
+    phrases = PhraseIndex()
+    owners: dict[str, str] = {}
+    for root in (shipped(), extra):
+        if root is not None:
+            _add_folder(root / "descriptors", terms, phrases, False, owners)
+            _add_folder(root / "flaws", terms, phrases, True, owners)
+    heard = cue_file("heard")
+    by_phrase = {phrase: name for phrase, name in owners.items()}
+    for table, how in (("sensory", "heard"), ("risky", "risky")):
+        for meant, garbles in heard.get(table, {}).items():
+            term = terms.get(meant) or terms.get(by_phrase.get(meant, ""))
+            if term is not None:
+                for garble in split_list(garbles):
+                    if garble not in owners:
+                        phrases.add(garble, Hit(term, how))
+    phrases.freeze()
+    ingredients = PhraseIndex()
+    for root in (shipped(), extra):
+        for path in sorted((root / "ingredients").glob("*.toml")) if root else ():
+            for name, entry in read_toml(path).items():
+                for phrase in split_list(entry.get("said", name)):
+                    ingredients.add(phrase, (name, entry.get("kind", "")))
+    ingredients.freeze()
+    return Lexicon(terms, phrases, ingredients)
+
+
+@cache
+def load_sheet(name: str) -> SheetDefinition:
+    """The sheet definition lexicon/sheets/<name>.toml; UnknownName lists those there are."""
+    folder = shipped() / "sheets"
+    path = folder / f"{name}.toml"
+    known = sorted(p.stem for p in folder.glob("*.toml"))
+    if name not in known:
+        raise UnknownName(f"unknown sheet {name!r}", "--sheet", f"one of: {', '.join(known)}")
+    data = read_toml(path)
+    return SheetDefinition(
+        id=data["id"],
+        title=data["title"],
+        total=data["total"],
+        categories=tuple(Category(c["id"], c["title"], c["cap"], tuple(c["aspects"])) for c in data["categories"]),
+        bands=tuple((b["low"], b["name"]) for b in data["bands"]),
+    )

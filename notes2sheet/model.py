@@ -1,0 +1,109 @@
+"""The sheet as data: frozen pydantic types whose JSON is the published contract."""
+
+from __future__ import annotations
+
+from typing import Literal
+
+from pydantic import BaseModel, ConfigDict
+
+Span = tuple[int, int]
+
+
+class _Frozen(BaseModel):
+    model_config = ConfigDict(frozen=True, extra="forbid")
+
+
+class Entry(_Frozen):
+    """What the beer is called and who made it; None when the notes don't say."""
+
+    name: str | None = None
+    maker: str | None = None
+    abv: float | None = None
+
+
+class StyleRef(_Frozen):
+    """The style judged to. `basis`: said in the notes, given by the caller, or none."""
+
+    code: str | None = None
+    name: str | None = None
+    basis: Literal["said", "given", "none"] = "none"
+    spans: tuple[Span, ...] = ()
+
+
+class SentenceOut(_Frozen):
+    """One sentence: code-point span, part of the sheet, role, seconds from the start where known."""
+
+    span: Span
+    category: str
+    role: Literal["expect", "observe", "score", "prefer", "talk"]
+    time: float | None = None
+
+
+class Lost(_Frozen):
+    """Points taken off, with the words that say why."""
+
+    points: float
+    reason: str
+    spans: tuple[Span, ...]
+
+
+class CategoryOut(_Frozen):
+    """One part of the sheet. `spans` is where the score comes from; `covered` maps prompts to their words."""
+
+    cap: int
+    score: float | None = None
+    basis: Literal["said", "taken-off", "revised", "unsure", "none"] = "none"
+    spans: tuple[Span, ...] = ()
+    covered: dict[str, tuple[Span, ...]] = {}
+    missing: tuple[str, ...] = ()
+    comment: str = ""
+    lost: tuple[Lost, ...] = ()
+
+
+class Total(_Frozen):
+    """`sum` only when every part has a score; `said` is the taster's own total; `band` the published one."""
+
+    sum: float | None = None
+    said: float | None = None
+    band: str | None = None
+    spans: tuple[Span, ...] = ()
+
+
+class DescriptorOut(_Frozen):
+    """One sensory word of the notes. `term` is the lexicon's canonical name, `flaw` the off-flavor that it names."""
+
+    span: Span
+    term: str | None
+    category: str
+    state: Literal["present", "absent", "mentioned"]
+    level: Literal["none", "low", "medium", "high"] | None = None
+    scale: str | None = None
+    flaw: str | None = None
+
+
+class Flag(_Frozen):
+    """What a careful reader would send back, with the words it comes from."""
+
+    code: str
+    category: str | None = None
+    severity: Literal["blocker", "warning", "note"]
+    message: str
+    spans: tuple[Span, ...] = ()
+
+
+class Sheet(_Frozen):
+    """A draft scoresheet; `model_dump_json()` is the contract's JSON. All spans are [start, end) in `text`."""
+
+    text: str
+    sheet: str
+    entry: Entry
+    style: StyleRef
+    sentences: tuple[SentenceOut, ...]
+    categories: dict[str, CategoryOut]
+    total: Total
+    descriptors: tuple[DescriptorOut, ...]
+    flags: tuple[Flag, ...]
+
+    def quote(self, span: Span) -> str:
+        """The words of the notes at `span`."""
+        return " ".join(self.text[span[0] : span[1]].split())

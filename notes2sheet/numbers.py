@@ -1,0 +1,156 @@
+"""Number words and figures to exact decimals. Knows no spaCy and no scores: only what number stands where."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+from decimal import Decimal
+from functools import cache
+
+from notes2sheet.lexicon import cue_file
+
+FIGURE = re.compile(r"^(\d+(?:\.\d+)?|\.\d+)([½¼¾])?$")
+RATIO = re.compile(r"^(\d+(?:\.\d+)?)([½¼¾])?/(\d+(?:\.\d+)?)$")
+HALF, QUARTER = Decimal("0.5"), Decimal("0.25")
+
+
+@dataclass(frozen=True)
+class Number:
+    """A number in the words `start` to `end` (token indices, end excluded). `over` is the figure after a slash."""
+
+    start: int
+    end: int
+    value: Decimal
+    spelled: bool
+    over: Decimal | None = None
+    heard: bool = False
+
+
+@cache
+def _tables() -> tuple[dict[str, Decimal], ...]:
+    data = cue_file("numbers")
+    names = ("units", "tens", "fractions", "glyphs", "heard")
+    return tuple({word: Decimal(value) for word, value in data[name].items()} for name in names)
+
+
+def figure(word: str) -> tuple[Decimal, Decimal | None] | None:
+    """The value of one written token: '7', '7.5', '8½', '½', '7/12', '1/2'; None when it is no figure."""
+    glyphs = _tables()[3]
+    if word in glyphs:
+        return glyphs[word], None
+    if match := FIGURE.match(word):
+        return Decimal(match[1]) + glyphs.get(match[2], Decimal(0)), None
+    if match := RATIO.match(word):
+        value, over = Decimal(match[1]) + glyphs.get(match[2], Decimal(0)), Decimal(match[3])
+        if value in (1, 3) and over in (2, 4) and value < over and not match[2]:
+            return value / over, None  # 1/2, 1/4, 3/4 are fractions of a point
+        return value, over
+    return None
+
+
+def _whole(words: list[str], at: int) -> tuple[int, Decimal, bool] | None:
+    """A whole number from words: (end, value, spelled)."""
+    units, tens, _, _, _ = _tables()
+    word = words[at]
+    if word in tens:
+        following = units.get(words[at + 1]) if at + 1 < len(words) else None
+        if following is not None and 0 < following < 10:
+            return at + 2, tens[word] + following, True
+        return at + 1, tens[word], True
+    if word in units and word != "oh":
+        if word == "one" and at + 1 < len(words) and words[at + 1] == "hundred":
+            return at + 2, Decimal(100), True
+        return at + 1, units[word], True
+    return None
+
+
+def _point(words: list[str], at: int) -> tuple[int, Decimal] | None:
+    """The decimals after 'point' or 'dot': (end, fraction)."""
+    units, tens, _, _, _ = _tables()
+    if at + 1 >= len(words) or words[at] not in ("point", "dot"):
+        return None
+    digits, end = "", at + 1
+    while end < len(words) and len(digits) < 3:
+        word = words[end]
+        if word in units and units[word] < 10:
+            digits += str(units[word])
+        elif word.isdigit() and len(word) == 1:
+            digits += word
+        elif not digits and word in tens:
+            digits += str(tens[word])
+            following = units.get(words[end + 1]) if end + 1 < len(words) else None
+            if following is not None and 0 < following < 10:
+                digits = str(tens[word] + following)
+                end += 1
+        else:
+            break
+        end += 1
+    return (end, Decimal("0." + digits)) if digits else None
+
+
+def _and_fraction(words: list[str], at: int) -> tuple[int, Decimal] | None:
+    """'and a half', 'and three quarters', '& 1/2' after a whole number: (end, fraction)."""
+    if at >= len(words) or words[at] not in ("and", "&", "an", "'n"):
+        return None
+    rest = words[at + 1 : at + 4]
+    if rest[:2] == ["a", "half"] or rest[:2] == ["a", "quarter"]:
+        return at + 3, HALF if rest[1] == "half" else QUARTER
+    if rest[:2] in (["three", "quarters"], ["three", "quarter"]):
+        return at + 3, 3 * QUARTER
+    if rest[:3] == ["a", "third"]:
+        return at + 3, Decimal("0.333")
+    if rest[:1] == ["half"]:
+        return at + 2, HALF
+    if rest and (fraction := figure(rest[0])) and fraction[0] < 1:
+        return at + 2, fraction[0]
+    return None
+
+
+def _fraction(words: list[str], at: int) -> tuple[int, Decimal] | None:
+    """A fraction alone: 'half', 'a half' (from 'half'), 'a quarter', 'three quarters'."""
+    if words[at] == "half" or words[at] == "quarter":
+        return at + 1, HALF if words[at] == "half" else QUARTER
+    if words[at] == "three" and at + 1 < len(words) and words[at + 1] in ("quarters", "quarter"):
+        return at + 2, 3 * QUARTER
+    return None
+
+
+def number_at(words: list[str], at: int, heard: bool = False) -> Number | None:
+    """The longest number that begins at word `at`; `heard` admits words that recognisers put for numbers."""
+    if (written := figure(words[at])) is not None:
+        value, over = written
+        end = at + 1
+        if over is None and (more := _and_fraction(words, end)):
+            return Number(at, more[0], value + more[1], False)
+        if over is None and (more := _point(words, end)):
+            return Number(at, more[0], value + more[1], False)
+        return Number(at, end, value, False, over)
+    if fraction := _fraction(words, at):
+        end = fraction[0]
+        return Number(at, end, fraction[1], True)
+    if at + 1 < len(words) and words[at] == "point" and (more := _point(words, at)):
+        return Number(at, more[0], more[1], True)
+    whole = _whole(words, at)
+    mistaken = False
+    if whole is None and heard and words[at] in _tables()[4]:
+        whole, mistaken = (at + 1, _tables()[4][words[at]], True), True
+    if whole is None:
+        return None
+    end, value, _ = whole
+    for tail in (_and_fraction, _point):
+        if more := tail(words, end):
+            return Number(at, more[0], value + more[1], True, None, mistaken)
+    return Number(at, end, value, True, None, mistaken)
+
+
+def find_numbers(words: list[str]) -> list[Number]:
+    """All plain numbers in `words`, left to right, none overlapping. Linear in the words."""
+    found, at = [], 0
+    while at < len(words):
+        number = number_at(words, at)
+        if number is None:
+            at += 1
+        else:
+            found.append(number)
+            at = number.end
+    return found

@@ -1,0 +1,87 @@
+"""The stages in their order, and the way from a text to a sheet."""
+
+from __future__ import annotations
+
+from functools import cache
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from notes2sheet.cues import find_cues
+from notes2sheet.descriptors import find_descriptors
+from notes2sheet.entry import find_entry
+from notes2sheet.faults import find_faults
+from notes2sheet.lexicon import load_lexicon, load_sheet
+from notes2sheet.numbers import find_numbers
+from notes2sheet.roles import find_roles
+from notes2sheet.scores import find_scores
+from notes2sheet.segments import find_segments
+from notes2sheet.sentences import find_sentences
+from notes2sheet.stance import find_stances
+from notes2sheet.style import find_style
+from notes2sheet.transcript import Reading, read_words
+
+if TYPE_CHECKING:
+    from notes2sheet.model import Sheet
+
+
+def read_numbers(reading: Reading) -> None:
+    reading.numbers = find_numbers(reading.words)
+
+
+# One stage a line, in the order they run; each reads what the earlier ones left on the Reading.
+STAGES = {
+    "sentences": find_sentences,
+    "numbers": read_numbers,
+    "cues": find_cues,
+    "descriptors": find_descriptors,
+    "segments": find_segments,
+    "roles": find_roles,
+    "stance": find_stances,
+    "style": find_style,
+    "faults": find_faults,
+    "scores": find_scores,
+    "entry": find_entry,
+}
+
+
+@cache
+def tokenizer() -> Any:
+    """A bare English spaCy tokenizer; no downloaded model."""
+    import spacy
+
+    return spacy.blank("en")
+
+
+def begin(doc: Any, sheet: str = "beer-50", lexicon: Path | None = None, **known: Any) -> Reading:
+    """A fresh Reading of a tokenised text, its words filled in."""
+    reading = Reading(doc.text, load_lexicon(lexicon), load_sheet(sheet), **known)
+    read_words(doc, reading)
+    return reading
+
+
+def read_notes(text: str, sheet: str = "beer-50", lexicon: Path | None = None, until: str | None = None, **known: Any) -> Reading:
+    """Run the stages over `text` (all, or up to and including `until`) and return the Reading."""
+    reading = begin(tokenizer().make_doc(text), sheet, lexicon, **known)
+    for name, stage in STAGES.items():
+        if reading.words:
+            stage(reading)
+        if name == until:
+            break
+    return reading
+
+
+def draft_sheet(
+    text: str, style: str | None = None, sheet: str = "beer-50", lexicon: Path | None = None, line_times: Any = ()
+) -> Sheet:
+    """The draft scoresheet of one tasting.
+
+    `style` is a code or a name, for notes that don't say it; `sheet` the id of a sheet definition; `lexicon` a folder
+    of additions; `line_times` (offset in code points, seconds) pairs. Raises Notes2SheetError children for a style,
+    sheet or lexicon that does not exist or is broken.
+    """
+    from notes2sheet.draft import make_sheet
+    from notes2sheet.style_data import resolve_style
+
+    given = resolve_style(style) if style else None
+    reading = read_notes(text, sheet, lexicon, style_given=given, line_times=list(line_times))
+    return make_sheet(reading)

@@ -1,0 +1,177 @@
+"""Stated scores: values, deductions, corrections, totals; whose they are and which part they belong to.
+
+A sentence is read into expressions (`score_terms`), the expressions are booked on the parts in the order of the talk
+(`book`), and the total is chosen among the figures that close the talk (`totals`).
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from decimal import Decimal
+
+from notes2sheet.cues import SCORE_FILE, SHEET_FILE, by_sentence
+from notes2sheet.features import announced
+from notes2sheet.score_terms import Expression, SentenceView, read_expressions
+from notes2sheet.totals import choose_total
+from notes2sheet.transcript import Reading
+
+SCORE_ODDS = 0.3  # a sentence this likely to give a score is read for plain figures
+
+
+@dataclass
+class Standing:
+    """What stands for one part: the value, how it came about, the words it comes from, what was taken off for what."""
+
+    value: Decimal | None = None
+    basis: str = "none"
+    spans: list[tuple[int, int]] = field(default_factory=list)
+    taken: list[tuple[Decimal, int, tuple[int, int]]] = field(default_factory=list)
+    sentences: list[int] = field(default_factory=list)
+    said_in: int = -1
+    heard: bool = False
+
+
+@dataclass
+class Scores:
+    """The standing of each part, and the total that was said with its words and band words."""
+
+    parts: dict[str, Standing]
+    total: Decimal | None = None
+    total_spans: list[tuple[int, int]] = field(default_factory=list)
+    total_sentence: int = -1
+    bands: list[tuple[str, tuple[int, int]]] = field(default_factory=list)
+
+
+def find_scores(reading: Reading) -> None:
+    """Fill `reading.scores`. Linear in the sentences."""
+    views = _views(reading)
+    scores = Scores({c.id: Standing() for c in reading.sheet.categories})
+    closing: list[tuple[SentenceView, list[Expression]]] = []
+    for view in views:
+        if not _worth_reading(view):
+            continue
+        expressions = read_expressions(view)
+        mine, rest = _placed(view, expressions, reading)
+        for part, expression in mine:
+            _book(scores.parts[part], expression, view, reading.sheet.cap(part))
+        if rest:
+            closing.append((view, rest))
+    _settle(reading, scores)
+    choose_total(reading, scores, closing)
+    _fill_from_read_back(reading, scores, closing)
+    reading.scores = scores
+
+
+def _views(reading: Reading) -> list[SentenceView]:
+    score_hits, part_hits = by_sentence(reading, SCORE_FILE), by_sentence(reading, SHEET_FILE)
+    return [
+        SentenceView(reading, i, s, score_hits[i], part_hits[i], [p for p, _ in announced(reading, s, part_hits[i])])
+        for i, s in enumerate(reading.sentences)
+    ]
+
+
+def _worth_reading(view: SentenceView) -> bool:
+    sentence = view.sentence
+    if sentence.role == "score" or sentence.role_odds.get("score", 0) >= SCORE_ODDS:
+        return True
+    return sentence.role in ("observe", "talk", "prefer") and view.has_ratio() and not view.cue("others")
+
+
+def _placed(view: SentenceView, expressions: list[Expression], reading: Reading):
+    """([(part, expression)] for the five parts, the expressions that belong to the total or a read-back)."""
+    mine: list[tuple[str, Expression]] = []
+    rest: list[Expression] = []
+    own = view.sentence.category
+    parts = {c.id for c in reading.sheet.categories}
+    plain = [e for e in expressions if e.kind == "value"]
+    read_back = len(plain) >= 3 and len(view.named_parts() & parts) < 2 and own not in parts
+    for expression in expressions:
+        part = expression.part
+        if part == "total" or read_back:
+            rest.append(expression)
+        elif part is not None:
+            if own in parts or expression.named or expression.kind != "value":
+                mine.append((part, expression))
+            else:
+                rest.append(expression)
+        elif own in parts:
+            mine.append((own, expression))
+        else:
+            rest.append(expression)
+    return mine, rest
+
+
+def _book(standing: Standing, expression: Expression, view: SentenceView, cap: int) -> None:
+    """Enter one expression on its part."""
+    span = view.reading.span(expression.start, expression.end)
+    standing.sentences.append(view.index)
+    kind, amount = expression.kind, expression.value
+    if kind == "share":
+        kind, amount = "value", cap * expression.value
+    if kind == "value":
+        if standing.said_in == view.index and standing.basis == "unsure" and not expression.over:
+            return
+        if standing.value is not None and standing.value != amount:
+            _revise(standing, amount, span)
+        elif standing.value is None:
+            standing.value, standing.spans = amount, [span]
+            standing.basis = "said"
+        else:
+            standing.spans.append(span)
+        standing.said_in, standing.heard = view.index, expression.heard
+    elif kind == "unsure":
+        if not (standing.said_in == view.index and standing.value is not None):
+            standing.value, standing.basis, standing.spans = None, "unsure", [*standing.spans, span]
+            standing.said_in = view.index
+    elif kind == "off":
+        standing.taken.append((amount, view.index, span))
+        if standing.value is not None and _changes_value(standing, expression, view, cap):
+            _revise(standing, standing.value - amount, span)
+    elif kind == "up" and standing.value is not None:
+        _revise(standing, standing.value + amount, span)
+
+
+def _revise(standing: Standing, value: Decimal, span: tuple[int, int]) -> None:
+    standing.value, standing.basis = value, "revised"
+    standing.spans = [*standing.spans, span]
+
+
+def _changes_value(standing: Standing, expression: Expression, view: SentenceView, cap: int) -> bool:
+    """Whether a deduction said after a value lowers it, or only says where the missing points went."""
+    explained = sum(amount for amount, at, _ in standing.taken if at >= standing.said_in - 1)
+    if standing.value + explained == cap or standing.value + expression.value == cap:
+        return False
+    if expression.again:
+        return True
+    return expression.taken_by_verb and view.index == standing.said_in and expression.over is None and expression.imperative
+
+
+def _settle(reading: Reading, scores: Scores) -> None:
+    """Where only deductions were said, the score is the cap less what was taken off."""
+    for part, standing in scores.parts.items():
+        if standing.value is None and standing.taken and standing.basis != "unsure":
+            off = sum(amount for amount, _, _ in standing.taken)
+            cap = reading.sheet.cap(part)
+            if 0 <= off <= cap:
+                standing.value, standing.basis = cap - off, "taken-off"
+                standing.spans = [span for _, _, span in standing.taken]
+
+
+def _fill_from_read_back(reading: Reading, scores: Scores, closing) -> None:
+    """A read-back of all parts in the sheet's order gives the parts that were never scored before."""
+    missing = [c for c, s in scores.parts.items() if s.value is None and s.basis == "none"]
+    if not missing:
+        return
+    for view, expressions in closing:
+        values = [e for e in expressions if e.kind == "value" and e.value != scores.total]
+        if len(values) < len(scores.parts):
+            continue
+        listed = dict(zip(scores.parts, values[: len(scores.parts)], strict=True))
+        known = [c for c, s in scores.parts.items() if s.value is not None]
+        if all(listed[c].value == scores.parts[c].value for c in known) and len(known) >= 2:
+            for part in missing:
+                expression = listed[part]
+                scores.parts[part] = Standing(
+                    expression.value, "said", [reading.span(expression.start, expression.end)], [], [view.index], view.index
+                )
+            return

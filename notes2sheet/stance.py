@@ -1,0 +1,91 @@
+"""Whether this beer has a descriptor, lacks it, or the words are only mentioned; decided per clause."""
+
+from __future__ import annotations
+
+from bisect import bisect_left
+
+from notes2sheet.cues import ROLE_FILE
+from notes2sheet.descriptors import CLAUSE_BREAK, Mention
+from notes2sheet.tagger import odds, tag
+from notes2sheet.transcript import Reading
+
+STATES = {"P": "present", "A": "absent", "M": "mentioned", "O": "none"}
+CONTRAST = {"but", "though", "although", "whereas", "however", "except", "yet", "while", "instead", "and"}
+
+
+def _clause(reading: Reading, mention: Mention) -> tuple[int, int]:
+    """The word bounds of the clause around a mention: from a break or a contrast to the next one."""
+    sentence = reading.sentences[mention.sentence]
+    start, end = mention.start, mention.end
+    while start > sentence.start and not (CLAUSE_BREAK.search(reading.breaks[start]) or reading.words[start] in CONTRAST):
+        start -= 1
+    while end < sentence.end and not (CLAUSE_BREAK.search(reading.breaks[end]) or reading.words[end] in CONTRAST):
+        end += 1
+    return start, end
+
+
+def stance_features(reading: Reading) -> list[list[str]]:
+    """One list of feature strings a mention."""
+    hits = reading.cues[ROLE_FILE]
+    starts = [h[0] for h in hits]
+    words, rows = reading.words, []
+    for i, m in enumerate(reading.mentions):
+        sentence = reading.sentences[m.sentence]
+        low, high = _clause(reading, m)
+        feats = ["bias", f"role:{sentence.role}", f"cat:{sentence.category}", f"role:{sentence.role}:{sentence.category}"]
+        if m.term is not None:
+            feats += [f"kind:{m.term.kind}", f"term:{m.term.name}", f"how:{m.hits[0].how}", f"bare:{m.term.bare}"]
+            feats.append(f"fits:{sentence.category in m.term.categories or sentence.category in ('overall', 'closing')}")
+            feats.append(f"bare:{m.term.bare}:level:{m.level is not None}")
+        feats.append(f"flaw:{m.flaw is not None}")
+        feats.append(f"level:{m.level}")
+        feats.append("phrase:" + "_".join(words[m.start : m.end]))
+        for k in range(1, 5):
+            before = words[m.start - k] if m.start - k >= sentence.start else "<"
+            after = words[m.end + k - 1] if m.end + k - 1 < sentence.end else ">"
+            feats += [f"w-{k}:{before}", f"w+{k}:{after}"]
+            if k <= 2:
+                feats.append(f"role:{sentence.role}:w-{k}:{before}")
+        pre = [words[k] for k in range(max(sentence.start, m.start - 2), m.start)]
+        feats.append("b-:" + "_".join(pre))
+        feats.append("b+:" + "_".join(words[m.end : min(sentence.end, m.end + 2)]))
+        feats.append("break-:" + (reading.breaks[m.start].strip() or "_"))
+        feats.append("break+:" + (reading.breaks[m.end].strip() if m.end < len(words) else ".") )
+        for at in range(bisect_left(starts, sentence.start), bisect_left(starts, sentence.end)):
+            start, end, cue = hits[at]
+            place = "before" if end <= m.start else "after" if start >= m.end else "inside"
+            scope = "clause" if low <= start < high else "sentence"
+            feats.append(f"{scope}:{place}:{cue}")
+            if cue in ("negation", "after_negation", "pseudo_negation") and scope == "clause":
+                gap = m.start - end if place == "before" else start - m.end
+                feats.append(f"near:{place}:{cue}:{min(max(gap, 0), 4)}")
+                feats.append(f"{scope}:{place}:{cue}:{sentence.role}")
+        for step in (-1, 1):
+            if 0 <= m.sentence + step < len(reading.sentences):
+                feats.append(f"role{step}:{reading.sentences[m.sentence + step].role}")
+        asks = sentence.end < len(words) and "?" in reading.breaks[sentence.end]
+        if asks:
+            feats.append("asks")
+        if i and reading.mentions[i - 1].sentence == m.sentence:
+            gap = m.start - reading.mentions[i - 1].end
+            feats.append(f"prev:{min(gap, 5)}:{'break' if CLAUSE_BREAK.search(reading.breaks[m.start]) else 'run'}")
+        else:
+            feats.append("prev:none")
+        rows.append(list(dict.fromkeys(feats)))
+    return rows
+
+
+def find_stances(reading: Reading) -> None:
+    """Set the state of every mention; words that turn out to be no sensory words here are dropped."""
+    rows = stance_features(reading)
+    labels = tag("stance", rows)
+    unsaid = odds("stance", "O", len(rows))
+    for mention, label, odd in zip(reading.mentions, labels, unsaid, strict=True):
+        mention.state = STATES[label]
+        mention.odds["none"] = odd
+        if mention.state == "absent":
+            mention.level = "none"
+        elif mention.state == "present" and mention.level == "none":
+            mention.level = None
+    reading.unmarked = [m for m in reading.mentions if m.state == "none"]
+    reading.mentions = [m for m in reading.mentions if m.state != "none"]

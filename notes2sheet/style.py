@@ -1,0 +1,121 @@
+"""Which style the beer is judged as: said by code, name or alias; not one that is only mentioned."""
+
+from __future__ import annotations
+
+import re
+from collections import defaultdict
+from dataclasses import dataclass, field
+
+from notes2sheet.numbers import number_at
+from notes2sheet.style_data import Style, load_style, name_index, style_names
+from notes2sheet.transcript import Reading
+
+CODE = re.compile(r"^(\d{1,2})([a-h])$")
+LETTERS = {
+    "a": "A", "ay": "A", "alpha": "A", "alfa": "A", "b": "B", "bee": "B", "be": "B", "bravo": "B", "c": "C", "see": "C",
+    "sea": "C", "charlie": "C", "d": "D", "dee": "D", "delta": "D", "e": "E", "echo": "E", "f": "F", "foxtrot": "F",
+    "g": "G", "golf": "G", "gee": "G",
+}  # fmt: skip
+JUDGED = {"as", "category", "style", "judged", "judging", "judge", "entered", "marking", "scoring", "scored", "entry", "going", "cat", "straight", "it's", "'s", "it", "is", "called", "a", "an", "full", "today", "down", "for"}
+OTHER = {"not", "than", "unlike", "like", "nowhere", "no", "n't", "next", "other", "another", "compared", "last", "that", "those", "had", "isn't", "wasn't", "want", "similar"}
+SURE, LEAST = 4.0, 2.0
+
+
+@dataclass
+class StyleFound:
+    """The style judged to, how it is known (said, given, none), and the words that say it."""
+
+    style: Style | None = None
+    basis: str = "none"
+    spans: list[tuple[int, int]] = field(default_factory=list)
+    others: list[tuple[str, tuple[int, int]]] = field(default_factory=list)
+
+
+def find_style(reading: Reading) -> None:
+    """Fill `reading.style`."""
+    weights: dict[str, float] = defaultdict(float)
+    spans: dict[str, list[tuple[int, int]]] = defaultdict(list)
+    for code, start, end, weight in _mentions(reading):
+        weights[code] += weight if weights[code] <= 0 else weight / 2
+        spans[code].append(reading.span(start, end))
+    if reading.style_given:
+        reading.style = StyleFound(load_style(reading.style_given), "given", spans.get(reading.style_given, []))
+        return
+    ranked = sorted(weights, key=lambda code: -weights[code])
+    if not ranked or weights[ranked[0]] < LEAST:
+        reading.style = StyleFound()
+        return
+    best = ranked[0]
+    others = [(c, spans[c][0]) for c in ranked[1:] if weights[c] >= max(SURE, 0.8 * weights[best])]
+    reading.style = StyleFound(load_style(best), "said", spans[best], others)
+
+
+def _mentions(reading: Reading):
+    """(code, start word, end word, weight) of each mention of a style."""
+    sentence_of = _sentence_lookup(reading)
+    for start, end, code in _codes(reading):
+        yield code, start, end, 3.5 + _weight(reading, start, end, sentence_of(start))
+    seen = set()
+    for start, end, (code, how) in name_index().find(reading.words):
+        if (start, end) in seen:
+            continue
+        seen.add((start, end))
+        base = {"name": 2.5, "alias": 2.0, "heard": 1.5}[how] + 0.3 * (end - start - 1)
+        yield code, start, end, base + _weight(reading, start, end, sentence_of(start))
+
+
+def _sentence_lookup(reading: Reading):
+    from bisect import bisect_right
+
+    starts = [s.start for s in reading.sentences]
+    return lambda word: reading.sentences[max(0, bisect_right(starts, word) - 1)]
+
+
+def _weight(reading: Reading, start: int, end: int, sentence) -> float:
+    before = reading.words[max(sentence.start, start - 5) : start]
+    weight = {"opening": 2.0, "closing": -1.0}.get(sentence.category, -0.5)
+    if sentence.role == "expect":
+        weight += 0.5
+    weight += 0.7 * min(2, sum(w in JUDGED for w in before))
+    if any(w in OTHER for w in before[-4:]):
+        weight -= 3.0
+    return weight
+
+
+def _codes(reading: Reading):
+    """(start, end, code) of codes such as 21C, '21 c', 'twenty-one C', 'twenty one see', '21 charlie'."""
+    words, known = reading.words, style_names()
+    at = 0
+    while at < len(words):
+        match = CODE.match(words[at])
+        if match and (code := match[1] + match[2].upper()) in known:
+            yield at, at + 1, code
+            at += 1
+            continue
+        number = number_at(words, at)
+        if number is None or number.end >= len(words) or number.over is not None:
+            at += 1
+            continue
+        letter = LETTERS.get(words[number.end])
+        code = f"{number.value}{letter}"
+        if letter and code in known and _is_code(reading, number.start, number.end):
+            yield at, number.end + 1, code
+            at = number.end + 1
+        else:
+            at = number.end
+
+
+def _is_code(reading: Reading, start: int, letter_at: int) -> bool:
+    """Whether a number and a letter word are a code and no running text ('a ten a solid', 'three be')."""
+    words = reading.words
+    if "\n" in reading.breaks[letter_at] or any(c in reading.breaks[letter_at] for c in ",.;"):
+        return False
+    if reading.raw[letter_at].isupper() and len(reading.raw[letter_at]) == 1:
+        return True
+    after = letter_at + 1
+    ends = after >= len(words) or bool(reading.breaks[after].strip(" ")) or "\n" in reading.breaks[after]
+    told = set(words[max(0, start - 4) : start]) & {"category", "style", "as", "cat", "subcategory", "entered", "that's", "'s", "full"}
+    near_name = any(s <= after + 4 and e >= start - 4 for s, e, _ in name_index().find(words[max(0, start - 8) : after + 8]))
+    if words[letter_at] in ("a", "be", "see", "sea"):
+        return ends and (bool(told) or near_name) or "category" in told
+    return ends or bool(told) or near_name

@@ -1,0 +1,178 @@
+"""Styles as expectations: names for detection, and one file a style for what it calls for. Knows no spaCy."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass, field
+from functools import cache
+from typing import Any
+
+from notes2sheet.errors import LexiconError, UnknownName
+from notes2sheet.lexicon import LEVELS, Lexicon, Term, read_toml, shipped
+from notes2sheet.words import PhraseIndex, split_list
+
+Range = tuple[str, str]
+
+
+@dataclass(frozen=True)
+class Wanted:
+    """A term with the levels at which an expectation speaks of it."""
+
+    term: str
+    low: str = "none"
+    high: str = "very high"
+
+
+@dataclass(frozen=True)
+class Expectation:
+    """What a style calls for in one aspect. `level` for quantities, `range` for scales (color, clarity, balance, finish)."""
+
+    level: Range | None = None
+    range: Range | None = None
+    required: tuple[Wanted, ...] = ()
+    allowed: tuple[Wanted, ...] = ()
+    unwanted: tuple[Wanted, ...] = ()
+    forbidden: tuple[Wanted, ...] = ()
+    more: dict[str, Any] = field(default_factory=dict, compare=False)
+
+
+@dataclass(frozen=True)
+class Style:
+    """One style of the 2021 guidelines. `stats` hold (low, high) of og, fg, ibu, srm, abv (percent by volume)."""
+
+    code: str
+    name: str
+    group: str
+    tags: tuple[str, ...]
+    stats: dict[str, tuple[float, float]]
+    aspects: dict[str, dict[str, Expectation]]
+    flaws: dict[str, str]
+
+    def expectation(self, category: str, aspect: str) -> Expectation | None:
+        return self.aspects.get(category, {}).get(aspect)
+
+
+@cache
+def style_names() -> dict[str, dict[str, str]]:
+    """{code: {name, group, aliases, heard}} of every style."""
+    out: dict[str, dict[str, str]] = {}
+    for path in sorted((shipped() / "styles").glob("names*.toml")):
+        out.update(read_toml(path))
+    return out
+
+
+@cache
+def name_index() -> PhraseIndex:
+    """Everything people say for a style; the payload is (code, 'name', 'alias' or 'heard')."""
+    index = PhraseIndex()
+    for code, entry in style_names().items():
+        index.add(entry["name"], (code, "name"))
+        for how, key in (("alias", "aliases"), ("heard", "heard")):
+            for phrase in split_list(entry.get(key, "")):
+                index.add(phrase, (code, how))
+    index.freeze()
+    return index
+
+
+def _wanted(text: str, where: str) -> tuple[Wanted, ...]:
+    out = []
+    for part in split_list(text):
+        term, _, levels = part.partition(":")
+        low, high = _range(levels, where) if levels else ("none", "very high")
+        out.append(Wanted(term.strip(), low, high))
+    return tuple(out)
+
+
+def _range(text: str, where: str) -> Range:
+    low, _, high = text.partition("..")
+    return low.strip(), (high or low).strip()
+
+
+def _expectation(entry: dict[str, Any], where: str) -> Expectation:
+    level = _range(entry["level"], where) if "level" in entry else None
+    if level and not (level[0] in LEVELS and level[1] in LEVELS and LEVELS.index(level[0]) <= LEVELS.index(level[1])):
+        raise LexiconError(f"level {entry['level']!r} is no range of levels", where, f"low..high of {', '.join(LEVELS)}")
+    lists = {key: _wanted(entry.get(key, ""), where) for key in ("required", "allowed", "unwanted", "forbidden")}
+    more = {k: v for k, v in entry.items() if k in ("color", "retention", "varies")}
+    return Expectation(level, _range(entry["range"], where) if "range" in entry else None, more=more, **lists)
+
+
+def style_path(code: str):
+    return shipped() / "styles" / (re.sub(r"[^A-Za-z0-9-]", "-", code) + ".toml")
+
+
+@cache
+def load_style(code: str) -> Style:
+    """The style with this code, read from its own file. UnknownName when there is none."""
+    names = style_names().get(code)
+    if names is None:
+        raise UnknownName(f"unknown style {code!r}", "--style", "give a code such as 21C, or a name; see `notes2sheet style`")
+    path = style_path(code)
+    data = read_toml(path)
+    aspects = {
+        category: {a: _expectation(e, f"{path}: [{category}.{a}]") for a, e in data.get(category, {}).items()}
+        for category in ("appearance", "aroma", "flavor", "mouthfeel")
+    }
+    return Style(
+        code,
+        names["name"],
+        names.get("group", ""),
+        tuple(split_list(data.get("tags", ""))),
+        {k: (v[0], v[1]) for k, v in data.get("stats", {}).items()},
+        aspects,
+        dict(data.get("flaws", {})),
+    )
+
+
+def resolve_style(said: str) -> str:
+    """The code for a code in any case, a name or an alias; near misses are refused with suggestions."""
+    codes = {code.upper(): code for code in style_names()}
+    squeezed = re.sub(r"[\s-]", "", said).upper()
+    if squeezed in codes:
+        return codes[squeezed]
+    if said.upper() in codes:
+        return codes[said.upper()]
+    if found := name_index().get(said):
+        return found[0][0]
+    from rapidfuzz import fuzz, process
+
+    names = {f"{code} {entry['name']}": code for code, entry in style_names().items()}
+    near = process.extract(said, names.keys(), scorer=fuzz.WRatio, limit=3, score_cutoff=60)
+    hint = "nearest: " + ", ".join(name for name, _, _ in near) if near else "see `notes2sheet style` for all"
+    raise UnknownName(f"unknown style {said!r}", "--style", hint)
+
+
+def kin(term: Term, lexicon: Lexicon) -> list[str]:
+    """The term's name and those of its broader terms, nearest first."""
+    out, seen = [term.name], {term.name}
+    while term.broader and term.broader not in seen:
+        out.append(term.broader)
+        seen.add(term.broader)
+        term = lexicon.terms.get(term.broader) or term
+    return out
+
+
+def verdict(style: Style, category: str, names: list[str], level: str | None) -> str | None:
+    """What the style says of a descriptor in a part: forbidden, unwanted, required, allowed; None where it is silent.
+
+    `names` are the term's name and broader names; a level outside a term's range turns 'allowed' into 'over'.
+    """
+    at = LEVELS.index(level) if level else None
+    for name in names:
+        best = None
+        for expectation in style.aspects.get(category, {}).values():
+            for kind in ("required", "allowed", "forbidden", "unwanted"):
+                for wanted in getattr(expectation, kind):
+                    if wanted.term != name:
+                        continue
+                    inside = at is None or LEVELS.index(wanted.low) <= at <= LEVELS.index(wanted.high)
+                    if kind in ("required", "allowed"):
+                        found = kind if inside or (at is not None and at < LEVELS.index(wanted.low)) else "over"
+                    else:
+                        found = kind if inside and not (at is None and wanted.low not in ("none", "very low")) else None
+                    order = ("required", "allowed", "forbidden", "unwanted", "over")
+                    if found and (best is None or order.index(found) < order.index(best)):
+                        best = found
+        if best:
+            return best
+    return None

@@ -1,0 +1,96 @@
+"""The total that the taster says, chosen among the figures that close the talk."""
+
+from __future__ import annotations
+
+from decimal import Decimal
+from functools import cache
+from typing import TYPE_CHECKING
+
+from notes2sheet.lexicon import cue_file
+from notes2sheet.score_terms import Expression, SentenceView
+from notes2sheet.words import PhraseIndex, split_list
+
+if TYPE_CHECKING:
+    from notes2sheet.scores import Scores
+    from notes2sheet.transcript import Reading
+
+STRONG = ("total", "tot", "tally", "altogether", "sum", "final", "fifty", "adds", "add", "comes", "coming", "come", "makes", "all", "equals", "=")
+
+
+@cache
+def band_index() -> PhraseIndex:
+    index = PhraseIndex()
+    for band, phrases in cue_file("scores")["band"].items():
+        for phrase in split_list(phrases):
+            index.add(phrase, band)
+    index.freeze()
+    return index
+
+
+def choose_total(reading: Reading, scores: Scores, closing: list[tuple[SentenceView, list[Expression]]]) -> None:
+    """Set the said total and the band words beside it; leaves None where none is said."""
+    known = [s.value for s in scores.parts.values() if s.value is not None]
+    complete = len(known) == len(scores.parts)
+    the_sum, highest = sum(known), max(known, default=Decimal(0))
+    candidates = []
+    for view, expressions in closing:
+        for n, e in enumerate(expressions):
+            if e.kind != "value" or not highest <= e.value <= reading.sheet.total or e.value < 5:
+                continue
+            weight = _weight(view, e, expressions, n)
+            if complete and e.value == the_sum:
+                weight += 3
+            if weight > 0:
+                candidates.append((weight, view.index, e, view))
+    if not candidates:
+        return
+    latest = max(c[1] for c in candidates)
+    best = max(candidates, key=lambda c: (c[0] + (1.5 if c[1] == latest else 0), c[1], c[2].start))
+    scores.total = best[2].value
+    scores.total_spans = [reading.span(best[2].start, best[2].end)]
+    scores.total_sentence = best[1]
+    _find_bands(reading, scores)
+
+
+def _weight(view: SentenceView, e: Expression, expressions: list[Expression], n: int) -> float:
+    weight = 0.0
+    if e.over == view.reading.sheet.total or e.part == "total":
+        weight += 3
+    before = view.words[max(view.sentence.start, e.start - 4) : e.start]
+    if any(w in STRONG for w in before):
+        weight += 2
+    elif any(w in ("that's", "'s", "is", "get", "gives", "at", "says", "be") for w in before[-3:]):
+        weight += 1
+    if n == len(expressions) - 1:
+        weight += 1
+    if band_index().find(view.words[view.sentence.start : view.sentence.end]):
+        weight += 1
+    if view.sentence.category == "closing":
+        weight += 1
+    elif e.part is None:
+        weight -= 2
+    return weight if e.value >= 13 else weight - 2
+
+
+def _find_bands(reading: Reading, scores: Scores) -> None:
+    """Band words said of the total: in its sentence or the two after it, unless they recite the table."""
+    begin = scores.total_sentence
+    for sentence in reading.sentences[begin : begin + 3]:
+        if sentence.role == "expect" or (sentence.role == "talk" and sentence.category != "closing"):
+            continue
+        words = reading.words[sentence.start : sentence.end]
+        for start, end, band in band_index().find(words):
+            at = sentence.start + start
+            if band == "good" and not _names_a_band(words, start):
+                continue
+            denied = [w for w in words[max(0, start - 6) : start] if w in ("not", "n't", "isn't", "doesn't", "no", "below", "short", "under", "off", "shy", "never")]
+            if denied:
+                continue
+            scores.bands.append((band, reading.span(at, at + end - start)))
+        if scores.bands:
+            return
+
+
+def _names_a_band(words: list[str], at: int) -> bool:
+    """'good' names the band only after 'called', 'is', 'in', 'of', '=' or at the very end of a figure's line."""
+    return at > 0 and words[at - 1] in ("called", "is", "in", "=", "makes", "of", "just", "it", "that's", "'s", "a", "as")
