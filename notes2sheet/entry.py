@@ -50,7 +50,7 @@ def entry_features(reading: Reading) -> list[list[str]]:
 
 def find_entry(reading: Reading) -> None:
     """Fill `reading.entry` from the opening."""
-    labels = tag("entry", entry_features(reading))
+    labels = tag("entry", entry_features(reading), reading.running)
     reading.entry = EntryFound(_longest(reading, labels, "E"), _longest(reading, labels, "K"), _strength(reading))
 
 

@@ -2,10 +2,31 @@
 
 from __future__ import annotations
 
+from functools import cache
+
 from notes2sheet.cues import ROLE_FILE, SCORE_FILE, SHEET_FILE, by_sentence
+from notes2sheet.descriptors import level_index
+from notes2sheet.lexicon import cue_file
 from notes2sheet.transcript import Reading
+from notes2sheet.words import split_list
 
 PARTS = ("appearance", "aroma", "flavor", "mouthfeel", "overall", "total")
+
+NEIGHBOR_CUES = {"cue:modal", "cue:permit", "cue:rubric", "cue:talk", "cue:here", "cue:compare", "cue:hypothesis"}
+PLACED_CUES = {"modal", "permit", "rubric", "here", "on_target", "fails", "compare", "hypothesis", "taste", "talk"}
+PAIRED_CUES = PLACED_CUES | {"negation"}
+
+
+@cache
+def function_words() -> frozenset[str]:
+    return frozenset(split_list(cue_file("discourse")["function"]["said"]))
+
+
+def level_words(reading: Reading, sentence) -> list[tuple[int, int, str]]:
+    """(start, end, level) of the level words of a sentence."""
+    before, after = level_index()
+    words = reading.words[sentence.start : sentence.end]
+    return [(sentence.start + s, sentence.start + e, v) for index in (before, after) for s, e, v in index.find(words)]
 
 
 def _bucket(n: int) -> str:
@@ -31,7 +52,7 @@ def announced(reading: Reading, sentence, hits) -> list[tuple[str, str]]:
     return out
 
 
-def sentence_features(reading: Reading) -> list[list[str]]:
+def sentence_features(reading: Reading, skeleton: bool = False) -> list[list[str]]:
     """One list of feature strings a sentence, for the part tagger; the role tagger adds to it. Linear in the words."""
     sentences = reading.sentences
     total = len(sentences)
@@ -39,7 +60,7 @@ def sentence_features(reading: Reading) -> list[list[str]]:
     mentions = _in_sentences(reading, reading.mentions)
     numbers = _in_sentences(reading, reading.numbers)
     own = [
-        _own(reading, s, part_hits[i], role_hits[i], score_hits[i], mentions[i], numbers[i])
+        _own(reading, s, part_hits[i], role_hits[i], score_hits[i], mentions[i], numbers[i], skeleton)
         for i, s in enumerate(sentences)
     ]
     openings = [[p for p, strength in announced(reading, s, part_hits[i]) if strength != "inside"] for i, s in enumerate(sentences)]
@@ -86,7 +107,7 @@ def _in_sentences(reading: Reading, items: list) -> list[list]:
     return out
 
 
-def _own(reading: Reading, sentence, part_hits, role_hits, score_hits, mentions, numbers) -> tuple[list[str], list[str]]:
+def _own(reading: Reading, sentence, part_hits, role_hits, score_hits, mentions, numbers, skeleton) -> tuple[list[str], list[str]]:
     """(all features of the sentence itself, the few that its neighbors see too)."""
     words = reading.words[sentence.start : sentence.end]
     shared: list[str] = []
@@ -113,6 +134,7 @@ def _own(reading: Reading, sentence, part_hits, role_hits, score_hits, mentions,
     own = list(dict.fromkeys(shared))
     seen = dict.fromkeys(f"cue:{p}" for _, _, p in role_hits)
     own += seen
+    own += _cue_places(sentence, role_hits)
     own += dict.fromkeys(f"score:{p}" for _, _, p in score_hits)
     own.append(f"mentions:{_bucket(len(mentions))}")
     if any("?" in reading.breaks[k] for k in range(sentence.start + 1, sentence.end)) or (
@@ -121,8 +143,43 @@ def _own(reading: Reading, sentence, part_hits, role_hits, score_hits, mentions,
         own.append("asks")
     own += dict.fromkeys(f"w:{w}" for w in words if not w[:1].isdigit())
     own += dict.fromkeys(f"b:{a}_{b}" for a, b in zip(words, words[1:], strict=False))
+    if skeleton:
+        own += _skeleton(reading, sentence, mentions, numbers)
     own.append(f"f1:{words[0]}")
     if len(words) > 1:
         own.append(f"f2:{words[0]}_{words[1]}")
-    brief = [f for f in dict.fromkeys(shared)] + [c for c in seen if c in ("cue:recital", "cue:talk", "cue:here")]
+    brief = [f for f in dict.fromkeys(shared)] + [c for c in seen if c in NEIGHBOR_CUES]
     return own, brief
+
+
+def _skeleton(reading: Reading, sentence, mentions, numbers) -> list[str]:
+    """Runs of two to four of a sentence's function words, with D for a descriptor, L for a level, N for a figure."""
+    symbols: dict[int, str] = {}
+    for level_start, level_end, _ in level_words(reading, sentence):
+        symbols.update(dict.fromkeys(range(level_start, level_end), "L"))
+    for item, symbol in [(n, "N") for n in numbers] + [(m, "D") for m in mentions]:
+        symbols.update(dict.fromkeys(range(item.start, item.end), symbol))
+    function, out = function_words(), ["^"]
+    for k in range(sentence.start, sentence.end):
+        word = reading.words[k]
+        symbol = symbols.get(k) or (word if word in function else "_")
+        if "," in reading.breaks[k] and k > sentence.start:
+            out.append(",")
+        if not (symbol in ("_", "D", "L", "N") and out[-1] == symbol):
+            out.append(symbol)
+    out.append("$")
+    runs = dict.fromkeys(f"s:{' '.join(out[k : k + size])}" for size in (2, 3, 4) for k in range(len(out) - size + 1))
+    return list(runs)
+
+
+def _cue_places(sentence, hits) -> list[str]:
+    """Where the cues that tell recital from observation stand, and which stand together."""
+    third = max(1, (sentence.end - sentence.start) // 3)
+    places = dict.fromkeys(
+        f"cue@{min(2, (start - sentence.start) // third)}:{cue}" for start, _, cue in hits if cue in PLACED_CUES
+    )
+    names = {cue for _, _, cue in hits}
+    recites = names & {"modal", "permit", "rubric"}
+    pairs = [f"both:{cue}+{other}" for cue in sorted(recites) for other in sorted(names & PAIRED_CUES) if cue != other]
+    pairs += [f"only:{cue}" for cue in sorted(recites) if not names & {"here", "on_target", "fails", "negation"}]
+    return [*places, *pairs]

@@ -9,7 +9,7 @@ from notes2sheet.transcript import Reading
 
 def role_features(reading: Reading) -> list[list[str]]:
     """The part tagger's features, and the category that was found."""
-    rows = sentence_features(reading)
+    rows = sentence_features(reading, skeleton=True)
     sentences = reading.sentences
     for i, row in enumerate(rows):
         row.append(f"category:{sentences[i].category}")
@@ -23,7 +23,7 @@ def role_features(reading: Reading) -> list[list[str]]:
 def find_roles(reading: Reading) -> None:
     """Set the role of every sentence, and the odds that it gives a score."""
     rows = role_features(reading)
-    for sentence, label in zip(reading.sentences, tag("roles", rows), strict=True):
+    for sentence, label in zip(reading.sentences, tag("roles", rows, reading.running), strict=True):
         sentence.role = label
-    for sentence, odd in zip(reading.sentences, odds("roles", "score", len(rows)), strict=True):
+    for sentence, odd in zip(reading.sentences, odds("roles", "score", len(rows), reading.running), strict=True):
         sentence.role_odds["score"] = odd

@@ -10,5 +10,5 @@ from notes2sheet.transcript import Reading
 def find_segments(reading: Reading) -> None:
     """Set the category of every sentence."""
     rows = sentence_features(reading)
-    for sentence, label in zip(reading.sentences, tag("segments", rows), strict=True):
+    for sentence, label in zip(reading.sentences, tag("segments", rows, reading.running), strict=True):
         sentence.category = label

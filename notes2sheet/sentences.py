@@ -54,11 +54,14 @@ def find_sentences(reading: Reading) -> None:
             if opens_upper and not (between == "." and previous in ABBREVIATIONS):
                 bounds.append(at)
     bounds.append(len(words))
+    running = 0  # words in text without stops or lines
     for start, end in zip(bounds, bounds[1:], strict=False):
         if end - start > LONG_LINE and not any(c in ",.;:" for at in range(start + 1, end) for c in breaks[at]):
             reading.sentences += _chunks(reading, start, end)
+            running += end - start
         elif end > start:
             reading.sentences.append(Sentence(start, end))
+    reading.running = running * 2 > len(words)
     _times(reading)
 
 

@@ -78,8 +78,8 @@ def stance_features(reading: Reading) -> list[list[str]]:
 def find_stances(reading: Reading) -> None:
     """Set the state of every mention; words that turn out to be no sensory words here are dropped."""
     rows = stance_features(reading)
-    labels = tag("stance", rows)
-    unsaid = odds("stance", "O", len(rows))
+    labels = tag("stance", rows, reading.running)
+    unsaid = odds("stance", "O", len(rows), reading.running)
     for mention, label, odd in zip(reading.mentions, labels, unsaid, strict=True):
         mention.state = STATES[label]
         mention.odds["none"] = odd

@@ -1,4 +1,8 @@
-"""Linear-chain taggers (CRF) over sentences and descriptors; the weights are trained by tests/accuracy/train.py."""
+"""Linear-chain taggers (CRF) over sentences and descriptors; the weights are trained by tests/accuracy/train.py.
+
+Text with stops or lines and running text without either are so unlike that each has its own weights (what one set for
+both costs is in tests/accuracy/README.md).
+"""
 
 from __future__ import annotations
 
@@ -9,23 +13,27 @@ MODELS = Path(__file__).parent / "models"
 
 
 @cache
-def tagger(name: str):
-    """The trained tagger models/<name>.crfsuite, opened once."""
+def tagger(name: str, running: bool):
+    """The trained tagger models/<name>[-running].crfsuite, opened once."""
     import pycrfsuite
 
     opened = pycrfsuite.Tagger()
-    opened.open(str(MODELS / f"{name}.crfsuite"))
+    opened.open(str(MODELS / file_name(name, running)))
     return opened
 
 
-def tag(name: str, rows: list[list[str]]) -> list[str]:
+def file_name(name: str, running: bool) -> str:
+    return f"{name}{'-running' if running else ''}.crfsuite"
+
+
+def tag(name: str, rows: list[list[str]], running: bool) -> list[str]:
     """The likeliest label of each row of feature strings, as one sequence."""
-    return tagger(name).tag(rows) if rows else []
+    return tagger(name, running).tag(rows) if rows else []
 
 
-def odds(name: str, label: str, count: int) -> list[float]:
+def odds(name: str, label: str, count: int, running: bool) -> list[float]:
     """After `tag`: the probability of `label` at each of the `count` rows; 0 for a label never seen in training."""
-    opened = tagger(name)
+    opened = tagger(name, running)
     if label not in opened.labels():
         return [0.0] * count
     return [opened.marginal(label, i) for i in range(count)]

@@ -32,6 +32,7 @@ class Reading:
     starts: list[int] = field(default_factory=list)
     ends: list[int] = field(default_factory=list)
     breaks: list[str] = field(default_factory=list)
+    running: bool = False
     sentences: list[Any] = field(default_factory=list)
     numbers: list[Any] = field(default_factory=list)
     mentions: list[Any] = field(default_factory=list)

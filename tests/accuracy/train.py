@@ -9,10 +9,11 @@ Each transcript is used as written and stripped of punctuation, capitals and lin
 from __future__ import annotations
 
 import argparse
+import json
 import re
 import sys
 import tempfile
-from collections import Counter
+from collections import defaultdict
 from pathlib import Path
 
 import pycrfsuite
@@ -20,12 +21,12 @@ import pycrfsuite
 HERE = Path(__file__).parent
 sys.path.insert(0, str(HERE))
 from marked import Marked, read  # noqa: E402
-from score import bare  # noqa: E402
+from score import Tally, bare, compare  # noqa: E402
 
 from notes2sheet import tagger  # noqa: E402
 from notes2sheet.entry import entry_features  # noqa: E402
 from notes2sheet.features import sentence_features  # noqa: E402
-from notes2sheet.pipeline import read_notes  # noqa: E402
+from notes2sheet.pipeline import draft_sheet, read_notes  # noqa: E402
 from notes2sheet.roles import role_features  # noqa: E402
 from notes2sheet.stance import stance_features  # noqa: E402
 from notes2sheet.words import norm, phrase_words  # noqa: E402
@@ -93,69 +94,59 @@ def documents(folders: list[Path]) -> list[tuple[str, Marked]]:
     return [(p.stem, read(p)) for folder in folders for p in sorted(folder.glob("*.marked.txt"))]
 
 
-def cross_validate(docs, folds: int, only: str | None) -> None:
-    material = [
-        (i % folds, name, doc, [prepared(doc, doc.text), prepared(doc, bare(doc.text))]) for i, (name, doc) in enumerate(docs)
-    ]
-    hits: Counter[str] = Counter()
-    confusions: Counter[tuple[str, str, str]] = Counter()
+def cross_validate(docs, folds: int, only: str | None, shape: str, worst: int) -> dict[str, list[str]]:
+    """Draft each transcript with taggers that never saw it, and print the scorer's table over them."""
+    material = [(i % folds, name, doc, [rows_of(*prepared(doc, text)) for text in variants(doc)]) for i, (name, doc) in enumerate(docs)]
+    tallies: dict[str, Tally] = defaultdict(Tally)
+    misses_of: dict[str, list[str]] = {}
     with tempfile.TemporaryDirectory() as tmp:
         tagger.MODELS = Path(tmp)
         for fold in range(folds):
+            held = [(name, doc) for f, name, doc, _ in material if f == fold and (not only or name.startswith(tuple(only)))]
+            if not held:
+                continue
             tagger.tagger.cache_clear()
-            train = [rows_of(*pair) for f, _, _, pairs in material if f != fold for pair in pairs]
-            for name in SETTINGS:
-                fit(name, [t[name] for t in train], Path(tmp, f"{name}.crfsuite"))
-            for f, docname, _, pairs in material:
-                if f != fold or (only and not docname.startswith(only)):
-                    continue
-                for shape, (reading, states, _) in zip(("plain", "bare"), pairs, strict=True):
-                    _score_fold(reading, states, shape, hits, confusions)
-    for key in sorted(hits):
-        if not key.endswith("/n"):
-            print(f"{hits[key] / hits[key + '/n']:7.1%}  {key}  (of {hits[key + '/n']})")
-    for (what, truth, got), n in confusions.most_common(24):
-        print(f"  {what}: {truth} taken for {got}: {n}")
+            train(Path(tmp), [pair for f, _, _, pair in material if f != fold])
+            for name, doc in held:
+                text = bare(doc.text) if shape == "bare" else doc.text
+                truth = Marked(doc.header, text, doc.sentences, doc.descriptors)
+                misses_of[name] = []
+                compare(truth, json.loads(draft_sheet(text).model_dump_json()), tallies, misses_of[name])
+    for key, tally in sorted(tallies.items()):
+        print(f"{tally.f1 if 'F1' in key else tally.ratio:7.1%}  {key}  ({tally.hit} of {tally.want})")
+    for name, misses in sorted(misses_of.items(), key=lambda item: -len(item[1]))[:worst]:
+        print(f"-- {name}: {len(misses)}: " + "; ".join(misses))
+    return misses_of
 
 
-def _score_fold(reading, states, shape, hits, confusions) -> None:
-    truth = [(s.category, s.role) for s in reading.sentences]
-    sizes = [s.end - s.start for s in reading.sentences]
-    for s, label in zip(reading.sentences, tagger.tag("segments", sentence_features(reading)), strict=True):
-        s.category = label
-    for s, label in zip(reading.sentences, tagger.tag("roles", role_features(reading)), strict=True):
-        s.role = label
-    found = tagger.tag("stance", stance_features(reading))
-    for (cat, role), s, size in zip(truth, reading.sentences, sizes, strict=True):
-        for what, a, b in ((f"{shape} category", cat, s.category), (f"{shape} role", role, s.role)):
-            hits[what] += size * (a == b)
-            hits[what + "/n"] += size
-            if a != b and shape == "plain":
-                confusions[what, a, b] += size
-    for a, b in zip(states, found, strict=True):
-        hits[f"{shape} stance {a}"] += a == b
-        hits[f"{shape} stance {a}/n"] += 1
-        hits[f"{shape} stance {b} right"] += a == b
-        hits[f"{shape} stance {b} right/n"] += 1
-    for s, (cat, role) in zip(reading.sentences, truth, strict=True):
-        s.category, s.role = cat, role
+def train(folder: Path, data) -> None:
+    """Fit all taggers; `data` holds for each transcript its rows as written and its rows bare."""
+    for running in (False, True):
+        for name in SETTINGS:
+            fit(name, [pair[running][name] for pair in data], folder / tagger.file_name(name, running))
+
+
+def variants(doc: Marked) -> list[str]:
+    """A transcript as written, and bare."""
+    return [doc.text, bare(doc.text)]
 
 
 def main() -> None:
     ap = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
     ap.add_argument("--folds", type=int)
-    ap.add_argument("--only", help="report only transcripts whose name begins so")
+    ap.add_argument("--only", help="report only transcripts whose name begins with one of these letters")
+    ap.add_argument("--as", dest="shape", choices=("plain", "bare"), default="plain")
+    ap.add_argument("--worst", type=int, default=5)
     ap.add_argument("--dev", action="store_true", help="leave out the project's own transcripts")
     args = ap.parse_args()
     docs = documents([HERE / "dev"] if args.dev else [HERE / "dev", HERE / "own"])
     if args.folds:
-        cross_validate(docs, args.folds, args.only)
+        cross_validate(docs, args.folds, args.only, args.shape, args.worst)
         return
-    data = [rows_of(*prepared(doc, text)) for _, doc in docs for text in (doc.text, bare(doc.text))]
     tagger.MODELS.mkdir(exist_ok=True)
-    for name in SETTINGS:
-        fit(name, [d[name] for d in data], tagger.MODELS / f"{name}.crfsuite")
-        print(name, (tagger.MODELS / f"{name}.crfsuite").stat().st_size, "bytes")
+    train(tagger.MODELS, [[rows_of(*prepared(doc, text)) for text in variants(doc)] for _, doc in docs])
+    for path in sorted(tagger.MODELS.glob("*.crfsuite")):
+        print(path.name, path.stat().st_size, "bytes")
 
 
 if __name__ == "__main__":

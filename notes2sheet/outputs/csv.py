@@ -1,0 +1,48 @@
+"""The sheet as one row for a spreadsheet, under a row of column names."""
+
+from __future__ import annotations
+
+import csv
+import io
+
+from notes2sheet.model import Sheet
+from notes2sheet.outputs.html import CAUTIONS
+from notes2sheet.outputs.text import clean, tag
+
+
+def _safe(value: object) -> object:
+    """A cell that no spreadsheet takes for a formula."""
+    if not isinstance(value, str):
+        return "" if value is None else value
+    text = " ".join(clean(value).split())
+    return f"'{text}" if text[:1] in ("=", "+", "-", "@") else text
+
+
+def _row(sheet: Sheet, judge: str | None) -> dict[str, object]:
+    entry, style, total = sheet.entry, sheet.style, sheet.total
+    row: dict[str, object] = {
+        "entry": entry.name, "maker": entry.maker, "abv": entry.abv, "style_code": style.code, "style": style.name,
+        "style_basis": style.basis, "sheet": sheet.sheet, "judge": judge,
+    }  # fmt: skip
+    for name, part in sheet.categories.items():
+        row |= {name: part.score, f"{name}_cap": part.cap, f"{name}_comment": part.comment}
+        row[f"{name}_lost"] = "; ".join(f"{lost.points:g}: {lost.reason}" for lost in part.lost)
+        row[f"{name}_missing"] = ", ".join(part.missing)
+    row |= {"total": total.sum, "total_said": total.said, "band": total.band}
+    for severity in ("blocker", "warning", "note"):
+        row[f"{severity}s"] = "; ".join(tag(flag) for flag in sheet.flags if flag.severity == severity)
+    for state in ("present", "absent"):
+        row[state] = ", ".join(dict.fromkeys(d.term or sheet.quote(d.span) for d in sheet.descriptors if d.state == state))
+    row["caution"] = " ".join(CAUTIONS)
+    return row
+
+
+def render(sheet: Sheet, header: bool = True, judge: str | None = None, **_) -> str:
+    """Column names (unless `header` is off) and the sheet's row; empty cells where the notes say nothing."""
+    row = _row(sheet, judge)
+    out = io.StringIO()
+    writer = csv.writer(out, lineterminator="\n")
+    if header:
+        writer.writerow(row)
+    writer.writerow([_safe(value) for value in row.values()])
+    return out.getvalue()

@@ -1,0 +1,143 @@
+"""JSON transcripts: segments or words with start, end, text and, where there is one, speaker and probability."""
+
+from __future__ import annotations
+
+import json
+import math
+import re
+from bisect import bisect_right
+from json.scanner import py_make_scanner
+from typing import Any
+
+from notes2sheet.errors import NotesError
+from notes2sheet.readers.notes import Cue, Piece
+
+TEXT, START, END = ("text", "word", "body", "content"), ("start", "startTime", "begin"), ("end", "endTime", "stop")
+SPEAKER, ODDS = ("speaker", "speaker_name", "speakerName"), ("probability", "confidence", "score")
+LISTS = ("segments", "words", "results", "cues", "monologues", "transcript")
+PLACE = "\0place"
+PAUSE = 0.7  # seconds of silence that end a line where words come without segments
+CLOCK = re.compile(r"(?:(?:(\d+):)?(\d+):)?(\d+(?:[.,]\d+)?)s?$")
+
+
+def is_json(text: str) -> bool:
+    """Whether the text is meant as JSON: an object, or a list of objects."""
+    return bool(re.match(r'\s*(?:\{\s*["}]|\[\s*[{\]])', text))
+
+
+class _Placing(json.JSONDecoder):
+    """A decoder whose objects remember where in the text they begin."""
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.parse_object = self._object
+        self.scan_once = py_make_scanner(self)
+
+    def _object(self, s_and_end, *rest):
+        value, end = json.decoder.JSONObject(s_and_end, *rest)
+        value[PLACE] = s_and_end[1]
+        return value, end
+
+
+def json_cues(text: str, where: str) -> list[Cue]:
+    """The cues of a JSON transcript. Raises NotesError for broken JSON and for JSON that is no transcript."""
+    hint = "give segments or words with start, end and text"
+    try:
+        data = _Placing().decode(text.strip(" \t\n\r\ufeff"))
+    except json.JSONDecodeError as error:
+        raise NotesError(f"line {error.lineno} is broken JSON: {error.msg}", where, "export it again") from None
+    except RecursionError:
+        raise NotesError("is JSON nested too deep for a transcript", where, hint) from None
+    except ValueError as error:
+        raise NotesError(f"is broken JSON: {error}", where, "export it again") from None
+    items = _items(data)
+    if not items:
+        raise NotesError("is JSON without a transcript in it", where, hint)
+    lead = len(text) - len(text.lstrip(" \t\n\r\ufeff"))
+    lines = [m.start() + 1 - lead for m in re.finditer("\n", text)]
+    read = [_Item(item, bisect_right(lines, item[PLACE]) + 1, where) for item in items]
+    return _word_cues(read) if all(i.is_word for i in read) else [cue for i in read if (cue := i.cue())]
+
+
+def _items(data: Any) -> list[dict]:
+    """The list of segments or words in the data; segments win where there are both."""
+    if isinstance(data, dict):
+        data = next((data[key] for key in LISTS if isinstance(data.get(key), list) and data[key]), None)
+    if not isinstance(data, list):
+        return []
+    return [item for item in data if isinstance(item, dict) and isinstance(_first(item, TEXT), str)]
+
+
+def _first(item: dict, keys: tuple[str, ...]) -> Any:
+    return next((item[key] for key in keys if item.get(key) is not None), None)
+
+
+class _Item:
+    """One segment or word."""
+
+    def __init__(self, item: dict, line: int, where: str) -> None:
+        self.raw = _clean(_first(item, TEXT))
+        self.line, self.where = line, where
+        self.start, self.end = self._time(_first(item, START)), self._time(_first(item, END))
+        speaker = _first(item, SPEAKER)
+        self.speaker = " ".join(_clean(str(speaker)).split()) or None if isinstance(speaker, (str, int)) else None
+        odds = _first(item, ODDS)
+        self.odds = float(odds) if isinstance(odds, (int, float)) and 0 <= odds <= 1 else None
+        self.is_word = "word" in item or (len(self.raw.split()) <= 1 and "words" not in item and self.odds is not None)
+        self.words = _items(item) if isinstance(item.get("words"), list) else []
+
+    def _time(self, value: Any) -> float | None:
+        if isinstance(value, str) and (match := CLOCK.match(value.strip())):
+            value = int(match[1] or 0) * 3600 + int(match[2] or 0) * 60 + float(match[3].replace(",", "."))
+        if value is None:
+            return None
+        if isinstance(value, bool) or not isinstance(value, (int, float)) or not math.isfinite(value) or value < 0:
+            raise NotesError(f"line {self.line} has a time that is none", self.where, "give seconds from the start")
+        return float(value)
+
+    def cue(self) -> Cue | None:
+        words = " ".join(self.raw.split())
+        heard = tuple(
+            (_clean(_first(w, TEXT)).strip(), float(odds))
+            for w in self.words
+            if isinstance(odds := _first(w, ODDS), (int, float)) and 0 <= odds <= 1
+        )
+        return Cue((Piece(words, self.line, self.speaker, heard),), self.start, self.end, self.line) if words else None
+
+
+def _clean(text: str) -> str:
+    """Without NULs and without halves of surrogate pairs, which no output can hold."""
+    return re.sub("[\ud800-\udfff]", "\ufffd", text).replace("\0", "")
+
+
+def _word_cues(words: list[_Item]) -> list[Cue]:
+    """Words to lines: a new one after a stop, a pause or a change of speaker.
+
+    Where words carry their own leading space, one without belongs to the word before ("1" + ".5").
+    """
+    spaced = any(w.raw[:1].isspace() for w in words)
+    cues: list[Cue] = []
+    run: list[_Item] = []
+    for word in words:
+        if run and _ends(run[-1], word) and (not spaced or word.raw[:1].isspace()):
+            cues.append(_run(run, spaced))
+            run = []
+        if word.raw.strip():
+            run.append(word)
+    if run:
+        cues.append(_run(run, spaced))
+    return cues
+
+
+def _ends(before: _Item, word: _Item) -> bool:
+    paused = before.end is not None and word.start is not None and word.start - before.end >= PAUSE
+    return paused or before.speaker != word.speaker or before.raw.rstrip().endswith((".", "!", "?", "…"))
+
+
+def _run(run: list[_Item], spaced: bool) -> Cue:
+    text = ""
+    for word in run:
+        glued = not word.raw[:1].isspace() if spaced else word.raw[0] in ",.;:!?%…'’" and len(word.raw) < 4
+        text += word.raw.strip() if glued or not text else " " + word.raw.strip()
+    heard = tuple((w.raw.strip(), w.odds) for w in run if w.odds is not None)
+    return Cue((Piece(text, run[0].line, run[0].speaker, heard),), run[0].start, run[-1].end, run[0].line)
