@@ -30,8 +30,8 @@ def read_numbers(reading: Reading) -> None:
 
 # One stage a line, in the order they run; each reads what the earlier ones left on the Reading.
 STAGES = {
-    "sentences": find_sentences,
     "numbers": read_numbers,
+    "sentences": find_sentences,
     "cues": find_cues,
     "descriptors": find_descriptors,
     "segments": find_segments,

@@ -7,6 +7,9 @@ from notes2sheet.tagger import odds, tag
 from notes2sheet.transcript import Reading
 
 
+ROLES = ("expect", "observe", "score", "prefer", "talk")
+
+
 def role_features(reading: Reading) -> list[list[str]]:
     """The part tagger's features, and the category that was found."""
     rows = sentence_features(reading, skeleton=True)
@@ -21,9 +24,10 @@ def role_features(reading: Reading) -> list[list[str]]:
 
 
 def find_roles(reading: Reading) -> None:
-    """Set the role of every sentence, and the odds that it gives a score."""
+    """Set the role of every sentence, and the odds of each role."""
     rows = role_features(reading)
     for sentence, label in zip(reading.sentences, tag("roles", rows, reading.running), strict=True):
         sentence.role = label
-    for sentence, odd in zip(reading.sentences, odds("roles", "score", len(rows), reading.running), strict=True):
-        sentence.role_odds["score"] = odd
+    for role in ROLES:
+        for sentence, odd in zip(reading.sentences, odds("roles", role, len(rows), reading.running), strict=True):
+            sentence.role_odds[role] = odd

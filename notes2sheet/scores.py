@@ -6,12 +6,12 @@ A sentence is read into expressions (`score_terms`), the expressions are booked 
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from decimal import Decimal
 
 from notes2sheet.cues import SCORE_FILE, SHEET_FILE, by_sentence
 from notes2sheet.features import announced
-from notes2sheet.score_terms import Expression, SentenceView, read_expressions
+from notes2sheet.score_terms import TAKE_BACK, Expression, SentenceView, read_expressions
 from notes2sheet.totals import choose_total
 from notes2sheet.transcript import Reading
 
@@ -51,9 +51,12 @@ def find_scores(reading: Reading) -> None:
         if not _worth_reading(view):
             continue
         expressions = read_expressions(view)
-        mine, rest = _placed(view, expressions, reading)
+        if not _gives_score(view):
+            expressions = [e for e in expressions if e.over is not None and e.part == view.sentence.category]
+        mine, rest = _placed(view, _what_is_missing(view, expressions), reading)
         for part, expression in mine:
             _book(scores.parts[part], expression, view, reading.sheet.cap(part))
+        _leave_open(view, scores.parts.get(view.sentence.category), expressions)
         if rest:
             closing.append((view, rest))
     _settle(reading, scores)
@@ -70,11 +73,13 @@ def _views(reading: Reading) -> list[SentenceView]:
     ]
 
 
+def _gives_score(view: SentenceView) -> bool:
+    return view.sentence.role == "score" or view.sentence.role_odds.get("score", 0) >= SCORE_ODDS
+
+
 def _worth_reading(view: SentenceView) -> bool:
-    sentence = view.sentence
-    if sentence.role == "score" or sentence.role_odds.get("score", 0) >= SCORE_ODDS:
-        return True
-    return sentence.role in ("observe", "talk", "prefer") and view.has_ratio() and not view.cue("others")
+    """Score sentences; and others for a score with its cap, unless they recite or speak of others' scores."""
+    return _gives_score(view) or (view.sentence.role != "expect" and view.has_ratio() and not view.cue("others"))
 
 
 def _placed(view: SentenceView, expressions: list[Expression], reading: Reading):
@@ -87,7 +92,7 @@ def _placed(view: SentenceView, expressions: list[Expression], reading: Reading)
     read_back = len(plain) >= 3 and len(view.named_parts() & parts) < 2 and own not in parts
     for expression in expressions:
         part = expression.part
-        if part == "total" or read_back:
+        if part == "total" or (read_back and not expression.named):
             rest.append(expression)
         elif part is not None:
             if own in parts or expression.named or expression.kind != "value":
@@ -101,6 +106,26 @@ def _placed(view: SentenceView, expressions: list[Expression], reading: Reading)
     return mine, rest
 
 
+def _leave_open(view: SentenceView, own: Standing | None, expressions: list[Expression]) -> None:
+    """'Leave it open', said after values that differ, unsettles them."""
+    last = max((e.end for e in expressions), default=view.sentence.start)
+    opened = any(hit[2] == "open" and hit[0] >= last for hit in view.hits)
+    if own is not None and own.value is not None and opened and (own.said_in == view.index or own.basis == "revised"):
+        own.value, own.basis = None, "unsure"
+
+
+def _what_is_missing(view: SentenceView, expressions: list[Expression]) -> list[Expression]:
+    """Of two plain figures that make up the cap, the first and smaller is what is taken off ('four for the ash, 16')."""
+    caps = {part: cap for cap, part in view.caps.items()}
+    out = list(expressions)
+    for n, (first, second) in enumerate(zip(expressions, expressions[1:], strict=False)):
+        cap = caps.get(second.part or view.sentence.category)
+        plain = first.kind == second.kind == "value" and first.over is None and not first.named
+        if plain and cap and first.value < second.value and first.value + second.value == cap:
+            out[n] = replace(first, kind="off")
+    return out
+
+
 def _book(standing: Standing, expression: Expression, view: SentenceView, cap: int) -> None:
     """Enter one expression on its part."""
     span = view.reading.span(expression.start, expression.end)
@@ -108,27 +133,41 @@ def _book(standing: Standing, expression: Expression, view: SentenceView, cap: i
     kind, amount = expression.kind, expression.value
     if kind == "share":
         kind, amount = "value", cap * expression.value
+    if kind == "maybe":
+        doubt = standing.basis == "unsure" or (standing.value not in (None, amount) and view.index - standing.said_in <= 1)
+        kind = "unsure" if doubt else "value"
+    if kind == "value" and _only_explains(standing, expression, view, cap):
+        kind = "off"
     if kind == "value":
-        if standing.said_in == view.index and standing.basis == "unsure" and not expression.over:
-            return
         if standing.value is not None and standing.value != amount:
             _revise(standing, amount, span)
         elif standing.value is None:
-            standing.value, standing.spans = amount, [span]
-            standing.basis = "said"
+            standing.value, standing.spans, standing.basis = amount, [span], "said"
         else:
             standing.spans.append(span)
         standing.said_in, standing.heard = view.index, expression.heard
     elif kind == "unsure":
-        if not (standing.said_in == view.index and standing.value is not None):
-            standing.value, standing.basis, standing.spans = None, "unsure", [*standing.spans, span]
-            standing.said_in = view.index
+        standing.value, standing.basis, standing.spans = None, "unsure", [*standing.spans, span]
+        standing.said_in = view.index
     elif kind == "off":
         standing.taken.append((amount, view.index, span))
         if standing.value is not None and _changes_value(standing, expression, view, cap):
             _revise(standing, standing.value - amount, span)
     elif kind == "up" and standing.value is not None:
         _revise(standing, standing.value + amount, span)
+
+
+def _only_explains(standing: Standing, expression: Expression, view: SentenceView, cap: int) -> bool:
+    """Whether a plain figure after a value is just what is missing from it ('nine, and the three's for that')."""
+    if standing.value is None or expression.over is not None or expression.value == standing.value:
+        return False
+    before = view.words[max(view.sentence.start, expression.start - 1) : expression.start]
+    definite = before[:1] in (["the"], ["other"], ["missing"], ["lost"], ["those"])
+    same = view.index == standing.said_in
+    explained = sum(amount for amount, at, _ in standing.taken if at == view.index)
+    if explained and standing.value + explained == cap and not any(w in TAKE_BACK for w in before):
+        return True
+    return standing.value + expression.value == cap and (definite or same) or (definite and same and not expression.named)
 
 
 def _revise(standing: Standing, value: Decimal, span: tuple[int, int]) -> None:

@@ -6,6 +6,7 @@ import re
 from dataclasses import dataclass, field
 
 from notes2sheet.lexicon import cue_file
+from notes2sheet.numbers import number_at
 from notes2sheet.transcript import Reading
 from notes2sheet.words import index_of, split_list
 
@@ -67,14 +68,47 @@ def find_sentences(reading: Reading) -> None:
 
 def _chunks(reading: Reading, start: int, end: int) -> list[Sentence]:
     """Text without punctuation, cut before words that open a clause."""
-    opens = {start + hit[0] for hit in _discourse().find(reading.words[start:end])}
+    joined = _joined(reading)
+    closes = _figure_ends(reading, start, end)
+    opens = {start + hit[0] for hit in _discourse().find(reading.words[start:end])} - joined
     out, begin = [], start
     for at in range(start + 1, end):
         size = at - begin
-        if (at in opens and size >= LEAST and end - at >= 2) or size >= MOST:
+        if (at in closes and size >= 2) or (at in opens and size >= LEAST and end - at >= 2) or (size >= MOST and at not in joined) or size >= 2 * MOST:
             out.append(Sentence(begin, at))
             begin = at
     out.append(Sentence(begin, end))
+    return out
+
+
+AFTER_FIGURE = {"out", "outta", "of", "off", "from", "over", "point", "points", "mark", "marks", "gone", "less", "percent", "ibu", "on", "for"}
+
+
+def _figure_ends(reading: Reading, start: int, end: int) -> set[int]:
+    """Where a score that stands by itself begins or ends: before a figure that nothing leads to, after its tail."""
+    out: set[int] = set()
+    for number in reading.numbers:
+        if number.start < start or number.end > end:
+            continue
+        at = number.end
+        while at < end and at - number.end < 5 and (reading.words[at] in AFTER_FIGURE or number_at(reading.words, at)):
+            at += 1
+        if at < end and at - number.end != 1 and reading.words[at] not in ("and", "or", "a"):
+            out.add(at)
+    return out
+
+
+def _joined(reading: Reading) -> set[int]:
+    """Words that no cut may stand before: inside a number, and what says of a number that it is a score."""
+    out: set[int] = set()
+    for number in reading.numbers:
+        out.update(range(number.start + 1, number.end))
+        at = number.end
+        while at < len(reading.words) and at - number.end < 4 and reading.words[at] in AFTER_FIGURE:
+            out.update((at, at + 1))
+            at += 1
+        if number.start and reading.words[number.start - 1] not in ("and", "so", "then"):
+            out.add(number.start)
     return out
 
 

@@ -33,6 +33,7 @@ def stance_features(reading: Reading) -> list[list[str]]:
         sentence = reading.sentences[m.sentence]
         low, high = _clause(reading, m)
         feats = ["bias", f"role:{sentence.role}", f"cat:{sentence.category}", f"role:{sentence.role}:{sentence.category}"]
+        feats += [f"odds:{role}:{int(odd * 4)}" for role, odd in sentence.role_odds.items()]
         if m.term is not None:
             feats += [f"kind:{m.term.kind}", f"term:{m.term.name}", f"how:{m.hits[0].how}", f"bare:{m.term.bare}"]
             feats.append(f"fits:{sentence.category in m.term.categories or sentence.category in ('overall', 'closing')}")

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any
 
@@ -11,7 +12,7 @@ if TYPE_CHECKING:
     from spacy.tokens import Doc
 
 HYPHENS = {"-", "–", "‑"}
-OPENERS = {"(", "[", '"', "“", "‘", "'", "*"}
+SIGNED = re.compile(r"^[-–−][0-9½¼¾.]+(/[0-9]+)?$")
 
 
 @dataclass
@@ -66,6 +67,8 @@ def read_words(doc: Doc, reading: Reading) -> None:
             pending += text
             continue
         lead = text[: len(text) - len(text.lstrip(".,;:!?()[]\"*_"))]
+        if SIGNED.match(core):  # '-2' takes two off
+            pending, core = pending + "-", core[1:]
         words.append(norm(core) if core != word else word)
         raw.append(text)
         starts.append(token.idx)

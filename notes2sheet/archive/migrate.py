@@ -15,6 +15,7 @@ from notes2sheet.archive.errors import DAMAGED, ArchiveError, explained
 
 APPLICATION = 0x6E327361  # 'n2sa', in the file's header
 MAGIC = b"SQLite format 3\x00"
+PAGE = 16384  # bytes; several packed sheets fit on one
 WAIT = 60.0  # seconds that one writer waits for another
 
 
@@ -22,7 +23,9 @@ WAIT = 60.0  # seconds that one writer waits for another
 def migrations() -> tuple[str, ...]:
     """The numbered SQL scripts, oldest first; their count is the newest version of the file."""
     folder = resources.files("notes2sheet.archive") / "schema"
-    return tuple(f.read_text(encoding="utf-8") for f in sorted(folder.iterdir(), key=lambda f: f.name) if f.name.endswith(".sql"))
+    return tuple(
+        f.read_text(encoding="utf-8") for f in sorted(folder.iterdir(), key=lambda f: f.name) if f.name.endswith(".sql")
+    )
 
 
 def look(path: Path) -> int:
@@ -36,7 +39,9 @@ def look(path: Path) -> int:
         logged = Path(f"{path}-wal").exists()
         size = path.stat().st_size
     if not head:
-        raise ArchiveError("is empty, and an archive never is", str(path), "put back a backup, or delete it to begin anew")
+        raise ArchiveError(
+            "is empty, and an archive never is", str(path), "put back a backup, or delete it to begin anew"
+        )
     if len(head) < 100 or head[:16] != MAGIC or int.from_bytes(head[68:72], "big") != APPLICATION:
         raise ArchiveError("is no archive", str(path), f"choose another --archive; if it was one, {DAMAGED}")
     version = int.from_bytes(head[60:64], "big")
@@ -78,7 +83,9 @@ def open_readonly(path: Path) -> sqlite3.Connection:
     if not path.exists():
         raise ArchiveError("no such archive", str(path), "check the name")
     if look(path) < len(migrations()):
-        raise ArchiveError("is of an older version", str(path), "run `notes2sheet archive find` on it once to bring it up to date")
+        raise ArchiveError(
+            "is of an older version", str(path), "run `notes2sheet archive find` on it once to bring it up to date"
+        )
     with explained(path):
         db = sqlite3.connect(f"{path.resolve().as_uri()}?mode=ro", uri=True, timeout=WAIT)
         db.execute("SELECT count(*) FROM meta").fetchone()
@@ -100,6 +107,7 @@ def _make(path: Path) -> None:
         path.parent.mkdir(parents=True, exist_ok=True)
         try:
             db = sqlite3.connect(aside, isolation_level=None)
+            db.execute(f"PRAGMA page_size = {PAGE}")
             db.execute("PRAGMA journal_mode = WAL")
             db.execute("BEGIN IMMEDIATE")
             db.execute(f"PRAGMA application_id = {APPLICATION}")

@@ -63,11 +63,15 @@ def parse_moment(text: str, where: str) -> datetime:
     try:
         moment = datetime.fromisoformat(text.replace("Z", "+00:00"))
     except (ValueError, TypeError, AttributeError):
-        raise Notes2SheetError(f"{text!r} is no date and time", where, "write it as YYYY-MM-DDTHH:MM:SS+00:00") from None
+        raise Notes2SheetError(
+            f"{text!r} is no date and time", where, "write it as YYYY-MM-DDTHH:MM:SS+00:00"
+        ) from None
     return moment if moment.tzinfo else moment.replace(tzinfo=timezone.utc)
 
 
-def make_record(data: dict[str, Any], where: str, judge: str | None = None, tasted: str | None = None, status: str | None = None) -> Record:
+def make_record(
+    data: dict[str, Any], where: str, judge: str | None = None, tasted: str | None = None, status: str | None = None
+) -> Record:
     """A checked Record from a sheet's JSON, bare or wrapped; what the caller gives goes before what stands in it."""
     wrapper = dict(data) if isinstance(data.get("sheet"), dict) else {"sheet": data}
     try:
@@ -76,7 +80,11 @@ def make_record(data: dict[str, Any], where: str, judge: str | None = None, tast
     except ValidationError as error:
         first = error.errors()[0]
         place = ".".join(str(step) for step in first["loc"])
-        raise NotesError(f"is JSON, but no sheet: {place}: {first['msg']}", where, "give what `notes2sheet draft --format json` writes") from None
+        raise NotesError(
+            f"is JSON, but no sheet: {place}: {first['msg']}",
+            where,
+            "give what `notes2sheet draft --format json` writes",
+        ) from None
     except (ValueError, RecursionError):
         raise NotesError("holds characters or numbers that no JSON may hold", where, "write it anew") from None
     finished = wrapper.get("finished_at")

@@ -136,7 +136,7 @@ def _blocks(sheet: Sheet, marks: _Marks) -> list[dict[str, Any]]:
         if not blocks or blocks[-1]["category"] != sentence.category:
             blocks.append({
                 "id": f"b{at}", "category": sentence.category, "sentences": [], "where": where(sheet, sentence.span),
-                "tint": _tint(parts, sentence.category), "first": at,
+                "lead": "" if at else visible(sheet.text[: sentence.span[0]]), "tint": _tint(parts, sentence.category),
             })  # fmt: skip
         upto = sheet.sentences[at + 1].span[0] if at + 1 < len(sheet.sentences) else len(sheet.text)
         gap = sheet.text[sentence.span[1] : upto]
@@ -204,7 +204,8 @@ def _percent(left: float, right: float, begin: float, length: float) -> dict[str
     return {"x": f"{min(at, 99.6):.2f}%", "width": f"{wide:.2f}%"}
 
 
-def _parts(sheet: Sheet) -> list[dict[str, Any]]:
+def parts_of(sheet: Sheet) -> list[dict[str, Any]]:
+    """Each part of the sheet with its title, colour class, bar and descriptors."""
     names = list(sheet.categories)
     out = []
     for name, part in sheet.categories.items():
@@ -223,7 +224,7 @@ def view(sheet: Sheet) -> dict[str, Any]:
     blocks = _blocks(sheet, marks)
     places = {key: list(dict.fromkeys(ids)) for key, ids in marks.places.items()}
     return {
-        "sheet": sheet, "blocks": blocks, "places": places, "parts": _parts(sheet), "timeline": timeline(sheet),
+        "sheet": sheet, "blocks": blocks, "places": places, "parts": parts_of(sheet), "timeline": timeline(sheet),
         "cap": sum(part.cap for part in sheet.categories.values()), "cautions": CAUTIONS,
         "elsewhere": [(n, d) for n, d in enumerate(sheet.descriptors) if d.category not in sheet.categories],
     }  # fmt: skip

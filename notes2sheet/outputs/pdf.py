@@ -40,6 +40,7 @@ class _Form:
         self.pdf = FPDF(format="A4")
         self.pdf.set_margins(MARGIN, 18, MARGIN)
         self.pdf.set_auto_page_break(True, 18)
+        self.pdf.c_margin = 0
         self.pdf.set_title(title)
         self.pdf.set_lang("en")
         for family, styles in faces.items():
@@ -112,7 +113,7 @@ def _part(form: _Form, name: str, part: CategoryOut) -> None:
     form.rule(min(max((part.score or 0) / part.cap, 0), 1) if part.cap else None)
     form.say(part.comment or "No comment.", "serif", "", 10.5, after=0.8)
     for lost in part.lost:
-        form.say(f"−{figure(lost.points)}  {lost.reason}", "serif", "I", 9.5, indent=4, after=0.3)
+        form.say(f"−{figure(lost.points)}: {lost.reason}", "serif", "I", 9.5, indent=4, after=0.3)
     told = [f"Score {BASIS[part.basis]}."]
     if part.missing:
         told.append(f"Not covered: {', '.join(part.missing)}.")
@@ -125,11 +126,9 @@ def _flags(form: _Form, sheet: Sheet) -> None:
     form.say("To look at" if sheet.flags else "Nothing to look at", "sans", "B", 12)
     form.rule()
     for flag in sheet.flags:
-        form.say(f"{flag.severity.capitalize()}: {flag.message}", "sans", "", 9.5, after=0.2)
         quotes = ", ".join(f"“{excerpt(sheet, span)}” {where(sheet, span)}" for span in flag.spans[:3])
-        if quotes:
-            form.say(quotes, "serif", "I", 9, SOFT, indent=4)
-        form.pdf.set_y(form.pdf.get_y() + 0.8)
+        told = f"{flag.severity.capitalize()}: {flag.message}" + (f" ({quotes})" if quotes else "")
+        form.say(told, "sans", "", 9.5, SOFT if flag.severity == "note" else INK, after=0.8)
 
 
 def render(sheet: Sheet, judge: str | None = None, **_: Any) -> bytes:

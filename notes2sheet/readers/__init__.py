@@ -14,7 +14,7 @@ from notes2sheet.readers import encoding, segments, subrip, timed, webvtt
 from notes2sheet.readers.hearing import flag_unsure
 from notes2sheet.readers.notes import Cue, Notes, assemble, by_speaker
 from notes2sheet.readers.speakers import find_speakers
-from notes2sheet.readers.tidy import drop_sounds, merge_rolling
+from notes2sheet.readers.tidy import drop_sounds, join_wrapped, merge_rolling
 
 __all__ = ["Notes", "flag_unsure", "is_sound", "parse", "parse_all", "read_all", "read_bytes", "read_file"]
 
@@ -84,13 +84,13 @@ def _content(path: str) -> bytes:
 
 def parse(text: str, where: str = "notes") -> Notes:
     """All the words of a file's text as one Notes, its format told by what stands in it."""
-    return assemble(find_speakers(_cues(text, where), where))
+    return assemble(join_wrapped(find_speakers(_cues(text, where), where)))
 
 
 def parse_all(text: str, where: str = "notes") -> list[Notes]:
     """One Notes for each speaker that the text names, or the one Notes where it names none."""
     turns = by_speaker(find_speakers(_cues(text, where), where))
-    return [assemble(cues, name) for name, cues in turns.items()]
+    return [assemble(join_wrapped(cues), name) for name, cues in turns.items()]
 
 
 def _cues(text: str, where: str) -> list[Cue]:

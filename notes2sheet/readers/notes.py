@@ -9,7 +9,7 @@ from dataclasses import dataclass, field, replace
 
 @dataclass(frozen=True)
 class Piece:
-    """Words from one line of the source (1-based), by one speaker; `heard` pairs each word with its probability."""
+    """Words from one line of the source (from 1; 0 for sound), by one speaker; `heard` pairs each word with its probability."""
 
     words: str
     line: int
@@ -25,6 +25,7 @@ class Cue:
     start: float | None = None
     end: float | None = None
     at_line: int = 0
+    runs_on: bool = False  # goes on in the sentence of the cue before
 
 
 @dataclass
@@ -63,13 +64,14 @@ def assemble(cues: Iterable[Cue], speaker: str | None = None) -> Notes:
     for cue in cues:
         for k, piece in enumerate(cue.pieces):
             if parts:
-                joined = k > 0 and not piece.words.startswith(("- ", "– "))
+                joined = cue.runs_on if k == 0 else not piece.words.startswith(("- ", "– "))
                 parts.append(" " if joined else "\n")
                 offset += 1
             if cue.start is not None and cue.start != last_time:
                 notes.line_times.append((offset, cue.start))
                 last_time = cue.start
-            notes.source_lines.append((offset, piece.line))
+            if piece.line:
+                notes.source_lines.append((offset, piece.line))
             _hearing(notes.hearing, piece, offset)
             parts.append(piece.words)
             offset += len(piece.words)

@@ -6,8 +6,9 @@ import json
 import math
 import re
 from bisect import bisect_right
+from collections.abc import Iterable
 from json.scanner import py_make_scanner
-from typing import Any
+from typing import Any, NamedTuple
 
 from notes2sheet.errors import NotesError
 from notes2sheet.readers.notes import Cue, Piece
@@ -23,6 +24,17 @@ CLOCK = re.compile(r"(?:(?:(\d+):)?(\d+):)?(\d+(?:[.,]\d+)?)s?$")
 def is_json(text: str) -> bool:
     """Whether the text is meant as JSON: an object, or a list of objects."""
     return bool(re.match(r'\s*(?:\{\s*["}]|\[\s*[{\]])', text))
+
+
+class Word(NamedTuple):
+    """One recognized word: as written with its leading space, source line, seconds, speaker, probability."""
+
+    raw: str
+    line: int
+    start: float | None
+    end: float | None
+    speaker: str | None
+    odds: float | None
 
 
 class _Placing(json.JSONDecoder):
@@ -56,7 +68,9 @@ def json_cues(text: str, where: str) -> list[Cue]:
     lead = len(text) - len(text.lstrip(" \t\n\r\ufeff"))
     lines = [m.start() + 1 - lead for m in re.finditer("\n", text)]
     read = [_Item(item, bisect_right(lines, item[PLACE]) + 1, where) for item in items]
-    return _word_cues(read) if all(i.is_word for i in read) else [cue for i in read if (cue := i.cue())]
+    if all(item.is_word for item in read):
+        return word_cues(Word(i.raw, i.line, i.start, i.end, i.speaker, i.odds) for i in read)
+    return [cue for item in read if (cue := item.cue())]
 
 
 def _items(data: Any) -> list[dict]:
@@ -110,14 +124,15 @@ def _clean(text: str) -> str:
     return re.sub("[\ud800-\udfff]", "\ufffd", text).replace("\0", "")
 
 
-def _word_cues(words: list[_Item]) -> list[Cue]:
+def word_cues(words: Iterable[Word]) -> list[Cue]:
     """Words to lines: a new one after a stop, a pause or a change of speaker.
 
     Where words carry their own leading space, one without belongs to the word before ("1" + ".5").
     """
+    words = list(words)
     spaced = any(w.raw[:1].isspace() for w in words)
     cues: list[Cue] = []
-    run: list[_Item] = []
+    run: list[Word] = []
     for word in words:
         if run and _ends(run[-1], word) and (not spaced or word.raw[:1].isspace()):
             cues.append(_run(run, spaced))
@@ -129,12 +144,12 @@ def _word_cues(words: list[_Item]) -> list[Cue]:
     return cues
 
 
-def _ends(before: _Item, word: _Item) -> bool:
+def _ends(before: Word, word: Word) -> bool:
     paused = before.end is not None and word.start is not None and word.start - before.end >= PAUSE
     return paused or before.speaker != word.speaker or before.raw.rstrip().endswith((".", "!", "?", "…"))
 
 
-def _run(run: list[_Item], spaced: bool) -> Cue:
+def _run(run: list[Word], spaced: bool) -> Cue:
     text = ""
     for word in run:
         glued = not word.raw[:1].isspace() if spaced else word.raw[0] in ",.;:!?%…'’" and len(word.raw) < 4

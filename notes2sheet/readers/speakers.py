@@ -9,12 +9,13 @@ from functools import cache
 
 from notes2sheet.errors import NotesError
 from notes2sheet.readers.notes import Cue, Piece
-from notes2sheet.words import split_list
+from notes2sheet.words import norm, split_list
 
 ROLE = r"(?i:speaker|judge|taster|person|participant|spk)"
 NUMBERED = rf"{ROLE}[ _-]?(?:\d{{1,3}}|[A-Z])"
 NAME = rf"{NUMBERED}|[^\W\d_a-z][\w.'’-]*(?:[ _][^\W\d_a-z][\w.'’-]*){{0,2}}"
 LABEL = re.compile(rf"^(?:[-–*+]\s+)?(?P<bold>\**)(?P<name>{NAME})(?:(?P=bold)\s?:|:(?P=bold))(?:\s+|$)(?!//)")
+NUMBERED_ONLY = re.compile(rf"(?:{NUMBERED})$", re.IGNORECASE)
 BRACKET = re.compile(rf"^\[(?P<name>{NAME})\](?:\s*:)?(?:\s+|$)")
 TAG = re.compile(rf"\[(?P<name>{ROLE}[ _-]?\d{{1,3}})\](?:\s*:)?\s*")
 SENTENCE_END = re.compile(r"[.!?…:;,\"”)—–-]\s*$")
@@ -39,7 +40,8 @@ LABELS = frozenset(
         "later, flight, round, sample, table, bottle, can, pour, number, no, day, part, step, session, "
         "tasting, judge, judges, panel, so, now, but, and, well, ok, okay, yes, because, here, there, this, "
         "that, is, it, the, a, an, i, to, for, with, rating, points, marks, style-wise, base, fruit, spice, "
-        "spices, wood, special"
+        "spices, wood, special, stout, porter, ale, lager, ipa, neipa, dipa, bock, pilsner, pils, saison, wheat, "
+        "bitter, mild, lambic, gose, wit, kolsch, dubbel, tripel, quad, helles, dunkel, marzen, barleywine"
     )
 )
 # Given names that the lexicon also knows as words for a taste or a color.
@@ -106,13 +108,14 @@ def _recurring(lines: list[str], pattern: re.Pattern[str]) -> set[str]:
     found = [m["name"].casefold() for line in lines if (m := pattern.match(line))]
     counts = Counter(found)
     candidates = {n for n, times in counts.items() if times >= RECUR}
+    numbered = {n for n in candidates if NUMBERED_ONLY.match(n)}
     if len(candidates) < NAMES_LEAST:
-        return set()
+        return numbered
     names = {n for n in candidates if not _is_label(n)}
     plain = {n for n in names if not _is_word(n)}
     names = {n for n in names if n in plain or (plain and n in GIVEN)}
     if len(names) < NAMES_LEAST:
-        return set()
+        return numbered
     if sum(counts[n] for n in names) >= FULLY_LABELED * len(lines):
         names |= {n for n in counts if not _is_label(n) and not _is_word(n)}
     return names
@@ -132,10 +135,10 @@ def _cue_words() -> tuple[set[str], set[str]]:
 
 def _is_label(name: str) -> bool:
     """Whether a line that begins so names a part, a prompt or a fact and no person."""
-    if re.fullmatch(NUMBERED, name, re.IGNORECASE):
+    if NUMBERED_ONLY.match(name):
         return False
     phrases, single = _cue_words()
-    words = re.split(r"[\s_]+", name.replace(".", ""))
+    words = [norm(word) for word in re.split(r"[\s_]+", name.replace(".", ""))]
     return name in phrases or any(w in single or w in LABELS for w in words) or all(len(w) == 1 for w in words)
 
 

@@ -20,6 +20,10 @@ SOUND_TAG = re.compile(
 TURN = re.compile(r"^>>+\s*")
 ROLLING = 0.3  # share of cues that begin with what the cue before ended with, from which a file counts as rolling
 APART = 0.5  # seconds between cues that may still be one roll
+STOP_AT_END = re.compile(r"[.!?…][\"'”’)\]]*$")
+STOP_INSIDE = re.compile(r"[.!?…][\"'”’)\]]*\s+(?=[\"'“‘(]?[A-Z])")
+STOP_BEFORE_LOWER = re.compile(r"[.!?][\"'”’)\]]*\s+[\"'“‘(]?[a-z]")
+WRAPPED_LEAST = 8  # lines from which the way they break can be told
 
 
 def drop_sounds(cues: list[Cue]) -> list[Cue]:
@@ -89,3 +93,27 @@ def _overlap(before: Cue, cue: Cue) -> tuple[int, int]:
 
 def _key(piece: Piece) -> tuple[str | None, str]:
     return piece.speaker, piece.words
+
+
+def join_wrapped(cues: list[Cue]) -> list[Cue]:
+    """Cues that break wherever a row was full are marked as running on, so that sentences become whole again.
+
+    Only where the text shows it: written with stops, many of them inside the lines, and many lines that begin in lower
+    case. Notes and captions with one sentence or thought a line stay as they are.
+    """
+    rows = [" ".join(p.words for p in c.pieces) for c in cues]
+    said = [row for row in rows if row]
+    if len(said) < WRAPPED_LEAST:
+        return cues
+    ends = sum(bool(STOP_AT_END.search(row)) for row in said)
+    inside = sum(len(STOP_INSIDE.findall(row)) for row in said)
+    lower = sum(row[:1].islower() for row in said)
+    jotted = sum(len(STOP_BEFORE_LOWER.findall(row)) for row in said)  # no prose: 'amber? no. copper.'
+    stops = ends + inside
+    if inside < 0.4 * stops or stops < 0.15 * len(said) or lower < 0.4 * len(said) or jotted > 0.1 * inside:
+        return cues
+    out, before = [], ""
+    for cue, row in zip(cues, rows, strict=True):
+        out.append(replace(cue, runs_on=bool(before and row)))
+        before = row
+    return out

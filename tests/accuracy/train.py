@@ -14,6 +14,7 @@ import re
 import sys
 import tempfile
 from collections import defaultdict
+from concurrent.futures import ProcessPoolExecutor
 from pathlib import Path
 
 import pycrfsuite
@@ -27,7 +28,8 @@ from notes2sheet import tagger  # noqa: E402
 from notes2sheet.entry import entry_features  # noqa: E402
 from notes2sheet.features import sentence_features  # noqa: E402
 from notes2sheet.pipeline import draft_sheet, read_notes  # noqa: E402
-from notes2sheet.roles import role_features  # noqa: E402
+from notes2sheet.roles import find_roles, role_features  # noqa: E402
+from notes2sheet.segments import find_segments  # noqa: E402
 from notes2sheet.stance import stance_features  # noqa: E402
 from notes2sheet.words import norm, phrase_words  # noqa: E402
 
@@ -37,6 +39,7 @@ SETTINGS = {
     "entry": {"c1": 0.05, "c2": 0.1, "max_iterations": 120, "feature.minfreq": 1},
     "stance": {"c1": 0.1, "c2": 0.2, "max_iterations": 120, "feature.minfreq": 2},
 }
+INNER_FOLDS = 3
 STATE = {"+": "P", "-": "A", "x": "M"}
 
 
@@ -72,15 +75,6 @@ def entry_labels(reading, doc: Marked) -> list[str]:
     return labels
 
 
-def rows_of(reading, states, names) -> dict[str, tuple[list[list[str]], list[str]]]:
-    return {
-        "segments": (sentence_features(reading), [s.category for s in reading.sentences]),
-        "roles": (role_features(reading), [s.role for s in reading.sentences]),
-        "entry": (entry_features(reading), names),
-        "stance": (stance_features(reading), states),
-    }
-
-
 def fit(name: str, data: list[tuple[list[list[str]], list[str]]], path: Path) -> None:
     trainer = pycrfsuite.Trainer(verbose=False)
     trainer.set_params(SETTINGS[name])
@@ -96,18 +90,22 @@ def documents(folders: list[Path]) -> list[tuple[str, Marked]]:
 
 def cross_validate(docs, folds: int, only: str | None, shape: str, worst: int) -> dict[str, list[str]]:
     """Draft each transcript with taggers that never saw it, and print the scorer's table over them."""
-    material = [(i % folds, name, doc, [rows_of(*prepared(doc, text)) for text in variants(doc)]) for i, (name, doc) in enumerate(docs)]
+    material = [(i % folds, name, doc, [prepared(doc, text) for text in variants(doc)]) for i, (name, doc) in enumerate(docs)]
     tallies: dict[str, Tally] = defaultdict(Tally)
     misses_of: dict[str, list[str]] = {}
-    with tempfile.TemporaryDirectory() as tmp:
-        tagger.MODELS = Path(tmp)
+    jobs = []
+    with tempfile.TemporaryDirectory() as tmp, ProcessPoolExecutor() as pool:
         for fold in range(folds):
-            held = [(name, doc) for f, name, doc, _ in material if f == fold and (not only or name.startswith(tuple(only)))]
-            if not held:
-                continue
+            folder = Path(tmp, str(fold))
+            folder.mkdir()
+            jobs.append(pool.submit(train, folder, [pair for f, _, _, pair in material if f != fold], shape))
+        for fold, job in enumerate(jobs):
+            job.result()
+            tagger.MODELS = Path(tmp, str(fold))
             tagger.tagger.cache_clear()
-            train(Path(tmp), [pair for f, _, _, pair in material if f != fold])
-            for name, doc in held:
+            for f, name, doc, _ in material:
+                if f != fold or (only and not name.startswith(tuple(only))):
+                    continue
                 text = bare(doc.text) if shape == "bare" else doc.text
                 truth = Marked(doc.header, text, doc.sentences, doc.descriptors)
                 misses_of[name] = []
@@ -119,11 +117,50 @@ def cross_validate(docs, folds: int, only: str | None, shape: str, worst: int) -
     return misses_of
 
 
-def train(folder: Path, data) -> None:
-    """Fit all taggers; `data` holds for each transcript its rows as written and its rows bare."""
+def train(folder: Path, material, shape: str | None = None) -> None:
+    """Fit all taggers; `material` holds for each transcript what `prepared` makes of it as written and bare."""
     for running in (False, True):
-        for name in SETTINGS:
-            fit(name, [pair[running][name] for pair in data], folder / tagger.file_name(name, running))
+        if shape and running != (shape == "bare"):
+            continue
+        docs = [pair[running] for pair in material]
+
+        def put(name: str, rows, docs=docs, running=running) -> None:
+            fit(name, rows, folder / tagger.file_name(name, running))
+
+        put("segments", [(sentence_features(r), [s.category for s in r.sentences]) for r, _, _ in docs])
+        put("roles", [(role_features(r), [s.role for s in r.sentences]) for r, _, _ in docs])
+        put("entry", [(entry_features(r), names) for r, _, names in docs])
+        put("stance", [(rows, states) for rows, (_, states, _) in zip(stance_rows(docs), docs, strict=True)])
+
+
+def stance_rows(docs) -> list[list[list[str]]]:
+    """The stance features of each reading under parts and roles predicted by taggers that did not see it.
+
+    With the marked roles the stance tagger would learn to trust them more than predicted ones deserve.
+    """
+    out: list[list[list[str]]] = [[] for _ in docs]
+    keep = tagger.MODELS
+    with tempfile.TemporaryDirectory() as tmp:
+        for fold in range(INNER_FOLDS):
+            tagger.MODELS = Path(tmp, str(fold))
+            tagger.MODELS.mkdir()
+            tagger.tagger.cache_clear()
+            seen = [r for i, (r, _, _) in enumerate(docs) if i % INNER_FOLDS != fold]
+            running = docs[0][0].running
+            fit("segments", [(sentence_features(r), [s.category for s in r.sentences]) for r in seen], tagger.MODELS / tagger.file_name("segments", running))
+            fit("roles", [(role_features(r), [s.role for s in r.sentences]) for r in seen], tagger.MODELS / tagger.file_name("roles", running))
+            for i, (r, _, _) in enumerate(docs):
+                if i % INNER_FOLDS == fold:
+                    truth = [(s.category, s.role) for s in r.sentences]
+                    r.running = running
+                    find_segments(r)
+                    find_roles(r)
+                    out[i] = stance_features(r)
+                    for s, (s.category, s.role) in zip(r.sentences, truth, strict=True):
+                        s.role_odds = {}
+    tagger.MODELS = keep
+    tagger.tagger.cache_clear()
+    return out
 
 
 def variants(doc: Marked) -> list[str]:
@@ -144,7 +181,7 @@ def main() -> None:
         cross_validate(docs, args.folds, args.only, args.shape, args.worst)
         return
     tagger.MODELS.mkdir(exist_ok=True)
-    train(tagger.MODELS, [[rows_of(*prepared(doc, text)) for text in variants(doc)] for _, doc in docs])
+    train(tagger.MODELS, [[prepared(doc, text) for text in variants(doc)] for _, doc in docs])
     for path in sorted(tagger.MODELS.glob("*.crfsuite")):
         print(path.name, path.stat().st_size, "bytes")
 

@@ -16,15 +16,57 @@ from notes2sheet.lexicon import load_lexicon, load_sheet
 from notes2sheet.style_data import load_style, style_names
 from notes2sheet.words import split_list
 
-STYLES = ("1A", "2A", "4A", "5D", "7A", "10A", "11B", "12C", "13C", "15B", "16A", "18B", "20A", "20C", "21A", "21C", "22C", "23A", "25B", "26C")
+STYLES = (
+    "1A",
+    "2A",
+    "4A",
+    "5D",
+    "7A",
+    "10A",
+    "11B",
+    "12C",
+    "13C",
+    "15B",
+    "16A",
+    "18B",
+    "20A",
+    "20C",
+    "21A",
+    "21C",
+    "22C",
+    "23A",
+    "25B",
+    "26C",
+)
 LEVELS = {"very low": "low", "low": "low", "medium": "medium", "high": "high", "very high": "high"}
-SAID = {"very low": "a trace of", "low": "a touch of", "medium": "moderate", "high": "plenty of", "very high": "massive"}
-FRAMES = ("I get {} there.", "There is {} coming through.", "Then {} as it warms.", "What I notice is {}.", "{}, I'd call it.", "With that, {}.")
-FLAWS = ("diacetyl", "dms", "acetaldehyde", "oxidized", "light-struck", "phenolic", "solvent", "metallic", "musty", "grassy")
-TALK = """well now the pen this one glass again pour second sniff bottle table steward café flight slow fresh hand note
-tasting-room première naïve colour flavour judge's water palate cracker break Müller wait hold swirl moment before after
-while really quite maybe whether through against toward between honest careful steady patient evening morning cellar
-kettle barrel keg tap line cool warmer window light shade paper pencil number score column sheet page row candle""".split()
+SAID = {
+    "very low": "a trace of",
+    "low": "a touch of",
+    "medium": "moderate",
+    "high": "plenty of",
+    "very high": "massive",
+}
+FRAMES = (
+    "I get {} there.",
+    "There is {} coming through.",
+    "Then {} as it warms.",
+    "What I notice is {}.",
+    "{}, I'd call it.",
+    "With that, {}.",
+)
+FLAWS = (
+    "diacetyl",
+    "dms",
+    "acetaldehyde",
+    "oxidized",
+    "light-struck",
+    "phenolic",
+    "solvent",
+    "metallic",
+    "musty",
+    "grassy",
+)
+TALK = ["well", "now", "the", "pen", "this", "one", "glass", "again", "pour", "second", "sniff", "bottle", "table", "steward", "café", "flight", "slow", "fresh", "hand", "note", "tasting-room", "première", "naïve", "colour", "flavour", "judge's", "water", "palate", "cracker", "break", "Müller", "wait", "hold", "swirl", "moment", "before", "after", "while", "really", "quite", "maybe", "whether", "through", "against", "toward", "between", "honest", "careful", "steady", "patient", "evening", "morning", "cellar", "kettle", "barrel", "keg", "tap", "line", "cool", "warmer", "window", "light", "shade", "paper", "pencil", "number", "score", "column", "sheet", "page", "row", "candle"]
 PARTS = ("aroma", "appearance", "flavor", "mouthfeel", "overall")
 
 
@@ -52,7 +94,11 @@ class Bulk:
         for expectation in load_style(code).aspects.get(part, {}).values():
             for kind, times in (("required", 6), ("allowed", 3), ("unwanted", 1), ("forbidden", 1)):
                 out += [wanted.term for wanted in getattr(expectation, kind) if wanted.term in self.terms] * times
-        here = [t.name for t in self.terms.values() if (part if part != "overall" else "flavor") in t.categories and not t.flaw]
+        here = [
+            t.name
+            for t in self.terms.values()
+            if (part if part != "overall" else "flavor") in t.categories and not t.flaw
+        ]
         return out + self.random.sample(here, min(15, len(here)))
 
     def wrapped(self, count: int) -> Iterator[dict[str, Any]]:
@@ -71,7 +117,10 @@ class Bulk:
                 made += 1
                 wrapper = {"sheet": sheet, "judge": judge, "tasted": day.isoformat()}
                 if self.random.random() < 0.8:
-                    wrapper |= {"finished_at": f"{day.isoformat()}T20:{made % 60:02d}:00+00:00", "journal": [{"set": "total"}]}
+                    wrapper |= {
+                        "finished_at": f"{day.isoformat()}T20:{made % 60:02d}:00+00:00",
+                        "journal": [{"set": "total"}],
+                    }
                 yield wrapper
 
 
@@ -119,15 +168,19 @@ class _Draft:
         return lead + phrase
 
     def part(self, name: str, cap: int) -> dict[str, Any]:
-        for _ in range(self.random.randint(3, 7)):
+        for _ in range(self.random.randint(2, 6)):
             self.observe(name)
-            if self.random.random() < 0.6:
+            if self.random.random() < 0.9:
                 self.say(self.random.choice(self.bulk.talk), name, "talk")
         score = float(min(cap, max(1, round(cap * self.aim / 50 + self.random.gauss(0, cap / 14)))))
         span = self.say(f"For {name} that is {score:g} of {cap}.", name, "score")
         here = [d for d in self.descriptors if d["category"] == name]
         comment = "; ".join(f"{d['scale'] or ''} {d['term']}".strip() for d in here).capitalize() + "."
-        lost = [{"points": cap - score, "reason": "for the finish", "spans": [span]}] if score < cap and self.random.random() < 0.3 else []
+        lost = (
+            [{"points": cap - score, "reason": "for the finish", "spans": [span]}]
+            if score < cap and self.random.random() < 0.3
+            else []
+        )
         if self.random.random() < 0.7:
             self.flags.append({"code": self.random.choice(("missing-prompts", "off-style", "thin-comment")), "category": name,
                                "severity": self.random.choice(("note", "warning")), "message": f"Look again at the {name}.", "spans": [span]})  # fmt: skip
@@ -136,7 +189,9 @@ class _Draft:
 
     def sheet(self, number: int) -> dict[str, Any]:
         style = style_names()[self.code]["name"]
-        said = self.say(f"Entry {number}, {self.entry['name']} from {self.entry['maker']}, judged as {style}.", "opening", "talk")
+        said = self.say(
+            f"Entry {number}, {self.entry['name']} from {self.entry['maker']}, judged as {style}.", "opening", "talk"
+        )
         parts = {c.id: self.part(c.id, c.cap) for c in self.bulk.definition.categories}
         total = sum(p["score"] for p in parts.values())
         span = self.say(f"That makes {total:g} in all.", "closing", "score")

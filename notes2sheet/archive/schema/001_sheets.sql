@@ -50,15 +50,15 @@ CREATE TABLE part (
     PRIMARY KEY (sheet, category)
 ) WITHOUT ROWID;
 
+-- Kept in the order in which it is searched, and only there: a second copy by sheet would cost a tenth of the file.
 CREATE TABLE tag (
-    sheet INTEGER NOT NULL REFERENCES sheet, n INTEGER NOT NULL,           -- n: its place on the sheet
     term INTEGER NOT NULL REFERENCES term, state INTEGER NOT NULL REFERENCES label,
+    sheet INTEGER NOT NULL REFERENCES sheet, n INTEGER NOT NULL,           -- n: its place on the sheet
     category INTEGER NOT NULL REFERENCES label, level INTEGER REFERENCES label, scale INTEGER REFERENCES label,
     flaw INTEGER REFERENCES term,
-    PRIMARY KEY (sheet, n)
+    PRIMARY KEY (term, state, sheet, n)
 ) WITHOUT ROWID;
-CREATE INDEX tag_term ON tag (term, state, sheet, category, level, scale);
-CREATE INDEX tag_flaw ON tag (flaw, state, sheet, category, level, scale) WHERE flaw IS NOT NULL;
+CREATE INDEX tag_flaw ON tag (flaw, state, sheet) WHERE flaw IS NOT NULL;
 
 CREATE TABLE flag (
     sheet INTEGER NOT NULL REFERENCES sheet, n INTEGER NOT NULL,

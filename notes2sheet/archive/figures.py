@@ -1,0 +1,162 @@
+"""What the report shows, as numbers: read from the archive in a few passes, no drawing here."""
+
+from __future__ import annotations
+
+from collections import Counter, defaultdict
+from dataclasses import dataclass, field
+from datetime import date
+
+from notes2sheet.archive.calibration import FEW, Calibration, Scored, calibrate
+from notes2sheet.archive.store import Archive
+
+STYLES_SHOWN = 4
+TERMS_SHOWN = 14
+
+
+@dataclass(frozen=True)
+class TermShare:
+    """How many sheets of a style name a term in a part, and what the style says of it there (None: nothing)."""
+
+    term: str
+    category: str
+    count: int
+    verdict: str | None
+
+
+@dataclass(frozen=True)
+class StyleTerms:
+    code: str
+    name: str
+    sheets: int
+    terms: list[TermShare]
+
+
+@dataclass
+class Figures:
+    """Everything on the page. Scores are points; `parts` holds {part: (cap, Counter of scores)}."""
+
+    sheets: int = 0
+    finished: int = 0
+    judges: int = 0
+    undated: int = 0
+    untotaled: int = 0
+    scored: list[Scored] = field(default_factory=list)
+    calibration: list[Calibration] = field(default_factory=list)
+    parts: dict[str, tuple[float, Counter[float]]] = field(default_factory=dict)
+    lost: dict[str, tuple[int, dict[str, float]]] = field(default_factory=dict)
+    flaws: list[tuple[str, int]] = field(default_factory=list)
+    styles: list[StyleTerms] = field(default_factory=list)
+
+
+def read_figures(archive: Archive, status: str | None = None, style: list[str] | None = None) -> Figures:
+    """The figures of all sheets, or of those of one status or some styles."""
+    where, values = ["1"], []
+    if status:
+        where.append("status = ?")
+        values.append(status)
+    if style is not None:
+        where.append(f"style IN ({','.join('?' * len(style))})")
+        values += style
+    archive.rows("CREATE TEMP TABLE IF NOT EXISTS chosen (id INTEGER PRIMARY KEY, style TEXT)")
+    archive.rows("DELETE FROM temp.chosen")
+    archive.rows(f"INSERT INTO temp.chosen SELECT id, style FROM sheet WHERE {' AND '.join(where)}", values)
+    out = Figures()
+    _read_sheets(archive, out)
+    out.calibration = calibrate(out.scored)
+    _read_parts(archive, out)
+    out.flaws = archive.rows(
+        "SELECT w.name, count(DISTINCT t.sheet) AS n FROM tag t JOIN temp.chosen c ON c.id = t.sheet JOIN term w ON w.id = t.flaw "
+        "WHERE t.flaw IS NOT NULL AND t.state = (SELECT id FROM label WHERE name = 'present') GROUP BY t.flaw ORDER BY n DESC, w.name"
+    )
+    _read_styles(archive, out)
+    return out
+
+
+def _read_sheets(archive: Archive, out: Figures) -> None:
+    rows = archive.stream(
+        "SELECT s.id, s.status, s.total, s.judge, s.judge_key, s.tasted, s.style, y.family, s.entry_key, s.maker_key FROM sheet s "
+        "JOIN temp.chosen c ON c.id = s.id LEFT JOIN style y ON y.code = s.style"
+    )
+    names: dict[str, str] = {}
+    days: dict[str, date] = {}
+    for sheet, status, total, judge, judge_key, tasted, style, family, entry, maker in rows:
+        out.sheets += 1
+        out.finished += status == "finished"
+        day = None
+        if tasted:
+            day = days.get(tasted) or days.setdefault(tasted, date.fromisoformat(tasted))
+        out.undated += day is None
+        if judge:
+            judge = names.setdefault(judge_key, judge)
+        if total is None:
+            out.untotaled += 1
+            continue
+        beer = (entry, maker, day) if entry and maker and day else None
+        out.scored.append(Scored(sheet, total, judge, day, style, family or None, beer))
+    out.judges = len(names)
+
+
+def _read_parts(archive: Archive, out: Figures) -> None:
+    rows = archive.stream(
+        "SELECT l.name, p.cap, p.score, y.family, count(*) FROM part p JOIN temp.chosen c ON c.id = p.sheet "
+        "JOIN label l ON l.id = p.category LEFT JOIN style y ON y.code = c.style WHERE p.score IS NOT NULL GROUP BY 1, 2, 3, 4"
+    )
+    lost: dict[str, dict[str, float]] = defaultdict(lambda: defaultdict(float))
+    count: Counter[str] = Counter()
+    first = None
+    for part, cap, score, family, many in rows:
+        first = first or part
+        known = out.parts.setdefault(part, (cap, Counter()))
+        known[1][score] += many
+        for group in (family, "All sheets") if family else ("All sheets",):
+            lost[group][part] += (cap - score) * many
+            count[group, part] += many
+    for group, parts in lost.items():
+        least = min(count[group, part] for part in parts)
+        if least >= FEW:
+            out.lost[group] = (least, {part: points / count[group, part] for part, points in parts.items()})
+
+
+def _read_styles(archive: Archive, out: Figures) -> None:
+    """The terms of the styles with most sheets, each with the style's word on it."""
+    top = archive.rows(
+        "SELECT c.style, y.name, count(*) AS n FROM temp.chosen c JOIN style y ON y.code = c.style GROUP BY 1 HAVING n >= ? ORDER BY n DESC, 1 LIMIT ?",
+        (FEW, STYLES_SHOWN),
+    )
+    archive.rows(
+        "DELETE FROM temp.chosen WHERE style IS NULL OR style NOT IN (SELECT value FROM json_each(?))",
+        (_json([t[0] for t in top]),),
+    )
+    counted: dict[str, list[tuple[str, str, int]]] = defaultdict(list)
+    for style, term, category, count in archive.stream(
+        "SELECT c.style, w.name, l.name, count(DISTINCT t.sheet) FROM tag t JOIN temp.chosen c ON c.id = t.sheet JOIN term w ON w.id = t.term "
+        "JOIN label l ON l.id = t.category WHERE t.state = (SELECT id FROM label WHERE name = 'present') GROUP BY t.term, t.category, c.style"
+    ):
+        counted[style].append((term, category, count))
+    for code, name, sheets in top:
+        most = sorted(counted[code], key=lambda row: (-row[2], row[0], row[1]))[:TERMS_SHOWN]
+        out.styles.append(StyleTerms(code, name, sheets, [TermShare(*row, _verdict(code, *row[:2])) for row in most]))
+
+
+def _json(values: list[str]) -> str:
+    import json
+
+    return json.dumps(values)
+
+
+def _verdict(code: str, term: str, category: str) -> str | None:
+    from notes2sheet.errors import Notes2SheetError
+    from notes2sheet.lexicon import load_lexicon
+    from notes2sheet.style_data import kin, load_style, verdict
+
+    lexicon = load_lexicon()
+    if term not in lexicon.terms:
+        return None
+    try:
+        style = load_style(code)
+    except Notes2SheetError:
+        return None
+    for expectation in style.aspects.get(category, {}).values():
+        if expectation.range and term in expectation.range:
+            return "allowed"
+    return verdict(style, category, kin(lexicon.terms[term], lexicon), None)

@@ -1,0 +1,311 @@
+"""The archive's commands: add, find, tags, like, report, export, import. Thin; the work is loaded when a command runs."""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+from typing import Annotated, Any
+
+import typer
+
+app = typer.Typer(
+    no_args_is_help=True, rich_markup_mode=None, pretty_exceptions_enable=False,
+    help="Everything tasted, kept in one file and found again.",
+)  # fmt: skip
+
+ArchiveOpt = Annotated[
+    Path | None, typer.Option("--archive", metavar="FILE", help="The archive file; by default in your data folder.")
+]
+StyleOpt = Annotated[
+    str | None, typer.Option("--style", metavar="STYLE", help="A code (21C), a name, a group (21) or a family (IPA).")
+]
+FormatOpt = Annotated[str, typer.Option("--format", help="text, json or csv.")]
+PartOpt = Annotated[
+    list[str] | None,
+    typer.Option("--in", metavar="PART", help="Only tags in this part of the sheet: aroma, flavor ..."),
+]
+LimitOpt = Annotated[int, typer.Option("--limit", min=0, help="How many to show; 0: all.")]
+StatusOpt = Annotated[str | None, typer.Option("--status", help="Only draft or finished sheets.")]
+JudgeOpt = Annotated[str | None, typer.Option("--judge", metavar="NAME")]
+
+
+def _fail(error: object) -> None:
+    typer.echo(f"notes2sheet: {error}", err=True)
+
+
+def _remark(remarks: list[str]) -> None:
+    for remark in dict.fromkeys(remarks):
+        typer.echo(f"notes2sheet: {remark}", err=True)
+
+
+@contextmanager
+def _opened(path: Path | None, create: bool = False) -> Iterator[Any]:
+    """The archive for a command; what goes wrong with it is one line on stderr and exit 2."""
+    from notes2sheet.archive.store import Archive, default_path
+    from notes2sheet.errors import Notes2SheetError
+
+    try:
+        with Archive(path or default_path(), create) as archive:
+            yield archive
+    except Notes2SheetError as error:
+        _fail(error)
+        raise typer.Exit(2) from None
+
+
+def _one_of(value: str | None, known: tuple[str, ...], option: str) -> None:
+    from notes2sheet.errors import UnknownName
+
+    if value is not None and value not in known:
+        _fail(UnknownName(f"unknown value {value!r}", option, f"one of: {', '.join(known)}"))
+        raise typer.Exit(2)
+
+
+@app.command()
+def add(
+    sheets_or_notes: Annotated[
+        list[str],
+        typer.Argument(
+            metavar="SHEETS_OR_NOTES...", help="Sheets as JSON, or notes, which are drafted; - is standard input."
+        ),
+    ],
+    archive: ArchiveOpt = None,
+    judge: JudgeOpt = None,
+    tasted: Annotated[str | None, typer.Option("--date", metavar="YYYY-MM-DD", help="The day of the tasting.")] = None,
+    status: Annotated[
+        str | None, typer.Option("--status", help="draft or finished, where the file doesn't say it.")
+    ] = None,
+    style: Annotated[
+        str | None, typer.Option("--style", metavar="CODE", help="For notes that don't say the style.")
+    ] = None,
+    lexicon: Annotated[
+        Path | None, typer.Option("--lexicon", help="A folder with your own additions to the lexicon, for notes.")
+    ] = None,
+    replaces: Annotated[
+        int | None,
+        typer.Option("--replaces", metavar="NUMBER", help="The sheet that this one corrects, when its notes changed."),
+    ] = None,
+) -> None:
+    """Add sheets: the same twice is one, a finished sheet takes its draft's place, earlier versions are kept."""
+    from notes2sheet.archive.record import STATUSES, parse_date, read_record
+    from notes2sheet.errors import Notes2SheetError
+
+    _one_of(status, STATUSES, "--status")
+    records, names, failed = [], [], False
+    try:
+        tasted = parse_date(tasted, "--date") if tasted else None
+        if replaces is not None and len(sheets_or_notes) != 1:
+            raise Notes2SheetError("goes with one sheet only", "--replaces", "add them one by one")
+    except Notes2SheetError as error:
+        _fail(error)
+        raise typer.Exit(2) from None
+    for name in sheets_or_notes:
+        try:
+            records.append(read_record(name, style, lexicon, judge=judge, tasted=tasted, status=status))
+            names.append(name)
+        except Notes2SheetError as error:
+            _fail(error)
+            failed = True
+    if records:
+        with _opened(archive, create=True) as opened:
+            _say_added(names, records, opened.add(records, replaces))
+    if failed:
+        raise typer.Exit(2)
+
+
+def _say_added(names: list[str], records: list[Any], added: list[Any]) -> None:
+    said = {
+        "new": "added", "same": "is there already", "corrected": "takes the place of the version before, which is kept",
+        "filed": "filed as history: a finished or newer version stays current",
+    }  # fmt: skip
+    for name, record, one in zip(names, records, added, strict=True):
+        typer.echo(f"#{one.sheet} {name}: {said[one.outcome]} ({record.status})")
+
+
+@app.command()
+def find(
+    words: Annotated[
+        list[str] | None,
+        typer.Argument(
+            metavar="[WORDS...]",
+            help='All of these in notes or comments; "in quotes" as a phrase, grape* as a beginning.',
+        ),
+    ] = None,
+    archive: ArchiveOpt = None,
+    tag: Annotated[
+        list[str] | None,
+        typer.Option(
+            "--tag", metavar="TERM", help="Has this, or anything narrower; also TERM:PART:LEVEL. May be repeated."
+        ),
+    ] = None,
+    without: Annotated[list[str] | None, typer.Option("--without", metavar="TERM", help="Does not have this.")] = None,
+    absent: Annotated[list[str] | None, typer.Option("--absent", metavar="TERM", help="Its absence was noted.")] = None,
+    part: PartOpt = None,
+    level: Annotated[
+        list[str] | None,
+        typer.Option(
+            "--level", metavar="LEVEL", help="Only tags of this level: none, low, medium, high, or finer: very low ..."
+        ),
+    ] = None,
+    style: StyleOpt = None,
+    maker: Annotated[str | None, typer.Option("--maker", metavar="NAME")] = None,
+    entry: Annotated[str | None, typer.Option("--entry", metavar="NAME", help="What the beer is called.")] = None,
+    judge: JudgeOpt = None,
+    low: Annotated[float | None, typer.Option("--min", metavar="TOTAL")] = None,
+    high: Annotated[float | None, typer.Option("--max", metavar="TOTAL")] = None,
+    since: Annotated[str | None, typer.Option("--since", metavar="YYYY-MM-DD")] = None,
+    until: Annotated[str | None, typer.Option("--until", metavar="YYYY-MM-DD")] = None,
+    flag: Annotated[
+        list[str] | None,
+        typer.Option(
+            "--flag", metavar="CODE", help="Has this flag: off-style ..., or one of this severity: blocker ..."
+        ),
+    ] = None,
+    status: StatusOpt = None,
+    sort: Annotated[str, typer.Option("--sort", help="date, score, added or maker.")] = "date",
+    limit: LimitOpt = 20,
+    format: FormatOpt = "text",
+) -> None:
+    """Find sheets; everything asked for must hold."""
+    from notes2sheet.archive import listing
+    from notes2sheet.archive import query as asked
+    from notes2sheet.archive.record import STATUSES, parse_date
+    from notes2sheet.errors import Notes2SheetError
+
+    _one_of(sort, tuple(asked.ORDERS), "--sort")
+    _one_of(format, ("text", "json", "csv"), "--format")
+    _one_of(status, STATUSES, "--status")
+    try:
+        since = parse_date(since, "--since") if since else None
+        until = parse_date(until, "--until") if until else None
+    except Notes2SheetError as error:
+        _fail(error)
+        raise typer.Exit(2) from None
+    query = asked.Query(
+        " ".join(words or ()), tuple(tag or ()), tuple(without or ()), tuple(absent or ()), tuple(part or ()), tuple(level or ()),
+        style, maker, entry, judge, low, high, since, until, tuple(flag or ()), status,
+    )  # fmt: skip
+    with _opened(archive) as opened:
+        found = asked.find(opened, query, sort, limit or None)
+        rows = listing.rows_of(opened, found, query.words)
+        _remark(found.remarks)
+    if format == "json":
+        typer.echo(listing.as_json(rows, found), nl=False)
+    elif format == "csv":
+        typer.echo(listing.as_csv(rows), nl=False)
+    else:
+        typer.echo(listing.as_text(rows, found, sys.stdout.isatty()), nl=False)
+
+
+@app.command()
+def tags(
+    term: Annotated[
+        str | None, typer.Argument(metavar="[TERM]", help="One tag: its styles and what goes along with it.")
+    ] = None,
+    archive: ArchiveOpt = None,
+    style: StyleOpt = None,
+    part: Annotated[str | None, typer.Option("--in", metavar="PART")] = None,
+    limit: LimitOpt = 25,
+    format: FormatOpt = "text",
+) -> None:
+    """Count tags by part (of a style with --style), or show one tag's parts, styles and companions."""
+    from notes2sheet.archive import taglist
+
+    _one_of(format, ("text", "json", "csv"), "--format")
+    with _opened(archive) as opened:
+        shown = (
+            taglist.one_tag(opened, term, limit or None)
+            if term
+            else taglist.all_tags(opened, style, part, limit or None)
+        )
+        _remark(shown.remarks)
+    typer.echo(shown.render(format), nl=False)
+
+
+@app.command()
+def like(
+    sheet: Annotated[
+        str, typer.Argument(metavar="SHEET", help="A sheet's number in the archive, or a file with a sheet or notes.")
+    ],
+    archive: ArchiveOpt = None,
+    limit: LimitOpt = 10,
+    format: FormatOpt = "text",
+) -> None:
+    """Find the sheets nearest to one by their tags, each with the tags that both have, the rarest first."""
+    from notes2sheet.archive import taglist
+    from notes2sheet.archive.record import read_record
+
+    _one_of(format, ("text", "json", "csv"), "--format")
+    with _opened(archive) as opened:
+        number = int(sheet.lstrip("#")) if sheet.lstrip("#").isdecimal() and not Path(sheet).exists() else None
+        data = opened.read(number) if number is not None else read_record(sheet).data
+        shown = taglist.near_list(opened, data["sheet"], number, limit or None)
+        _remark(shown.remarks)
+    typer.echo(shown.render(format), nl=False)
+
+
+@app.command()
+def report(
+    out: Annotated[Path, typer.Option("--out", metavar="FILE", help="The page to write.")] = Path(
+        "archive-report.html"
+    ),
+    archive: ArchiveOpt = None,
+    style: StyleOpt = None,
+    status: StatusOpt = None,
+) -> None:
+    """Write one HTML page with plots: scores over time, spread, losses, flaws, styles, the judges' calibration."""
+    from notes2sheet.archive.record import STATUSES
+
+    _one_of(status, STATUSES, "--status")
+    try:
+        from notes2sheet.archive.report import make_report, report_scope
+    except ImportError:
+        _fail("the report needs matplotlib (install it with: pip install 'notes2sheet[report]')")
+        raise typer.Exit(2) from None
+    with _opened(archive) as opened:
+        codes, about, remarks = report_scope(opened, style, status)
+        page = make_report(opened, status, codes, about)
+        _remark(remarks)
+    _write(out, page)
+    typer.echo(f"written to {out}")
+
+
+def _write(path: Path, text: str) -> None:
+    try:
+        path.write_text(text, encoding="utf-8")
+    except OSError as error:
+        _fail(f"{path}: cannot be written: {error.strerror} (choose another --out)")
+        raise typer.Exit(2) from None
+
+
+@app.command("export")
+def export_(
+    out: Annotated[
+        str, typer.Argument(metavar="FILE", help="JSON Lines, one sheet with its history a line; - is standard output.")
+    ] = "-",
+    archive: ArchiveOpt = None,
+) -> None:
+    """Write everything as JSON Lines; `import` reads it back without loss."""
+    from notes2sheet.archive.exchange import write_lines
+
+    with _opened(archive) as opened:
+        count = write_lines(opened, out)
+    typer.echo(f"{count:,} sheets exported", err=True)
+
+
+@app.command("import")
+def import_(
+    files: Annotated[list[str], typer.Argument(metavar="FILES...", help="What export wrote; - is standard input.")],
+    archive: ArchiveOpt = None,
+) -> None:
+    """Bring exported sheets in, all of them or none; what is here already stays once."""
+    from notes2sheet.archive.exchange import read_lines
+
+    with _opened(archive, create=True) as opened:
+        counts = opened.bring_in(line for name in files for line in read_lines(name))
+    typer.echo(f"{counts['new']:,} new, {counts['merged']:,} with a further version, {counts['same']:,} there already")
+
+
+if __name__ == "__main__":
+    app()
