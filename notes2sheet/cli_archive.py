@@ -88,7 +88,7 @@ def add(
     ] = None,
 ) -> None:
     """Add sheets: the same twice is one, a finished sheet takes its draft's place, earlier versions are kept."""
-    from notes2sheet.archive.record import STATUSES, parse_date, read_record
+    from notes2sheet.archive.record import STATUSES, parse_date, read_records
     from notes2sheet.errors import Notes2SheetError
 
     _one_of(status, STATUSES, "--status")
@@ -102,8 +102,9 @@ def add(
         raise typer.Exit(2) from None
     for name in sheets_or_notes:
         try:
-            records.append(read_record(name, style, lexicon, judge=judge, tasted=tasted, status=status))
-            names.append(name)
+            found = read_records(name, style, lexicon, judge=judge, tasted=tasted, status=status)
+            records += found
+            names += [name] * len(found)
         except Notes2SheetError as error:
             _fail(error)
             failed = True
@@ -234,12 +235,12 @@ def like(
 ) -> None:
     """Find the sheets nearest to one by their tags, each with the tags that both have, the rarest first."""
     from notes2sheet.archive import taglist
-    from notes2sheet.archive.record import read_record
+    from notes2sheet.archive.record import read_records
 
     _one_of(format, ("text", "json", "csv"), "--format")
     with _opened(archive) as opened:
         number = int(sheet.lstrip("#")) if sheet.lstrip("#").isdecimal() and not Path(sheet).exists() else None
-        data = opened.read(number) if number is not None else read_record(sheet).data
+        data = opened.read(number) if number is not None else read_records(sheet)[0].data
         shown = taglist.near_list(opened, data["sheet"], number, limit or None)
         _remark(shown.remarks)
     typer.echo(shown.render(format), nl=False)

@@ -4,12 +4,17 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass
+from functools import cache
 
+from notes2sheet.lexicon import cue_file
 from notes2sheet.numbers import number_at
-from notes2sheet.tagger import tag
+from notes2sheet.style_data import name_index
+from notes2sheet.tagger import MODELS, odds, tag
 from notes2sheet.transcript import Reading
+from notes2sheet.words import PhraseIndex, split_list
 
 OPENING_WORDS = 260  # the beer is named near the start
+LEAST_ODDS, INSIDE_ODDS = 0.08, 0.2
 
 
 @dataclass
@@ -19,53 +24,86 @@ class EntryFound:
     abv: float | None = None
 
 
-def entry_features(reading: Reading) -> list[list[str]]:
-    """One list of feature strings a word of the opening, for the tagger that finds the entry's and the maker's name."""
-    from notes2sheet.style_data import name_index
+@cache
+def _anchors() -> PhraseIndex:
+    index = PhraseIndex()
+    for table, entry in cue_file("entry").items():
+        for phrase in split_list(entry["said"]):
+            index.add(phrase, table)
+    index.freeze()
+    return index
 
+
+@cache
+def common_words() -> frozenset[str]:
+    """Words that several transcripts share, written by the training script: a name is mostly made of others."""
+    return frozenset((MODELS / "common_words.txt").read_text(encoding="utf-8").split())
+
+
+def entry_features(reading: Reading, common: frozenset[str] | None = None) -> list[list[str]]:
+    """One list of feature strings a word of the opening, for the tagger that finds the entry's and the maker's name."""
+    common = common_words() if common is None else common
     last = min(len(reading.words), OPENING_WORDS)
     words, raw, breaks = reading.words[:last], reading.raw[:last], reading.breaks
     styled = {k for s, e, _ in name_index().find(words) for k in range(s, e)}
-    where = {}
-    for s in reading.sentences:
-        for k in range(s.start, min(s.end, last)):
-            where[k] = (s.category, s.role, k == s.start)
+    sensory = {k for m in reading.mentions for k in range(m.start, m.end)}
+    begins = {s.start for s in reading.sentences}
+    leads: dict[int, set[str]] = {}
+    opens: dict[int, set[str]] = {}
+    for start, end, table in _anchors().find(words, overlapping=True):
+        leads.setdefault(end, set()).add(table)
+        opens.setdefault(start, set()).add(table)
+    marks = [_mark(words[k], raw[k], k in begins, k in styled, words[k] in common) for k in range(last)]
     rows = []
     for k in range(last):
-        shape = "num" if raw[k][:1].isdigit() else "Upper" if raw[k][:1].isupper() and not where[k][2] else "First" if raw[k][:1].isupper() else "lower"
-        row = ["bias", f"w:{words[k]}", f"shape:{shape}", f"in:{where[k][0]}", f"style:{k in styled}", f"break:{breaks[k].strip() or '_'}"]
-        for step in (-4, -3, -2, -1, 1, 2, 3):
+        gap = "line" if "\n" in breaks[k] else breaks[k].strip()[:2] or "_"
+        row = ["bias", f"mark:{marks[k]}", f"gap:{gap}", f"sensory:{k in sensory}", f"at:{min(k // 25, 5)}"]
+        row += [f"lead:{t}" for t in leads.get(k, ())] + [f"lead:{t}:{marks[k]}" for t in leads.get(k, ())]
+        row += [f"open:{t}" for t in opens.get(k, ())] + [f"next:{t}" for t in opens.get(k + 1, ())]
+        if gap != "_":
+            row.append(f"gap:{gap}:{marks[k]}")
+        for step in (-3, -2, -1, 1, 2, 3):
             at = k + step
-            row.append(f"{step}:{words[at]}" if 0 <= at < last else f"{step}:<>")
-            if abs(step) <= 2 and 0 <= at < last:
-                row.append(f"{step}:up:{raw[at][:1].isupper()}")
-                if step > 0:
-                    row.append(f"{step}:break:{breaks[at].strip() or '_'}")
-        row.append(f"b:{words[k - 1] if k else '<'}_{words[k]}")
-        row.append(f"bb:{'_'.join(words[max(0, k - 2):k])}")
-        row.append(f"known:{reading.lexicon.phrases.resolve(words[k]) in reading.lexicon.phrases.known}")
+            row.append(f"{step}:mark:{marks[at]}" if 0 <= at < last else f"{step}:<>")
+            if abs(step) <= 2 and 0 <= at < last and words[at] in common:
+                row.append(f"{step}:{words[at]}")
+        if k + 1 < last:
+            after = "line" if "\n" in breaks[k + 1] else breaks[k + 1].strip()[:2] or "_"
+            row += [f"gap+:{after}", f"marks:{marks[k]}:{marks[k + 1]}:{after}"]
+        if words[k] in common:
+            row.append(f"w:{words[k]}")
         rows.append(row)
     return rows
 
 
+def _mark(word: str, raw: str, begins: bool, styled: bool, common: bool) -> str:
+    """The look of a word: figures, capital inside a sentence, in a style's name, rare or common."""
+    if raw[:1].isdigit():
+        return "figure"
+    case = "Cap" if raw[:1].isupper() and not begins else "First" if raw[:1].isupper() else "low"
+    return f"{case}{'-style' if styled else ''}{'-common' if common else '-rare'}"
+
+
 def find_entry(reading: Reading) -> None:
     """Fill `reading.entry` from the opening."""
-    labels = tag("entry", entry_features(reading), reading.running)
-    reading.entry = EntryFound(_longest(reading, labels, "E"), _longest(reading, labels, "K"), _strength(reading))
+    rows = entry_features(reading)
+    tag("entry", rows, reading.running)
+    names = [_likeliest(reading, len(rows), kind) for kind in ("E", "K")]
+    reading.entry = EntryFound(*names, _strength(reading))
 
 
-def _longest(reading: Reading, labels: list[str], kind: str) -> str | None:
-    """The first run of words tagged as the name."""
-    k = 0
-    while k < len(labels):
-        if labels[k] == f"B-{kind}":
-            end = k + 1
-            while end < len(labels) and labels[end] == f"I-{kind}":
-                end += 1
-            start, stop = reading.span(k, end)
-            return " ".join(reading.text[start:stop].split()).strip(" \"'.,#")
-        k += 1
-    return None
+def _likeliest(reading: Reading, count: int, kind: str) -> str | None:
+    """The words likeliest to be the name; None where nothing in the opening looks like one."""
+    begin = odds("entry", f"B-{kind}", count, reading.running)
+    inside = odds("entry", f"I-{kind}", count, reading.running)
+    if not begin or max(begin) < LEAST_ODDS:
+        return None
+    at = max(range(count), key=begin.__getitem__)
+    end = at + 1
+    while end < count and inside[end] >= INSIDE_ODDS and inside[end] > begin[at] * 0.3:
+        end += 1
+    start, stop = reading.span(at, end)
+    return " ".join(reading.text[start:stop].split()).strip(" \"'.,#")
 
 
 def _strength(reading: Reading) -> float | None:

@@ -81,6 +81,7 @@ class PhraseIndex:
     def __init__(self) -> None:
         self._by_first: dict[str, list[tuple[tuple[str, ...], Any]]] = {}
         self.known: set[str] = set()
+        self._alone: set[str] = set()
         self._resolved: dict[str, str] = {}
 
     def add(self, phrase: str, payload: Any) -> None:
@@ -90,6 +91,8 @@ class PhraseIndex:
             return
         self._by_first.setdefault(words[0], []).append((words, payload))
         self.known.update(words)
+        if len(words) == 1:
+            self._alone.add(words[0])
 
     def freeze(self) -> None:
         for entries in self._by_first.values():
@@ -100,8 +103,11 @@ class PhraseIndex:
         known = self._resolved.get(word)
         if known is None:
             known = word
-            if word not in self.known:
-                known = next((form for form in base_forms(word) if form in self.known and len(form) > 2), word)
+            if word not in self._alone:
+                forms = [form for form in base_forms(word) if len(form) > 2]
+                known = next((form for form in forms if form in self._alone), None)
+                if known is None:
+                    known = word if word in self.known else next((f for f in forms if f in self.known), word)
             self._resolved[word] = known
         return known
 

@@ -10,7 +10,8 @@ from notes2sheet.archive.calibration import FEW, Calibration, Scored, calibrate
 from notes2sheet.archive.store import Archive
 
 STYLES_SHOWN = 4
-TERMS_SHOWN = 14
+TERMS_SHOWN = 10
+CALLED_FOR_SHOWN = 6
 
 
 @dataclass(frozen=True)
@@ -21,6 +22,7 @@ class TermShare:
     category: str
     count: int
     verdict: str | None
+    whole: bool = False  # with everything narrower: "hops" counts for pine
 
 
 @dataclass(frozen=True)
@@ -135,7 +137,30 @@ def _read_styles(archive: Archive, out: Figures) -> None:
         counted[style].append((term, category, count))
     for code, name, sheets in top:
         most = sorted(counted[code], key=lambda row: (-row[2], row[0], row[1]))[:TERMS_SHOWN]
-        out.styles.append(StyleTerms(code, name, sheets, [TermShare(*row, _verdict(code, *row[:2])) for row in most]))
+        shares = [TermShare(*row, _verdict(code, *row[:2])) for row in most]
+        out.styles.append(StyleTerms(code, name, sheets, [*_called_for(archive, code), *shares]))
+
+
+def _called_for(archive: Archive, code: str) -> list[TermShare]:
+    """The terms that a style calls for, those said most first; those never said are on the list too."""
+    from notes2sheet.errors import Notes2SheetError
+    from notes2sheet.style_data import load_style
+
+    try:
+        aspects = load_style(code).aspects
+    except Notes2SheetError:  # a style of some other sheet
+        return []
+    wanted = {(w.term, category): 0 for category, each in aspects.items() for e in each.values() for w in e.required}
+    for term, category in wanted:
+        wanted[term, category] = archive.rows(
+            "SELECT count(DISTINCT t.sheet) FROM term w JOIN broader b ON b.broader = w.id JOIN tag t ON t.term = b.term "
+            "JOIN temp.chosen c ON c.id = t.sheet WHERE w.name = ? AND c.style = ? AND "
+            "t.state = (SELECT id FROM label WHERE name = 'present') AND "
+            "t.category = (SELECT id FROM label WHERE name = ?)",
+            (term, code, category),
+        )[0][0]
+    most = sorted(wanted.items(), key=lambda item: (-item[1], item[0]))[:CALLED_FOR_SHOWN]
+    return [TermShare(*place, count, "required", whole=True) for place, count in most]
 
 
 def _json(values: list[str]) -> str:

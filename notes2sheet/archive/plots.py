@@ -194,7 +194,7 @@ def flaws(name: str, label: str, counted: list[tuple[str, int]], sheets: int) ->
         shares = [100 * count / sheets for _, count in top]
         ax.barh([clean(flaw) for flaw, _ in top], shares, color=BRICK, height=0.62)
         for at, ((_, count), share) in enumerate(zip(top, shares, strict=True)):
-            ax.text(share, at, f" {share:.1f}%  ({count:,})", va="center", fontsize=8, color=QUIET)
+            _beside(ax, share, at, f"{share:.1f}%  ({count:,})")
         ax.set_xlim(0, max(shares) * 1.18)
         ax.set_xlabel("share of sheets, %")
         ax.grid(axis="y", visible=False)
@@ -202,23 +202,31 @@ def flaws(name: str, label: str, counted: list[tuple[str, int]], sheets: int) ->
     return draw(name, label, 9.6, 0.27 * len(top) + 0.7, paint)
 
 
+def _beside(ax, x: float, y: float, text: str) -> None:
+    """Small text to the right of a bar's end."""
+    ax.annotate(text, (x, y), xytext=(4, 0), textcoords="offset points", va="center", fontsize=8, color=QUIET)
+
+
 def style_terms(name: str, label: str, style: StyleTerms) -> str:
-    """The most frequent terms of a style's sheets, colored by what the style says of them."""
+    """What the style calls for, with all that counts as it, then the most frequent terms, colored by the style's word."""
     terms = style.terms[::-1]
+    line = len(terms) - sum(t.whole for t in terms) - 0.5
 
     def paint(canvas: Canvas) -> None:
         ax = canvas.subplots()
         shares = [100 * t.count / style.sheets for t in terms]
         ax.barh(
-            [f"{clean(t.term)} · {t.category}" for t in terms],
+            [f"{clean(t.term)}{', any' if t.whole else ''} · {t.category}" for t in terms],
             shares,
             color=[VERDICTS[t.verdict][0] for t in terms],
             height=0.66,
         )
         for at, (t, share) in enumerate(zip(terms, shares, strict=True)):
-            ax.text(share, at, f" {t.count:,}", va="center", fontsize=8, color=QUIET)
+            _beside(ax, share, at, f"{t.count:,}")
         ax.set_xlim(0, max(shares) * 1.15)
         ax.set_xlabel("share of sheets, %")
+        if -0.5 < line < len(terms) - 0.5:
+            ax.axhline(line, color=QUIET, linewidth=0.8)
         ax.set_title(f"{style.code} {clean(style.name)}  (n={style.sheets:,})")
         ax.grid(axis="y", visible=False)
 

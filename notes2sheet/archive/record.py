@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import hashlib
 import json
+import sys
 from dataclasses import dataclass
 from datetime import date, datetime, timezone
 from pathlib import Path
@@ -13,8 +14,8 @@ from pydantic import ValidationError
 
 from notes2sheet.errors import Notes2SheetError, NotesError
 from notes2sheet.model import Sheet
-from notes2sheet.readers import parse, read_file
 
+LIMIT = 100 * 1024 * 1024  # bytes
 STATUSES = ("draft", "finished")
 
 
@@ -102,40 +103,48 @@ def make_record(
     return Record(wrapper)
 
 
-def read_record(name: str, style: str | None = None, lexicon: Path | None = None, **given: str | None) -> Record:
-    """The record in a file ('-': standard input). `given`: judge, tasted, status. Raises Notes2SheetError."""
-    if name.lower().endswith(".json") or name == "-":
-        read = _read_plain(name)
-        if read.lstrip("\ufeff").lstrip().startswith("{"):
-            return make_record(_json(read, name), name, **given)
-        if name != "-":
-            raise NotesError("is no JSON object", name, "give a sheet, or notes under another file name")
-        notes = parse(read)
+def read_records(name: str, style: str | None = None, lexicon: Path | None = None, **given: str | None) -> list[Record]:
+    """The records in a file ('-': standard input): one for a sheet, one a speaker for notes. `given`: judge, tasted, status.
+
+    Raises Notes2SheetError for a file that is neither.
+    """
+    from notes2sheet.readers import read_all, read_bytes
+
+    data = _json_bytes(name)
+    if data is not None:
+        if (sheet := _sheet_json(data)) is not None:
+            return [make_record(sheet, name, **given)]
+        drafts = read_bytes(data, "standard input" if name == "-" else name)
     else:
-        notes = read_file(name)
-        if notes.text.lstrip().startswith('{"') or notes.text.lstrip().startswith('{\n "'):
-            return make_record(_json(notes.text, name), name, **given)
+        drafts = read_all(name)
     from notes2sheet.pipeline import draft_sheet
 
-    drafted = draft_sheet(notes.text, style, lexicon=lexicon, line_times=notes.line_times)
-    return make_record({"sheet": json.loads(drafted.model_dump_json())}, name, **given)
+    out = []
+    for notes in drafts:
+        made = draft_sheet(notes.text, style, lexicon=lexicon, line_times=notes.line_times)
+        out.append(make_record({"sheet": json.loads(made.model_dump_json()), "judge": notes.speaker}, name, **given))
+    return out
 
 
-def _read_plain(name: str) -> str:
-    """The file's text, through the notes reader for its checks but without its cutting of times."""
+def _json_bytes(name: str) -> bytes | None:
+    """The content of standard input, or of a file that begins like JSON; None for any other file."""
     if name == "-":
-        import sys
-
-        return sys.stdin.buffer.read().decode("utf-8", "replace")
-    read_file(name)
-    return Path(name).read_text(encoding="utf-8-sig")
-
-
-def _json(text: str, name: str) -> dict[str, Any]:
-    def refuse(constant: str) -> None:
-        raise ValueError(f"{constant} is no JSON number")
-
+        return sys.stdin.buffer.read()
     try:
-        return json.loads(text.lstrip("\ufeff"), parse_constant=refuse)
-    except (ValueError, RecursionError) as error:
-        raise NotesError(f"is broken JSON: {error}", name, "write it anew") from None
+        with open(name, "rb") as file:
+            head = file.read(64)
+            return head + file.read(LIMIT) if head.removeprefix(b"\xef\xbb\xbf").lstrip().startswith(b"{") else None
+    except (OSError, ValueError):
+        return None  # the reader of notes says what is wrong with it
+
+
+def _sheet_json(data: bytes) -> dict[str, Any] | None:
+    """A sheet's JSON, bare or wrapped; None when it is something else, such as a transcript."""
+    try:
+        found = json.loads(data.decode("utf-8-sig"))
+    except (ValueError, RecursionError):
+        return None
+    is_sheet = isinstance(found, dict) and (
+        isinstance(found.get("sheet"), dict) or {"text", "categories"} <= found.keys()
+    )
+    return found if is_sheet else None

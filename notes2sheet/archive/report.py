@@ -144,7 +144,10 @@ def _styles(figures: Figures) -> str:
     )
     names = {title: color for color, title in plots.VERDICTS.values()}
     legend = "".join(f'<i style="background:{color}"></i>{title}' for title, color in names.items())
-    text = "What is said most often of the styles with most sheets, and what the style says of that."
+    text = (
+        "For the styles with most sheets: above the line what the style calls for, with all that counts as it; "
+        "below it what is said most often, and what the style says of that."
+    )
     return _section("Descriptors against expectations", text, f"<p class=key>{legend}</p><div class=pair>{drawn}</div>")
 
 

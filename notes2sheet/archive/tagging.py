@@ -129,11 +129,17 @@ def nearest(archive: Archive, sheet: dict[str, Any], but: int | None = None, lim
     out = []
     for number, data in archive.read_many(best).items():
         theirs = _features(data["sheet"], above)
-        both = sorted(mine & theirs, key=lambda term: (-weights[term], term))
+        both = mine & theirs
         common = sum(weights[term] for term in both)
         whole = sum(weights.values()) + average * len(theirs - mine)
-        out.append(Near(number, common / whole if whole else 0.0, tuple(both)))
+        out.append(Near(number, common / whole if whole else 0.0, _explained(both, weights, above)))
     return sorted(out, key=lambda near: (-near.nearness, -near.sheet))[:limit]
+
+
+def _explained(both: set[str], weights: dict[str, float], above: dict[str, set[str]]) -> tuple[str, ...]:
+    """The shared terms, the rarest first, without those that a shared narrower one implies."""
+    implied = set().union(*(above.get(term, ()) for term in both))
+    return tuple(sorted(both - implied, key=lambda term: (-weights[term], term)))
 
 
 def _closures(archive: Archive) -> dict[str, set[str]]:

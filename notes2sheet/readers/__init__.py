@@ -16,7 +16,7 @@ from notes2sheet.readers.notes import Cue, Notes, assemble, by_speaker
 from notes2sheet.readers.speakers import find_speakers
 from notes2sheet.readers.tidy import drop_sounds, join_wrapped, merge_rolling
 
-__all__ = ["Notes", "flag_unsure", "is_sound", "parse", "parse_all", "read_all", "read_bytes", "read_file"]
+__all__ = ["Notes", "content", "flag_unsure", "is_sound", "parse", "parse_all", "read_all", "read_bytes", "read_file"]
 
 MATROSKA, MPEG = b"\x1aE\xdf\xa3", (b"\xff\xfb", b"\xff\xf3", b"\xff\xf2", b"\xff\xf1", b"\xff\xf9")
 SOUND_MARKS = (b"ID3", b"fLaC", b"OggS", MATROSKA, *MPEG)
@@ -31,7 +31,7 @@ def read_all(path: str, model: str | None = None, progress: Progress | None = No
     A sound or video file is transcribed (extra 'audio'; `model` is a folder, `progress` is called with the seconds done
     and the seconds in all). Raises NotesError with what is wrong and what to do.
     """
-    data = _content(path)
+    data = content(path)
     if not is_sound(data):
         return read_bytes(data, _name(path))
     if path == "-":
@@ -43,7 +43,7 @@ def read_all(path: str, model: str | None = None, progress: Progress | None = No
 
 def read_file(path: str) -> Notes:
     """The notes in a text file as one, whoever speaks. Raises NotesError with what is wrong and what to do."""
-    data = _content(path)
+    data = content(path)
     if is_sound(data):
         raise NotesError("is a sound file", _name(path), "transcribe it first: notes2sheet draft does")
     return parse(encoding.decode(data, _name(path)), _name(path))
@@ -65,7 +65,7 @@ def _name(path: str) -> str:
     return "standard input" if path == "-" else path
 
 
-def _content(path: str) -> bytes:
+def content(path: str) -> bytes:
     """A file's bytes, no more than one over the limit; of a sound file only the head."""
     try:
         if path == "-":

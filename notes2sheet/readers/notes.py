@@ -9,7 +9,7 @@ from dataclasses import dataclass, field, replace
 
 @dataclass(frozen=True)
 class Piece:
-    """Words from one line of the source (from 1; 0 for sound), by one speaker; `heard` pairs each word with its probability."""
+    """Words from one source line (from 1; 0 for sound), by one speaker; `heard`: words with their probabilities."""
 
     words: str
     line: int

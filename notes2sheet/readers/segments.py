@@ -17,7 +17,9 @@ TEXT, START, END = ("text", "word", "body", "content"), ("start", "startTime", "
 SPEAKER, ODDS = ("speaker", "speaker_name", "speakerName"), ("probability", "confidence", "score")
 LISTS = ("segments", "words", "results", "cues", "monologues", "transcript")
 PLACE = "\0place"
-PAUSE = 0.7  # seconds of silence that end a line where words come without segments
+PAUSE, LONG_PAUSE = 0.7, 2.5  # seconds of silence that end a line: in words without stops, and in any
+STOPS = (".", "!", "?", "…")
+PUNCTUATED = 1 / 40  # stops a word, from which words count as written with stops
 CLOCK = re.compile(r"(?:(?:(\d+):)?(\d+):)?(\d+(?:[.,]\d+)?)s?$")
 
 
@@ -131,10 +133,12 @@ def word_cues(words: Iterable[Word]) -> list[Cue]:
     """
     words = list(words)
     spaced = any(w.raw[:1].isspace() for w in words)
+    stops = sum(w.raw.rstrip().endswith(STOPS) for w in words)
+    pause = LONG_PAUSE if stops >= PUNCTUATED * len(words) else PAUSE
     cues: list[Cue] = []
     run: list[Word] = []
     for word in words:
-        if run and _ends(run[-1], word) and (not spaced or word.raw[:1].isspace()):
+        if run and _ends(run[-1], word, pause) and (not spaced or word.raw[:1].isspace()):
             cues.append(_run(run, spaced))
             run = []
         if word.raw.strip():
@@ -144,9 +148,9 @@ def word_cues(words: Iterable[Word]) -> list[Cue]:
     return cues
 
 
-def _ends(before: Word, word: Word) -> bool:
-    paused = before.end is not None and word.start is not None and word.start - before.end >= PAUSE
-    return paused or before.speaker != word.speaker or before.raw.rstrip().endswith((".", "!", "?", "…"))
+def _ends(before: Word, word: Word, pause: float) -> bool:
+    paused = before.end is not None and word.start is not None and word.start - before.end >= pause
+    return paused or before.speaker != word.speaker or before.raw.rstrip().endswith(STOPS)
 
 
 def _run(run: list[Word], spaced: bool) -> Cue:

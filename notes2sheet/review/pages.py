@@ -13,6 +13,8 @@ from notes2sheet.outputs.html import environment, evidence, flag_id, parts_of, v
 from notes2sheet.review.corrections import overlaid
 from notes2sheet.review.desk import STATES, Desk
 
+WORDS_INLINE = 150  # words of a part that stand on the page itself; more are fetched when asked for
+
 
 class Pages:
     """Renders one desk. The notes are laid out once, from the draft; the sheet beside them as corrected."""
@@ -29,13 +31,22 @@ class Pages:
     def whole(self, note: str = "") -> str:
         """The page; `note` is a message to show on it."""
         corrected = self.desk.corrected
-        shown = overlaid(self.desk.draft, {what: change.new for what, change in corrected.values.items()})
+        shown = self._shown()
         flags = (*corrected.sheet.flags, *(flag for flag, _ in corrected.settled))
         laid_out = view(self.desk.draft.model_copy(update={"descriptors": shown, "flags": flags}))
-        words: dict[str, list[tuple[int, DescriptorOut]]] = {name: [] for name in self.desk.draft.categories}
-        for n, d in enumerate(shown):
-            words.get(d.category, []).append((n, d))
-        return self._render("review.html", laid_out, note=note, terms=self.terms, words=words)
+        words = {name: self._words(shown, name) for name in self.desk.draft.categories}
+        return self._render("review.html", laid_out, note=note, terms=self.terms, words=words, inline=WORDS_INLINE)
+
+    def words(self, part: str, live: bool) -> str:
+        """The form for the words used in one part, as a page of its own or (`live`) to put into the page."""
+        return self._render("words.html", self._base, part=part, pairs=self._words(self._shown(), part), live=live)
+
+    def _shown(self) -> tuple[DescriptorOut, ...]:
+        values = self.desk.corrected.values
+        return overlaid(self.desk.draft, {what: change.new for what, change in values.items()})
+
+    def _words(self, shown: tuple[DescriptorOut, ...], part: str) -> list[tuple[int, DescriptorOut]]:
+        return [(n, d) for n, d in enumerate(shown) if d.category == part]
 
     def live(self) -> str:
         """The pieces that an entry can change, each with the id of what it replaces."""

@@ -129,10 +129,16 @@ def make_app(desk: Desk, port: int, token: str) -> Guard:
             return Response(asset("page.css") + "\n" + asset("review.css"), media_type="text/css")
         return _handed_on(desk, name)
 
+    def words(request: Request) -> Response:
+        part = request.path_params["part"]
+        if part not in desk.draft.categories:
+            return PlainTextResponse("Not found.", 404)
+        return HTMLResponse(pages.words(part, request.headers.get("x-live") == "1"))
+
     return Guard(
         Starlette(routes=[
             Route("/", page), Route("/edit", acting(edit), methods=["POST"]), Route("/flag", acting(decide), methods=["POST"]),
-            Route("/finish", acting(finish), methods=["POST"]), Route("/{name}", file),
+            Route("/finish", acting(finish), methods=["POST"]), Route("/words/{part}", words), Route("/{name}", file),
         ]), port, token,
     )  # fmt: skip
 

@@ -64,4 +64,11 @@ document.addEventListener("change", ({ target }) => {
   const word = what === "state" && document.getElementById(`w${start}`);
   if (word) word.className = target.value;
 });
+document.addEventListener("toggle", async ({ target }) => {
+  const from = target.open && target.dataset.from;
+  if (!from) return;
+  delete target.dataset.from;
+  const answer = await fetch(from, { headers: { "X-Live": "1" } });
+  if (answer.ok) target.querySelector(".later").outerHTML = await answer.text();
+}, true);
 addEventListener("pagehide", () => [...waiting.keys()].forEach(enter));

@@ -13,7 +13,7 @@ import json
 import re
 import sys
 import tempfile
-from collections import defaultdict
+from collections import Counter, defaultdict
 from concurrent.futures import ProcessPoolExecutor
 from pathlib import Path
 
@@ -34,10 +34,10 @@ from notes2sheet.stance import stance_features  # noqa: E402
 from notes2sheet.words import norm, phrase_words  # noqa: E402
 
 SETTINGS = {
-    "segments": {"c1": 0.1, "c2": 0.3, "max_iterations": 120, "feature.minfreq": 2},
-    "roles": {"c1": 0.1, "c2": 0.3, "max_iterations": 120, "feature.minfreq": 2},
-    "entry": {"c1": 0.05, "c2": 0.1, "max_iterations": 120, "feature.minfreq": 1},
-    "stance": {"c1": 0.1, "c2": 0.2, "max_iterations": 120, "feature.minfreq": 2},
+    "segments": {"c1": 0.2, "c2": 0.5, "max_iterations": 120, "feature.minfreq": 2},
+    "roles": {"c1": 0.2, "c2": 0.5, "max_iterations": 120, "feature.minfreq": 2},
+    "entry": {"c1": 0.05, "c2": 0.3, "max_iterations": 150, "feature.minfreq": 1},
+    "stance": {"c1": 0.2, "c2": 0.4, "max_iterations": 120, "feature.minfreq": 2},
 }
 INNER_FOLDS = 3
 STATE = {"+": "P", "-": "A", "x": "M"}
@@ -46,6 +46,12 @@ STATE = {"+": "P", "-": "A", "x": "M"}
 def gold_of(doc: Marked, start: int, end: int):
     """The marked sentence that shares most characters with [start, end)."""
     return max(doc.sentences, key=lambda s: min(end, s.end) - max(start, s.start))
+
+
+def common_in(docs) -> frozenset[str]:
+    """The words that at least three of the transcripts share."""
+    seen = Counter(word for doc in docs for word in {norm(w) for w in re.findall(r"[\w'’]+", doc.text)})
+    return frozenset(word for word, n in seen.items() if n >= 3)
 
 
 def prepared(doc: Marked, text: str):
@@ -181,6 +187,8 @@ def main() -> None:
         cross_validate(docs, args.folds, args.only, args.shape, args.worst)
         return
     tagger.MODELS.mkdir(exist_ok=True)
+    words = "\n".join(sorted(common_in([doc for _, doc in docs])))
+    (tagger.MODELS / "common_words.txt").write_text(words + "\n", encoding="utf-8")
     train(tagger.MODELS, [[prepared(doc, text) for text in variants(doc)] for _, doc in docs])
     for path in sorted(tagger.MODELS.glob("*.crfsuite")):
         print(path.name, path.stat().st_size, "bytes")

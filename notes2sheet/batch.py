@@ -1,0 +1,293 @@
+"""Drafts for a folder of notes: worker processes, a result per file, errors listed and never stopping the rest.
+
+What is done stands in a journal in the output folder, so that an interrupted run goes on where it stopped.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import json
+import multiprocessing
+import os
+from collections import Counter, deque
+from collections.abc import Callable, Iterable, Iterator
+from concurrent.futures import FIRST_COMPLETED, Future, ProcessPoolExecutor, wait
+from concurrent.futures.process import BrokenProcessPool
+from dataclasses import asdict, dataclass
+from pathlib import Path
+
+JOURNAL = ".notes2sheet-journal.jsonl"
+EXTENSION = {"text": "txt", "json": "json", "md": "md"}
+WINDOW = 4  # tasks waiting for each worker, so that memory does not grow with the folder
+
+
+@dataclass(frozen=True)
+class Settings:
+    """What a draft depends on beside the notes: the options of the run."""
+
+    format: str = "json"
+    style: str | None = None
+    sheet: str = "beer-50"
+    lexicon: str | None = None
+    model: str | None = None
+
+    def key(self) -> str:
+        """A hash of the options, the program's version and the user's own lexicon files."""
+        from notes2sheet import __version__
+
+        digest = hashlib.sha256(json.dumps([__version__, asdict(self)], sort_keys=True).encode())
+        folder = self.lexicon or os.environ.get("NOTES2SHEET_LEXICON")
+        for path in sorted(Path(folder).rglob("*.toml")) if folder else ():
+            digest.update(path.read_bytes())
+        return digest.hexdigest()[:16]
+
+
+@dataclass(frozen=True)
+class Task:
+    """One file to draft: `source` is its path in the folder, `stem` that of its results without the ending. `data` is
+    the content; None for a sound file, which the worker opens by `path`."""
+
+    source: str
+    stem: str
+    path: str
+    key: str
+    settings: Settings
+    data: bytes | None = None
+
+
+@dataclass(frozen=True)
+class Done:
+    """What became of a file: (name, content) of each result, the figures of the first sheet, or the error."""
+
+    source: str
+    key: str
+    results: tuple[tuple[str, str], ...] = ()
+    total: float | None = None
+    blockers: int = 0
+    error: str | None = None
+
+
+def draft_task(task: Task) -> Done:
+    """Draft one file; every error becomes a line. Runs in a worker and depends on nothing but the task."""
+    from importlib import import_module
+
+    from notes2sheet.errors import Notes2SheetError
+    from notes2sheet.pipeline import draft_sheet
+    from notes2sheet.readers import flag_unsure, read_all, read_bytes
+
+    options = task.settings
+    render = import_module(f"notes2sheet.outputs.{options.format}").render
+    lexicon = Path(options.lexicon) if options.lexicon else None
+    results, sheets = [], []
+    try:
+        whole = read_bytes(task.data, task.source) if task.data is not None else read_all(task.path, options.model)
+        for notes in whole:
+            sheet = draft_sheet(notes.text, options.style, options.sheet, lexicon, notes.line_times)
+            sheets.append(flag_unsure(sheet, notes))
+            judge = f".{file_name(notes.speaker)}" if len(whole) > 1 and notes.speaker else ""
+            results.append((f"{task.stem}{judge}.{EXTENSION[options.format]}", render(sheets[-1])))
+    except Notes2SheetError as error:
+        return Done(task.source, task.key, error=str(error))
+    except Exception as error:  # a fault of ours on one file must not stop ten thousand others
+        return Done(task.source, task.key, error=f"{task.source}: cannot be drafted: {type(error).__name__}: {error}")
+    total = sheets[0].total
+    blockers = sum(flag.severity == "blocker" for sheet in sheets for flag in sheet.flags)
+    return Done(task.source, task.key, tuple(results), total.said if total.sum is None else total.sum, blockers)
+
+
+def file_name(speaker: str) -> str:
+    """A judge's name as part of a file's name."""
+    return "".join(c if c.isalnum() or c in "-_" else "-" for c in speaker.casefold()).strip("-") or "judge"
+
+
+def find_files(folder: Path, out: Path) -> list[Path]:
+    """The files below `folder`, sorted, without hidden ones, and without the output folder. Links to folders are not
+    followed, so that no loop of links is walked."""
+    found = []
+    for root, folders, names in os.walk(folder):
+        here = Path(root)
+        folders[:] = sorted(f for f in folders if not f.startswith(".") and not _same(here / f, out))
+        found += [here / name for name in names if not name.startswith(".")]
+    return sorted(found)
+
+
+def _same(one: Path, two: Path) -> bool:
+    try:
+        return one.samefile(two)
+    except OSError:
+        return False
+
+
+def stems(folder: Path, files: Iterable[Path]) -> dict[Path, str]:
+    """The path of each file's results below the output folder, without the ending: the file's own, with its ending
+    kept only where two files would share it."""
+    plain = {file: file.relative_to(folder).with_suffix("").as_posix() for file in files}
+    shared = {stem for stem, times in Counter(s.casefold() for s in plain.values()).items() if times > 1}
+    return {f: f.relative_to(folder).as_posix() if s.casefold() in shared else s for f, s in plain.items()}
+
+
+class Journal:
+    """What has been done, one JSON line a file, in the output folder."""
+
+    def __init__(self, out: Path) -> None:
+        self.out, self.path = out, out / JOURNAL
+        self.entries: dict[str, dict] = {}
+        if self.path.is_file():
+            for line in self.path.read_text(encoding="utf-8").splitlines():
+                try:
+                    entry = json.loads(line)
+                    self.entries[entry["source"]] = entry
+                except (ValueError, KeyError, TypeError):
+                    continue  # a line cut by the interruption: that file is drafted again
+        self._file = None
+
+    def holds(self, source: str, key: str) -> bool:
+        """Whether this very content was drafted with these settings and the results still stand."""
+        entry = self.entries.get(source)
+        return bool(entry) and entry["key"] == key and all((self.out / name).is_file() for name in entry["results"])
+
+    def add(self, done: Done) -> None:
+        """Write the results of a file, then its line. Errors leave no line: the next run tries again."""
+        for name in self.entries.pop(done.source, {}).get("results", ()):
+            (self.out / name).unlink(missing_ok=True)
+        for name, content in done.results:
+            _write(self.out / name, content)
+        if not done.error:
+            entry = {"source": done.source, "key": done.key, "results": [name for name, _ in done.results]}
+            entry |= {"total": done.total, "blockers": done.blockers}
+            self.entries[done.source] = entry
+            self._file = self._file or self.path.open("a", encoding="utf-8")
+            self._file.write(json.dumps(entry, ensure_ascii=False) + "\n")
+            self._file.flush()
+
+    def close(self) -> None:
+        """Write the journal anew in the order of the files, so that it is the same whatever the order of the work."""
+        if self._file:
+            self._file.close()
+        lines = (json.dumps(self.entries[source], ensure_ascii=False) + "\n" for source in sorted(self.entries))
+        _write(self.path, "".join(lines))
+
+
+def _write(path: Path, content: str) -> None:
+    """Write a file so that it is either whole or not there."""
+    path.parent.mkdir(parents=True, exist_ok=True)
+    part = path.with_name(f".{path.name}.part")
+    part.write_text(content, encoding="utf-8", newline="\n")
+    part.replace(path)
+
+
+def make_task(folder: Path, file: Path, stem: str, settings: Settings, settings_key: str) -> Task | Done:
+    """The task of a file, or its error when it cannot be read."""
+    from notes2sheet.errors import NotesError
+    from notes2sheet.readers import content, is_sound
+
+    source = file.relative_to(folder).as_posix()
+    try:
+        data: bytes | None = content(str(file))
+        digest = hashlib.sha256(data)
+        if is_sound(data):
+            data = None
+            with file.open("rb") as opened:
+                digest = hashlib.file_digest(opened, "sha256") if hasattr(hashlib, "file_digest") else _digest(opened)
+    except NotesError as error:
+        return Done(source, "", error=str(NotesError(error.what, source, error.hint)))
+    return Task(source, stem, str(file), f"{settings_key}-{digest.hexdigest()}-{stem}", settings, data)
+
+
+def _digest(opened):
+    digest = hashlib.sha256()
+    while block := opened.read(1 << 20):
+        digest.update(block)
+    return digest
+
+
+Engine = Callable[[Iterator[Task]], Iterator[Done]]
+
+
+def run(
+    folder: Path, out: Path, settings: Settings, engine: Engine, seen: Callable[[Done | None, int], None]
+) -> list[Done]:
+    """Draft every file below `folder` into `out` and return the files that failed, sorted.
+
+    `seen(done, of)` is called once for each of the `of` files; with None for one that an earlier run had done. Raises
+    OSError when the output folder cannot be written.
+    """
+    out.mkdir(parents=True, exist_ok=True)
+    files = find_files(folder, out)
+    names, key, journal = stems(folder, files), settings.key(), Journal(out)
+    failed: list[Done] = []
+
+    def book(done: Done) -> None:
+        journal.add(done)
+        if done.error:
+            failed.append(done)
+        seen(done, len(files))
+
+    def tasks() -> Iterator[Task]:
+        for file in files:
+            task = make_task(folder, file, names[file], settings, key)
+            if isinstance(task, Done):
+                book(task)
+            elif journal.holds(task.source, task.key):
+                seen(None, len(files))
+            else:
+                yield task
+
+    try:
+        for done in engine(tasks()):
+            book(done)
+    finally:
+        journal.close()
+    return sorted(failed, key=lambda done: done.source)
+
+
+def local_engine(workers: int) -> Engine:
+    """Drafts in `workers` processes of this machine; in this one when there is one only. A worker that dies costs the
+    file that kills it and no other."""
+    return (lambda tasks: map(draft_task, tasks)) if workers <= 1 else (lambda tasks: _pool(tasks, workers))
+
+
+def _pool(tasks: Iterator[Task], workers: int) -> Iterator[Done]:
+    suspects: deque[Task] = deque()
+    while True:
+        pool = ProcessPoolExecutor(workers, mp_context=multiprocessing.get_context("spawn"))
+        open_tasks: dict[Future, Task] = {}
+        try:
+            while suspects:  # those that a dying worker took along, one at a time
+                task = suspects[0]
+                try:
+                    done = pool.submit(draft_task, task).result()
+                except BrokenProcessPool:
+                    done = Done(
+                        task.source, task.key, error=f"{task.source}: the worker died on it (too large for the memory?)"
+                    )
+                suspects.popleft()
+                yield done
+                if done.error:
+                    break
+            else:
+                yield from _window(pool, tasks, open_tasks, workers)
+                return
+        except BrokenProcessPool:
+            suspects.extend(open_tasks.values())
+        finally:
+            pool.shutdown(wait=False, cancel_futures=True)
+
+
+def _window(
+    pool: ProcessPoolExecutor, tasks: Iterator[Task], waiting: dict[Future, Task], workers: int
+) -> Iterator[Done]:
+    """The results as they come, with a bounded number of tasks under way."""
+    for task in tasks:
+        waiting[pool.submit(draft_task, task)] = task
+        if len(waiting) >= WINDOW * workers:
+            yield from _finished(waiting)
+    while waiting:
+        yield from _finished(waiting)
+
+
+def _finished(waiting: dict[Future, Task]) -> Iterator[Done]:
+    for future in wait(waiting, return_when=FIRST_COMPLETED).done:
+        done = future.result()
+        del waiting[future]
+        yield done

@@ -1,0 +1,217 @@
+"""The sheets of a panel put side by side: spreads, totals too far apart, what is agreed and what is disputed.
+
+The mean is where a panel starts to talk. It is never the consensus: that is the judges' own.
+"""
+
+from __future__ import annotations
+
+from dataclasses import asdict, dataclass
+from pathlib import Path
+
+from notes2sheet.errors import NotesError
+from notes2sheet.model import Sheet
+
+APART = 7  # points by which totals may differ; BJCP judge procedures manual: panel scores end within 7 points
+STEPS = ("none", "very low", "low", "medium-low", "medium", "medium-high", "high", "very high")
+FAR = 3  # steps of the scale from which two judges' levels count as a dispute
+START = "A starting point for the talk, not the consensus."
+
+
+@dataclass(frozen=True)
+class Row:
+    """One part of the sheet, or the total: each judge's figure (None where open), their spread and mean."""
+
+    part: str
+    cap: int
+    scores: tuple[float | None, ...]
+    spread: float | None
+    mean: float | None
+
+
+@dataclass(frozen=True)
+class Shared:
+    """A descriptor: who reports it (with their levels), who reports its absence."""
+
+    category: str
+    term: str
+    present: dict[str, str | None]
+    absent: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True)
+class Panel:
+    """`agreed` by every judge; `disputed` where one denies what another finds or levels are far apart; `lone` by some
+    and denied by none."""
+
+    judges: tuple[str, ...]
+    rows: tuple[Row, ...]
+    total: Row
+    apart: tuple[tuple[str, str, float], ...]
+    agreed: tuple[Shared, ...]
+    disputed: tuple[Shared, ...]
+    lone: tuple[Shared, ...]
+    warnings: tuple[str, ...]
+
+    def as_dict(self) -> dict:
+        """Plain data for JSON."""
+        return {**asdict(self), "mean_is": START}
+
+
+def read_sheet(path: str) -> Sheet:
+    """A draft saved as JSON. Raises NotesError."""
+    from pydantic import ValidationError
+
+    try:
+        return Sheet.model_validate_json(Path(path).read_bytes())
+    except OSError as error:
+        raise NotesError(f"cannot be read: {error.strerror}", path, "check the name") from None
+    except ValidationError as error:
+        first = error.errors()[0]
+        place = ".".join(str(part) for part in first["loc"])
+        what = f"is no draft sheet: {f'{place}: ' if place else ''}{first['msg']}"
+        raise NotesError(what.split("\n")[0], path, "give sheets made with --format json") from None
+
+
+def make_panel(sheets: dict[str, Sheet]) -> Panel:
+    """The panel of {judge: sheet}. Raises NotesError for fewer than two sheets, or for different kinds of sheet."""
+    judges = tuple(sheets)
+    if len(judges) < 2:
+        raise NotesError("a panel needs two sheets or more", "panel", "give the JSON sheets of all judges")
+    if len({(s.sheet, tuple(s.categories)) for s in sheets.values()}) > 1:
+        raise NotesError("the sheets are of different kinds", "panel", "draft all of them with the same --sheet")
+    first = next(iter(sheets.values()))
+    rows = tuple(
+        _row(part, first.categories[part].cap, [s.categories[part].score for s in sheets.values()])
+        for part in first.categories
+    )
+    totals = [s.total.said if s.total.sum is None else s.total.sum for s in sheets.values()]
+    total = _row("total", sum(row.cap for row in rows), totals)
+    known = [(judge, t) for judge, t in zip(judges, totals, strict=True) if t is not None]
+    apart = tuple((a, b, abs(x - y)) for k, (a, x) in enumerate(known) for b, y in known[k + 1 :] if abs(x - y) > APART)
+    return Panel(judges, rows, total, apart, *_descriptors(sheets), _warnings(sheets))
+
+
+def _row(part: str, cap: int, scores: list[float | None]) -> Row:
+    given = [s for s in scores if s is not None]
+    spread = max(given) - min(given) if len(given) > 1 else None
+    return Row(part, cap, tuple(scores), spread, round(sum(given) / len(given), 2) if given else None)
+
+
+def _descriptors(sheets: dict[str, Sheet]) -> tuple[tuple[Shared, ...], tuple[Shared, ...], tuple[Shared, ...]]:
+    found: dict[tuple[str, str], tuple[dict[str, str | None], dict[str, None]]] = {}
+    for judge, sheet in sheets.items():
+        for d in sheet.descriptors:
+            if d.term and d.category in sheet.categories and d.state != "mentioned":
+                present, absent = found.setdefault((d.category, d.term), ({}, {}))
+                if d.state == "absent":
+                    absent[judge] = None
+                elif present.get(judge) is None:
+                    present[judge] = d.scale or d.level
+    agreed, disputed, lone = [], [], []
+    order = list(next(iter(sheets.values())).categories)
+    for (category, term), (present, absent) in sorted(
+        found.items(), key=lambda item: (order.index(item[0][0]), item[0][1])
+    ):
+        denied = tuple(judge for judge in absent if judge not in present)
+        shared = Shared(category, term, present, denied)
+        if present and (denied or _far(present)):
+            disputed.append(shared)
+        elif len(present) == len(sheets) or len(denied) == len(sheets):
+            agreed.append(shared)
+        elif present:
+            lone.append(shared)
+    return tuple(agreed), tuple(disputed), tuple(lone)
+
+
+def _far(present: dict[str, str | None]) -> bool:
+    steps = [STEPS.index(level) for level in present.values() if level in STEPS]
+    return bool(steps) and max(steps) - min(steps) >= FAR
+
+
+def _warnings(sheets: dict[str, Sheet]) -> tuple[str, ...]:
+    """What suggests that the sheets are not of one beer."""
+    out = []
+    styles = {s.style.code: s.style.name for s in sheets.values() if s.style.code}
+    if len(styles) > 1:
+        out.append("Judged to different styles: " + ", ".join(f"{code} {name}" for code, name in styles.items()) + ".")
+    names = {s.entry.name.casefold(): s.entry.name for s in sheets.values() if s.entry.name}
+    if len(names) > 1:
+        out.append("Different entries are named: " + ", ".join(names.values()) + ".")
+    return tuple(out)
+
+
+def judge_names(paths: list[str]) -> list[str]:
+    """A short name for each sheet: what sets its file name apart."""
+    stems = [Path(path).name.removesuffix(".json") for path in paths]
+    tails = [stem.rsplit(".", 1)[-1] for stem in stems]
+    for names in (tails, stems, list(paths)):
+        if len(set(names)) == len(names):
+            return names
+    return [f"{k} {path}" for k, path in enumerate(paths, 1)]
+
+
+def figure(value: float | None) -> str:
+    return "–" if value is None else f"{value:g}"
+
+
+def render_text(panel: Panel) -> str:
+    """The panel for a terminal, plain."""
+    from notes2sheet.outputs.text import clean
+
+    names = [clean(j)[:14] for j in panel.judges]
+    widths = [max(6, len(n)) for n in names]
+    head = (
+        f"{'':<12}{'Cap':>4}  "
+        + "  ".join(f"{n:>{w}}" for n, w in zip(names, widths, strict=True))
+        + "  Spread    Mean"
+    )
+    lines = [head]
+    for row in (*panel.rows, panel.total):
+        scores = "  ".join(f"{figure(s):>{w}}" for s, w in zip(row.scores, widths, strict=True))
+        lines.append(
+            f"{row.part.capitalize():<12}{row.cap:>4}  {scores}  {figure(row.spread):>6}  {figure(row.mean):>6}"
+        )
+    lines += ["", f"Mean {figure(panel.total.mean)} of {panel.total.cap}: {START[0].lower()}{START[1:]}"]
+    lines += [
+        f"!! Totals of {clean(a)} and {clean(b)} differ by {figure(by)} points; the limit is {APART}."
+        for a, b, by in panel.apart
+    ]
+    lines += [f" ! {clean(warning)}" for warning in panel.warnings]
+    for title, found in (("Agreed", panel.agreed), ("Disputed", panel.disputed), ("Not by all", panel.lone)):
+        lines += ["", title] + ([f"  {_said(shared)}" for shared in found] or ["  nothing"])
+    return "\n".join(lines) + "\n"
+
+
+def _said(shared: Shared) -> str:
+    from notes2sheet.outputs.text import clean
+
+    who = [f"{clean(judge)}{f' ({level})' if level else ''}" for judge, level in shared.present.items()]
+    denied = f"; not found by {', '.join(clean(j) for j in shared.absent)}" if shared.absent else ""
+    return f"{shared.category}: {shared.term} – {', '.join(who) or 'absent'}{denied}"
+
+
+def render_md(panel: Panel) -> str:
+    """The panel as Markdown."""
+    from notes2sheet.outputs.md import escape
+
+    lines = ["# Panel", "", "| Part | Cap | " + " | ".join(escape(j) for j in panel.judges) + " | Spread | Mean |"]
+    lines.append("| --- |" + " ---: |" * (len(panel.judges) + 3))
+    for row in (*panel.rows, panel.total):
+        cells = [row.part.capitalize(), str(row.cap), *map(figure, row.scores), figure(row.spread), figure(row.mean)]
+        lines.append("| " + " | ".join(cells) + " |")
+    lines += ["", f"Mean {figure(panel.total.mean)} of {panel.total.cap}. {START}", ""]
+    lines += [
+        f"- **Totals of {escape(a)} and {escape(b)} differ by {figure(by)} points**; the limit is {APART}."
+        for a, b, by in panel.apart
+    ]
+    lines += [f"- {escape(warning)}" for warning in panel.warnings]
+    for title, found in (("Agreed", panel.agreed), ("Disputed", panel.disputed), ("Not by all", panel.lone)):
+        lines += ["", f"## {title}", ""] + ([f"- {escape(_said(shared))}" for shared in found] or ["Nothing."])
+    return "\n".join(lines) + "\n"
+
+
+def render_json(panel: Panel) -> str:
+    """The panel as JSON."""
+    import json
+
+    return json.dumps(panel.as_dict(), ensure_ascii=False, indent=1) + "\n"

@@ -1,0 +1,258 @@
+"""Searches against a brute-force reading of the same sheets, and questions that must never be errors."""
+
+from __future__ import annotations
+
+import random
+import re
+import unicodedata
+
+import pytest
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
+
+from notes2sheet.archive.query import Query, find
+from notes2sheet.archive.record import make_record
+from notes2sheet.archive.snippets import contexts
+from notes2sheet.archive.store import Archive
+from notes2sheet.lexicon import load_lexicon
+from notes2sheet.style_data import style_names
+
+QUERIES = 200
+TERMS = load_lexicon().terms
+
+
+@pytest.fixture(scope="module")
+def everything(bulk_path):
+    """Every sheet as it was added, by number: the brute-force side reads these and nothing else of the archive."""
+    with Archive(bulk_path) as archive:
+        return {line["id"]: line for line in _lines(archive)}
+
+
+def _lines(archive):
+    for number, (line) in enumerate(archive.export(), 1):
+        data = line["versions"][-1]["data"]
+        text = data["sheet"]["text"]
+        comments = [part["comment"] for part in data["sheet"]["categories"].values()]
+        yield {"id": number, **data, "fields": [_plain(field) for field in (text, *comments)]}
+
+
+def _plain(text: str) -> str:
+    """Own reading of the words: no accents, no case, American, singular, between single spaces."""
+    text = "".join(c for c in unicodedata.normalize("NFKD", text.lower()) if not unicodedata.combining(c))
+    text = re.sub(r"[^a-z0-9]+", " ", text).replace("ß", "ss")
+    return f" {' '.join(_word(word) for word in text.split())} "
+
+
+def _word(word: str) -> str:
+    word = word.replace("colour", "color").replace("flavour", "flavor")
+    if len(word) > 3 and word.endswith("s") and not re.search(r"(ss|us|is|ies|[xz]es|[cs]hes|oes|sses)$", word):
+        return word[:-1]
+    return word
+
+
+def _above(term: str) -> set[str]:
+    out = {term}
+    while (term := getattr(TERMS.get(term), "broader", None)) and term not in out:
+        out.add(term)
+    return out
+
+
+def _has(line: dict, term: str, state: str, part: str | None = None, level: str | None = None) -> bool:
+    return any(
+        d["state"] == state
+        and (term in _above(d["term"]) or term in _above(d["flaw"] or ""))
+        and (part is None or d["category"] == part)
+        and (level is None or level in (d["level"], d["scale"]))
+        for d in line["sheet"]["descriptors"]
+    )
+
+
+def _brute(lines: dict, query: Query) -> set[int]:
+    return {number for number, line in lines.items() if _answers(line, query)}
+
+
+def _answers(line: dict, query: Query) -> bool:
+    sheet, total = line["sheet"], line["sheet"]["total"]["sum"]
+    words = [
+        _plain(chunk) for chunk in re.findall(r'"([^"]+)"', query.words) + re.sub(r'"[^"]+"', " ", query.words).split()
+    ]
+    group = style_names()[sheet["style"]["code"]]
+    tests = [
+        *(any(word in field for field in line["fields"]) for word in words),
+        *(_has(line, *_split(tag)) for tag in query.tags),
+        *(_has(line, tag, "absent") for tag in query.absent),
+        *(not _has(line, tag, "present") for tag in query.without),
+        *(any(flag in (f["code"], f["severity"]) for f in sheet["flags"]) for flag in query.flags),
+        query.style is None or query.style in (sheet["style"]["code"], group["group"]),
+        query.judge is None or line["judge"] == query.judge,
+        query.maker is None
+        or sheet["entry"]["maker"] == query.maker
+        or f" {query.maker} " in f" {sheet['entry']['maker']} ",
+        query.low is None or total >= query.low,
+        query.high is None or total <= query.high,
+        query.since is None or line["tasted"] >= query.since,
+        query.until is None or line["tasted"] <= query.until,
+        query.status is None or line["status"] == query.status,
+    ]
+    return all(tests)
+
+
+def _split(tag: str) -> tuple:
+    term, *narrow = tag.split(":")
+    levels = [n for n in narrow if n in ("low", "high", "very high", "medium")]
+    parts = [n for n in narrow if n not in levels]
+    return term, "present", parts[0] if parts else None, levels[0] if levels else None
+
+
+def _random_query(rng: random.Random, lines: dict) -> Query:
+    """A question about a sheet that exists, so that most of them have answers."""
+    line = lines[rng.choice(list(lines))]
+    sheet, terms = line["sheet"], [d["term"] for d in line["sheet"]["descriptors"]]
+    broader = [TERMS[t].broader for t in terms if t in TERMS and TERMS[t].broader]
+    text = re.sub(r"[^A-Za-zéèüï' -]", " ", sheet["text"]).split()
+    at = rng.randrange(len(text) - 3)
+
+    def some(*values, often=0.25):
+        return tuple(v for v in values if rng.random() < often)
+
+    def maybe(value, often=0.15):
+        return value if rng.random() < often else None
+
+    narrow = rng.choice(("", "", f":{rng.choice(('aroma', 'flavor'))}", ":high", ":aroma:low"))
+    words = some(
+        rng.choice(text),
+        f'"{" ".join(text[at : at + 2])}"',
+        rng.choice(("colours", "flavor", "café", "Naive", "tasting-room")),
+    )
+    return Query(
+        words=" ".join(w for w in words if re.search("[A-Za-z]", w)),
+        tags=some(rng.choice(terms) + narrow, rng.choice(broader or terms), rng.choice(("citrus", "fruit", "malt")), often=0.4),
+        without=some("diacetyl", rng.choice(terms)), absent=some(rng.choice(("diacetyl", "dms", rng.choice(terms))), often=0.15),
+        style=maybe(rng.choice((sheet["style"]["code"], style_names()[sheet["style"]["code"]]["group"]))),
+        judge=maybe(line["judge"]), maker=maybe(sheet["entry"]["maker"]), low=maybe(rng.randint(20, 35)), high=maybe(rng.randint(30, 45)),
+        since=maybe("2023-05-01"), until=maybe("2025-01-31"), flags=some(rng.choice(("off-style", "warning", "missing-prompts")), often=0.15),
+        status=maybe(rng.choice(("draft", "finished"))),
+    )  # fmt: skip
+
+
+def test_two_hundred_random_queries_find_exactly_what_reading_every_sheet_finds(bulk_path, everything):
+    rng, answered = random.Random(88), 0
+    with Archive(bulk_path) as archive:
+        for _ in range(QUERIES):
+            query = _random_query(rng, everything)
+            found, expected = find(archive, query, limit=None), _brute(everything, query)
+            assert set(found.sheets) == expected, query
+            assert found.count == len(expected) == len(found.sheets)
+            answered += bool(expected)
+    assert answered > QUERIES / 2  # else the questions would test little
+
+
+@pytest.mark.parametrize("order", ["date", "score", "added", "maker"])
+def test_a_page_is_the_beginning_of_the_whole_answer(bulk, order):
+    for query in (Query(), Query(tags=("citrus",)), Query(tags=("citrus",), low=30), Query(without=("citrus",))):
+        whole, page = find(bulk, query, order, None), find(bulk, query, order, 7)
+        assert page.sheets == whole.sheets[:7]
+        assert page.count == whole.count == len(whole.sheets) > 7
+
+
+@settings(max_examples=QUERIES, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@given(text=st.one_of(st.text(max_size=30), st.text("\"'*-^:(){}+, ANDORNTEaé%_\\", max_size=20)))
+def test_no_text_is_an_error(bulk, text):
+    found = find(
+        bulk,
+        Query(
+            words=text,
+            tags=(text,),
+            style=text,
+            maker=text,
+            judge=text,
+            entry=text,
+            flags=(text,),
+            without=(text,),
+            absent=(text,),
+        ),
+    )
+    assert found.count >= 0
+    assert find(bulk, Query(words=text), limit=2).count <= 100_000
+
+
+@pytest.fixture
+def four(path):
+    """Four beers in few words: has diacetyl, has it noted as absent, says nothing of it, speaks of butter elsewhere."""
+    with Archive(path, create=True) as archive:
+        said = [
+            ("Kölsch with diacetyl in the nose, off-white head.", "diacetyl", "present", "high"),
+            ("No diacetyl at all. Grey haze, odd colour.", "diacetyl", "absent", "none"),
+            ("Zesty grapefruits; cookies and berries.", "grapefruit", "present", "high"),
+            ("Diacetyl is what lagers fear. Hazy.", "hazy", "present", None),
+        ]
+        for text, term, state, level in said:
+            part = "appearance" if term == "hazy" else "aroma"
+            flaw = term if term == "diacetyl" else None
+            tag = {
+                "span": [0, 4],
+                "term": term,
+                "category": part,
+                "state": state,
+                "level": level,
+                "scale": level,
+                "flaw": flaw,
+            }
+            parts = {"aroma": {"cap": 12, "score": 9}}
+            archive.add([make_record({"text": text, "sheet": "beer-50", "entry": {"name": text[:6], "maker": "Müller & Søn"}, "style": {"code": "21C", "name": "Hazy IPA"},
+                "sentences": [], "categories": parts, "total": {"sum": None, "said": 30}, "descriptors": [tag], "flags": []}, "test")])  # fmt: skip
+        yield archive
+
+
+@pytest.mark.parametrize(
+    ("query", "numbers"),
+    [
+        (Query(tags=("diacetyl",)), {1}),
+        (Query(absent=("diacetyl",)), {2}),
+        (Query(without=("diacetyl",)), {2, 3, 4}),
+        (Query("diacetyl"), {1, 2, 4}),
+        (Query(tags=("citrus",)), {3}),
+        (Query(tags=("Grapefruits!",)), {3}),
+        (Query(tags=("citrus:aroma:high",)), {3}),
+        (Query(tags=("citrus:flavor",)), set()),
+        (Query(tags=("citrus",), parts=("aroma",), levels=("high",)), {3}),
+        (Query(tags=("citrus",), parts=("flavor",)), set()),
+        (Query(tags=("hazy",), parts=("aroma",)), set()),
+        (Query("gray color"), {2}),
+        (Query("kolsch"), {1}),
+        (Query("KÖLSCH OFF WHITE"), {1}),
+        (Query("off-white"), {1}),
+        (Query('"white off"'), set()),
+        (Query("cookie berry"), {3}),
+        (Query("grapef*"), {3}),
+        (Query("head AND diacetyl"), set()),
+        (Query(maker="muller"), {1, 2, 3, 4}),
+        (Query(maker="Son"), {1, 2, 3, 4}),
+        (Query(maker="mull"), set()),
+        (Query(style="ipa"), {1, 2, 3, 4}),
+        (Query(style="21"), {1, 2, 3, 4}),
+        (Query(style="NEIPA"), {1, 2, 3, 4}),
+        (Query(style="stout"), set()),
+        (Query(low=30, high=30), {1, 2, 3, 4}),
+        (Query(since="2020-01-01"), set()),
+    ],
+)  # fmt: skip
+def test_what_is_found(four, query, numbers):
+    assert set(find(four, query).sheets) == numbers
+
+
+def test_a_tag_that_cannot_stand_in_the_part_is_looked_for_everywhere(four):
+    four.rows("INSERT INTO tag SELECT term, state, 4, 9, category, level, scale, flaw FROM tag WHERE sheet = 3")
+    assert find(four, Query(tags=("citrus", "hazy"), parts=("aroma",), levels=("high",))).sheets == [4]
+
+
+def test_hits_are_shown_in_their_context(four):
+    hits = contexts(four.read(1)["sheet"], "KOLSCH white")
+    assert [(hit["hit"], hit["where"]) for hit in hits] == [("Kölsch", "notes"), ("white", "notes")]
+    assert hits[0]["after"].startswith(" with diacetyl")
+
+
+@pytest.mark.parametrize("query", [Query("***"), Query(tags=("zzyzx",)), Query(style="no such style at all")])
+def test_what_means_nothing_finds_nothing_with_a_remark(four, query):
+    found = find(four, query)
+    assert (found.count, len(found.remarks)) == (0, 1)
