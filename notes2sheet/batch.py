@@ -9,12 +9,15 @@ import hashlib
 import json
 import multiprocessing
 import os
+import signal
 from collections import Counter, deque
 from collections.abc import Callable, Iterable, Iterator
 from concurrent.futures import FIRST_COMPLETED, Future, ProcessPoolExecutor, wait
 from concurrent.futures.process import BrokenProcessPool
 from dataclasses import asdict, dataclass
 from pathlib import Path
+
+from notes2sheet.errors import Notes2SheetError, NotesError
 
 JOURNAL = ".notes2sheet-journal.jsonl"
 EXTENSION = {"text": "txt", "json": "json", "md": "md"}
@@ -71,7 +74,6 @@ def draft_task(task: Task) -> Done:
     """Draft one file; every error becomes a line. Runs in a worker and depends on nothing but the task."""
     from importlib import import_module
 
-    from notes2sheet.errors import Notes2SheetError
     from notes2sheet.pipeline import draft_sheet
     from notes2sheet.readers import flag_unsure, read_all, read_bytes
 
@@ -178,7 +180,6 @@ def _write(path: Path, content: str) -> None:
 
 def make_task(folder: Path, file: Path, stem: str, settings: Settings, settings_key: str) -> Task | Done:
     """The task of a file, or its error when it cannot be read."""
-    from notes2sheet.errors import NotesError
     from notes2sheet.readers import content, is_sound
 
     source = file.relative_to(folder).as_posix()
@@ -248,46 +249,57 @@ def local_engine(workers: int) -> Engine:
 
 
 def _pool(tasks: Iterator[Task], workers: int) -> Iterator[Done]:
-    suspects: deque[Task] = deque()
+    suspects: deque[Task] = deque()  # what was under way when a worker died; tried again one at a time
     while True:
-        pool = ProcessPoolExecutor(workers, mp_context=multiprocessing.get_context("spawn"))
-        open_tasks: dict[Future, Task] = {}
+        pool = ProcessPoolExecutor(workers, multiprocessing.get_context("spawn"), initializer=_ignore_interrupts)
         try:
-            while suspects:  # those that a dying worker took along, one at a time
-                task = suspects[0]
+            _check_start(pool)
+            while suspects:
                 try:
-                    done = pool.submit(draft_task, task).result()
+                    done = pool.submit(draft_task, suspects[0]).result()
                 except BrokenProcessPool:
-                    done = Done(
-                        task.source, task.key, error=f"{task.source}: the worker died on it (too large for the memory?)"
-                    )
+                    task = suspects.popleft()
+                    yield Done(task.source, task.key, error=f"{task.source}: the worker died on it (split the file?)")
+                    break
                 suspects.popleft()
                 yield done
-                if done.error:
-                    break
             else:
-                yield from _window(pool, tasks, open_tasks, workers)
-                return
-        except BrokenProcessPool:
-            suspects.extend(open_tasks.values())
+                yield from _window(pool, tasks, suspects, workers)
+                if not suspects:
+                    return
         finally:
             pool.shutdown(wait=False, cancel_futures=True)
 
 
-def _window(
-    pool: ProcessPoolExecutor, tasks: Iterator[Task], waiting: dict[Future, Task], workers: int
-) -> Iterator[Done]:
-    """The results as they come, with a bounded number of tasks under way."""
-    for task in tasks:
-        waiting[pool.submit(draft_task, task)] = task
-        if len(waiting) >= WINDOW * workers:
-            yield from _finished(waiting)
-    while waiting:
-        yield from _finished(waiting)
+def _check_start(pool: ProcessPoolExecutor) -> None:
+    """Raise Notes2SheetError where worker processes cannot be started at all."""
+    try:
+        pool.submit(_ignore_interrupts).result()
+    except BrokenProcessPool:
+        hint = "use --workers 1; from a script of your own, call it under if __name__ == '__main__'"
+        raise Notes2SheetError("worker processes do not start", "--workers", hint) from None
 
 
-def _finished(waiting: dict[Future, Task]) -> Iterator[Done]:
-    for future in wait(waiting, return_when=FIRST_COMPLETED).done:
-        done = future.result()
-        del waiting[future]
-        yield done
+def _ignore_interrupts() -> None:
+    """Ctrl-C is for the process that keeps the journal; workers end with it."""
+    signal.signal(signal.SIGINT, signal.SIG_IGN)
+
+
+def _window(pool: ProcessPoolExecutor, tasks: Iterator[Task], suspects: deque[Task], workers: int) -> Iterator[Done]:
+    """The results as they come, with a bounded number of tasks under way; `suspects` is filled when a worker dies."""
+    waiting: dict[Future, Task] = {}
+    more = True
+    try:
+        while more or waiting:
+            while more and len(waiting) < WINDOW * workers:
+                task = next(tasks, None)
+                more = task is not None
+                if task is not None:
+                    suspects.append(task)
+                    waiting[pool.submit(draft_task, task)] = suspects.pop()
+            for future in wait(waiting, return_when=FIRST_COMPLETED).done:
+                done = future.result()
+                del waiting[future]
+                yield done
+    except BrokenProcessPool:
+        suspects.extend(waiting.values())

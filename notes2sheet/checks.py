@@ -13,6 +13,7 @@ from notes2sheet.lexicon import LEVELS
 from notes2sheet.model import Flag
 from notes2sheet.transcript import Reading
 
+OBSERVED = 0.4  # odds, summed over a part's sentences, from which something is said about this beer
 SEVERITY = {"blocker": 0, "warning": 1, "note": 2}
 
 
@@ -30,7 +31,11 @@ def _sentence_spans(reading: Reading, indices) -> tuple:
 def no_tasting(reading: Reading, covered) -> Iterator[Flag]:
     """no-tasting: nothing in the notes describes or scores a beer."""
     if not _tastes(reading):
-        yield Flag(code="no-tasting", severity="blocker", message="I find no tasting in these notes: nothing is described or scored.")
+        yield Flag(
+            code="no-tasting",
+            severity="blocker",
+            message="I find no tasting in these notes: nothing is described or scored.",
+        )
 
 
 def _tastes(reading: Reading) -> bool:
@@ -78,6 +83,20 @@ def sum_differs(reading: Reading, covered) -> Iterator[Flag]:
         )  # fmt: skip
 
 
+def sum_unreachable(reading: Reading, covered) -> Iterator[Flag]:
+    """sum-unreachable: whatever the open parts get, the scores that stand cannot make the total said."""
+    said = reading.scores.total
+    parts = reading.scores.parts
+    known = sum(s.value for s in parts.values() if s.value is not None)
+    open_caps = sum(reading.sheet.cap(part) for part, s in parts.items() if s.value is None)
+    if said is not None and open_caps and not known <= said <= known + open_caps:
+        yield Flag(
+            code="sum-unreachable", severity="warning", spans=tuple(reading.scores.total_spans),
+            message=f"The total said is {_figure(said)}; the scores given make {_figure(known)}, "
+            f"and the open parts can add 0 to {open_caps}.",
+        )  # fmt: skip
+
+
 def band_differs(reading: Reading, covered) -> Iterator[Flag]:
     """band-differs: the word for the total is not the published band for it."""
     total = reading.scores.total
@@ -98,7 +117,9 @@ def band_differs(reading: Reading, covered) -> Iterator[Flag]:
 def no_style(reading: Reading, covered) -> Iterator[Flag]:
     """no-style: the style is never said."""
     if reading.style.style is None:
-        yield Flag(code="no-style", severity="warning", message="The notes never say which style the beer is judged as.")
+        yield Flag(
+            code="no-style", severity="warning", message="The notes never say which style the beer is judged as."
+        )
 
 
 def style_unclear(reading: Reading, covered) -> Iterator[Flag]:
@@ -116,12 +137,17 @@ def style_unclear(reading: Reading, covered) -> Iterator[Flag]:
 def no_comment(reading: Reading, covered) -> Iterator[Flag]:
     """no-comment: nothing about this beer is said for a part (a score alone is no comment)."""
     for part in reading.scores.parts:
-        observed = any(s.category == part and s.role == "observe" for s in reading.sentences)
+        observed = sum(s.role_odds.get("observe", 0) for s in reading.sentences if s.category == part) >= OBSERVED
         described = any(
             m.state != "mentioned" and reading.sentences[m.sentence].category == part for m in reading.mentions
         )
         if not observed and not described:
-            yield Flag(code="no-comment", category=part, severity="warning", message=f"Nothing is said about this beer's {part}.")
+            yield Flag(
+                code="no-comment",
+                category=part,
+                severity="warning",
+                message=f"Nothing is said about this beer's {part}.",
+            )
 
 
 def unexplained(reading: Reading, covered) -> Iterator[Flag]:
@@ -133,7 +159,7 @@ def unexplained(reading: Reading, covered) -> Iterator[Flag]:
         if not fault_words(reading, part, strict=False):
             yield Flag(
                 code="unexplained", category=part, severity="warning", spans=tuple(standing.spans),
-                message=f"{_figure(cap - standing.value)} of {cap} points are withheld for {part}, and no fault is named.",
+                message=f"{_figure(cap - standing.value)} of {cap} points are off for {part}, and no fault is named.",
             )  # fmt: skip
 
 
@@ -185,7 +211,12 @@ def off_style(reading: Reading, covered) -> Iterator[Flag]:
 
     if reading.style.style is None:
         return
+    seen = set()
     for mention, text in mismatches(reading):
+        key = (_part(reading, mention), mention.flaw or mention.term.name)
+        if key in seen:
+            continue
+        seen.add(key)
         yield Flag(
             code="off-style", category=_part(reading, mention), severity="note",
             spans=(reading.span(mention.start, mention.end),), message=text,
@@ -193,8 +224,8 @@ def off_style(reading: Reading, covered) -> Iterator[Flag]:
 
 
 CHECKS = (
-    no_tasting, no_score, unsure, over_cap, sum_differs, band_differs, no_style, style_unclear, no_comment, unexplained,
-    unpunished, missing_prompts, heard_as, off_style,
+    no_tasting, no_score, unsure, over_cap, sum_differs, sum_unreachable, band_differs, no_style, style_unclear,
+    no_comment, unexplained, unpunished, missing_prompts, heard_as, off_style,
 )  # fmt: skip
 
 
@@ -232,7 +263,9 @@ def fault_words(reading: Reading, part: str, strict: bool) -> list[tuple[int, in
         from notes2sheet.expectations import mismatches
 
         spans += [
-            reading.span(m.start, m.end) for m, _ in mismatches(reading) if reading.sentences[m.sentence].category == part
+            reading.span(m.start, m.end)
+            for m, _ in mismatches(reading)
+            if reading.sentences[m.sentence].category == part
         ]
     hits = reading.cues[ROLE_FILE]
     ranges = [(s.start, s.end) for s in reading.sentences if s.category == part and s.role in ("observe", "score")]

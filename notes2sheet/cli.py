@@ -15,7 +15,10 @@ app = typer.Typer(
 EXTENSION = {"text": "txt", "json": "json", "md": "md"}
 
 NotesArg = Annotated[list[str], typer.Argument(metavar="NOTES...", help="Notes files; - is standard input.")]
-StyleOpt = Annotated[str | None, typer.Option("--style", metavar="CODE", help="The style judged to, when the notes don't say it: 21C, or a name.")]
+StyleOpt = Annotated[
+    str | None,
+    typer.Option("--style", metavar="CODE", help="The style judged to, when the notes don't say it: 21C, or a name."),
+]
 SheetOpt = Annotated[str, typer.Option("--sheet", help="The scoresheet to fill.")]
 LexiconOpt = Annotated[Path | None, typer.Option("--lexicon", help="A folder with your own additions to the lexicon.")]
 
@@ -43,7 +46,9 @@ def _drafts(notes: list[str], style: str | None, sheet: str, lexicon: Path | Non
 def draft(
     notes: NotesArg,
     format: Annotated[str, typer.Option("--format", help="text, json or md.")] = "text",
-    out: Annotated[Path | None, typer.Option("--out", metavar="FOLDER", help="Write one file for each input there.")] = None,
+    out: Annotated[
+        Path | None, typer.Option("--out", metavar="FOLDER", help="Write one file for each input there.")
+    ] = None,
     style: StyleOpt = None,
     sheet: SheetOpt = "beer-50",
     lexicon: LexiconOpt = None,

@@ -11,9 +11,13 @@ import typer
 def review(
     source: Annotated[Path, typer.Argument(metavar="NOTES_OR_DRAFT", help="A notes file, or a draft's JSON.")],
     judge: Annotated[str | None, typer.Option("--judge", help="Who corrects; your user name when left out.")] = None,
-    style: Annotated[str | None, typer.Option("--style", metavar="CODE", help="The style judged to, when notes don't say it.")] = None,
+    style: Annotated[
+        str | None, typer.Option("--style", metavar="CODE", help="The style judged to, when notes don't say it.")
+    ] = None,
     sheet: Annotated[str, typer.Option("--sheet", help="The scoresheet to fill.")] = "beer-50",
-    lexicon: Annotated[Path | None, typer.Option("--lexicon", help="A folder with your own additions to the lexicon.")] = None,
+    lexicon: Annotated[
+        Path | None, typer.Option("--lexicon", help="A folder with your own additions to the lexicon.")
+    ] = None,
     browser: Annotated[bool, typer.Option("--browser/--no-browser", help="Open the link in the browser.")] = True,
 ) -> None:
     """Correct a draft on a local page; what you enter is kept beside it, the draft stays as it is."""

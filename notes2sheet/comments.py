@@ -1,52 +1,80 @@
-"""The draft comment of each part: level, descriptor and absence in the order of the prompts, in the judge's own words."""
+"""The draft comment of each part: level, descriptor, absence, in the order of the prompts, in the judge's own words."""
 
 from __future__ import annotations
 
 from notes2sheet.coverage import aspects_of
-from notes2sheet.descriptors import Mention
+from notes2sheet.descriptors import CLAUSE_BREAK, Mention
 from notes2sheet.transcript import Reading
 
-LEVEL_WORDS = {"none": "no", "very low": "very low", "low": "low", "medium-low": "medium-low", "medium": "medium",
-               "medium-high": "medium-high", "high": "high", "very high": "very high"}  # fmt: skip
+CLAUSE_WORDS = 12
 
 
 def compose(reading: Reading, category: str) -> str:
     """What was said of this beer for `category`; nothing is added that the notes don't say."""
     definition = next(c for c in reading.sheet.categories if c.id == category)
-    groups: dict[str, list[str]] = {aspect: [] for aspect in (*definition.aspects, "other")}
+    if not definition.aspects:
+        return " ".join(_observations(reading, category))
+    groups: dict[str, dict[str, str]] = {aspect: {} for aspect in (*definition.aspects, "other")}
     for mention in reading.mentions:
-        sentence = reading.sentences[mention.sentence]
-        if sentence.category != category or mention.state == "mentioned":
+        if reading.sentences[mention.sentence].category != category or mention.state == "mentioned":
             continue
         aspect = next(iter(aspects_of(reading, mention)), "other")
-        words = _worded(reading, mention)
-        if words not in groups[aspect]:
-            groups[aspect].append(words)
-    lines = [f"{aspect.capitalize()}: {', '.join(words)}." for aspect, words in groups.items() if words and aspect != "other"]
+        key = mention.term.name if mention.term else "?"
+        worded = _worded(reading, mention)
+        if key not in groups[aspect] or len(worded) > len(groups[aspect][key]) and groups[aspect][key] in worded:
+            groups[aspect][key] = worded
+    for mention in reading.unmarked:
+        sentence = reading.sentences[mention.sentence]
+        if sentence.category == category and sentence.role == "observe" and mention.term.bare:
+            for aspect in mention.term.aspects:
+                clause = _clause_around(reading, mention)
+                if aspect in definition.aspects and not groups[aspect] and len(clause.split()) > 2:
+                    groups[aspect]["said"] = f"“{clause}”"
+    lines = [
+        f"{aspect.capitalize()}: {', '.join(words.values())}."
+        for aspect, words in groups.items()
+        if words and aspect != "other"
+    ]
     if groups["other"]:
-        lines.append(f"{'Also: ' if lines else ''}{', '.join(groups['other'])}.")
-    if not definition.aspects:
-        lines += _observations(reading, category)
+        lines.append(f"{'Also: ' if lines else ''}{', '.join(groups['other'].values())}.")
     return " ".join(lines)
 
 
+def _spoken(reading: Reading, start: int, end: int) -> str:
+    """The words as the lexicon spells them, hyphens kept."""
+    out = reading.words[start]
+    for k in range(start + 1, end):
+        between = reading.text[reading.ends[k - 1] : reading.starts[k]]
+        out += (between if between in ("-", "/", "") else " ") + reading.words[k]
+    return out
+
+
 def _worded(reading: Reading, mention: Mention) -> str:
-    start, end = reading.span(mention.start, mention.end)
-    said = " ".join(reading.text[start:end].split())
+    said = _spoken(reading, mention.start, mention.end)
     if any(h.how in ("heard", "risky") for h in mention.hits):
         said = mention.term.name
     if mention.state == "absent":
-        return f"no {said}"
-    named = f" ({mention.flaw})" if mention.flaw and mention.flaw not in said.lower() else ""
+        return said if said.startswith("no ") else f"no {said}"
+    named = f" ({mention.flaw})" if mention.flaw and mention.flaw[:4] not in said else ""
     level = mention.level if mention.level and mention.term and mention.term.level is None else None
-    return f"{LEVEL_WORDS[level]} {said}{named}" if level and level != "none" else f"{said}{named}"
+    return f"{level} {said}{named}" if level and level != "none" and level not in said else f"{said}{named}"
+
+
+def _clause_around(reading: Reading, mention: Mention) -> str:
+    """The clause in which a prompt is named, at most a dozen words of it."""
+    sentence = reading.sentences[mention.sentence]
+    end = mention.end
+    while end < sentence.end and end - mention.start < CLAUSE_WORDS and not CLAUSE_BREAK.search(reading.breaks[end]):
+        end += 1
+    start, stop = reading.span(mention.start, end)
+    return " ".join(reading.text[start:stop].split())
 
 
 def _observations(reading: Reading, category: str) -> list[str]:
-    """For a part without prompts, the sentences that observe, as said."""
+    """For a part without prompts, the sentences that observe, as said; bare announcements left out."""
     out = []
     for sentence in reading.sentences:
-        if sentence.category == category and sentence.role == "observe":
+        if sentence.category == category and sentence.role == "observe" and sentence.end - sentence.start >= 3:
             start, end = reading.span(sentence.start, sentence.end)
             said = " ".join(reading.text[start:end].split()).rstrip(".,;")
             out.append(said[:1].upper() + said[1:] + ".")

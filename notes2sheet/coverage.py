@@ -9,7 +9,18 @@ from notes2sheet.transcript import Reading
 SOURCE_WORDS = {
     "malt": {"malt", "malts", "malty", "grain", "grist", "barley"},
     "hops": {"hop", "hops", "hoppy", "hopping", "hop's"},
-    "fermentation": {"yeast", "ester", "esters", "easters", "ferment", "fermentation", "phenol", "phenols", "fennels", "estery"},
+    "fermentation": {
+        "yeast",
+        "ester",
+        "esters",
+        "easters",
+        "ferment",
+        "fermentation",
+        "phenol",
+        "phenols",
+        "fennels",
+        "estery",
+    },
 }
 NEAR = 6
 
@@ -33,7 +44,9 @@ def aspects_of(reading: Reading, mention: Mention) -> list[str]:
         elif mention.flaw:
             possible = ["fermentation"] if "fermentation" in possible else possible[:1]
         elif style and "hops" in possible and "fermentation" in possible:
-            possible = ["hops"] if any("hop" in t or "ipa" in t or "bitter" in t for t in style.tags) else ["fermentation"]
+            possible = (
+                ["hops"] if any("hop" in t or "ipa" in t or "bitter" in t for t in style.tags) else ["fermentation"]
+            )
         else:
             possible = possible[:1]
     return possible

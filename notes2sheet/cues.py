@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 from functools import cache
+from typing import Any
 
-from notes2sheet.lexicon import cue_file
+from notes2sheet.compiled import compiled
+from notes2sheet.lexicon import cue_file, shipped
 from notes2sheet.transcript import Reading
 from notes2sheet.words import PhraseIndex, split_list
 
@@ -14,13 +16,16 @@ SHEET_FILE, ROLE_FILE, SCORE_FILE = "sheet", "roles", "scores"
 @cache
 def cue_index(file: str) -> PhraseIndex:
     """All cue phrases of lexicon/cues/<file>.toml; the payload is 'table' or 'table:key' for keys other than said."""
+    return PhraseIndex(compiled(f"cues-{file}", [shipped() / "cues" / f"{file}.toml"], lambda: _index(file)))
+
+
+def _index(file: str) -> dict[str, Any]:
     index = PhraseIndex()
     for table, entry in cue_file(file).items():
         for key, phrases in entry.items():
             for phrase in split_list(phrases):
                 index.add(phrase, table if key == "said" else f"{table}:{key}")
-    index.freeze()
-    return index
+    return index.data
 
 
 def find_cues(reading: Reading) -> None:

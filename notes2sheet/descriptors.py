@@ -3,16 +3,17 @@
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from functools import cache
 
-from notes2sheet.lexicon import CONTRACT_LEVEL, Hit, Term, cue_file
+from notes2sheet.compiled import compiled
+from notes2sheet.lexicon import CONTRACT_LEVEL, Hit, Term, cue_file, shipped
 from notes2sheet.transcript import Reading
 from notes2sheet.words import PhraseIndex, split_list
 
 CLAUSE_BREAK = re.compile(r"[,.;:!?()\n/—–]|--")
 HARD_BREAK = re.compile(r"[.;!?\n]")
-BEFORE_REACH, AFTER_REACH = 4, 4
+BEFORE_REACH, AFTER_REACH = 4, 5
 
 
 @dataclass
@@ -30,21 +31,23 @@ class Mention:
     level: str | None = None
     flaw: str | None = None
     sentence: int = 0
-    odds: dict[str, float] = field(default_factory=dict)
 
 
 @cache
 def level_index() -> tuple[PhraseIndex, PhraseIndex]:
     """(phrases that stand before what they measure, phrases that stand after it); the payload is the level."""
+    data = compiled("levels", [shipped() / "cues" / "levels.toml"], _index_levels)
+    return PhraseIndex(data["before"]), PhraseIndex(data["after"])
+
+
+def _index_levels() -> dict[str, dict]:
     before, after = PhraseIndex(), PhraseIndex()
     for level, entry in cue_file("levels").items():
         if level in CONTRACT_LEVEL:
             for key, index in (("before", before), ("after", after)):
                 for phrase in split_list(entry.get(key, "")):
                     index.add(phrase, level)
-    before.freeze()
-    after.freeze()
-    return before, after
+    return {"before": before.data, "after": after.data}
 
 
 def find_descriptors(reading: Reading) -> None:
@@ -80,21 +83,36 @@ def _read_as(mention: Mention) -> None:
 
 
 def _find_levels(reading: Reading) -> None:
+    """Set each mention's level: said before it, said after it, told by its neighbor, or in the word itself."""
     before, after = level_index()
-    for i, mention in enumerate(reading.mentions):
+    mentions = reading.mentions
+    for i, mention in enumerate(mentions):
         sentence = reading.sentences[mention.sentence]
-        previous_end = reading.mentions[i - 1].end if i and reading.mentions[i - 1].sentence == mention.sentence else sentence.start
-        next_start = (
-            reading.mentions[i + 1].start
-            if i + 1 < len(reading.mentions) and reading.mentions[i + 1].sentence == mention.sentence
-            else sentence.end
-        )
-        if mention.term.level is not None and mention.term.kind not in ("color",):
-            mention.level = mention.term.level
-            continue
-        mention.level = _level_before(reading, mention, max(sentence.start, previous_end), before)
+        previous = mentions[i - 1] if i and mentions[i - 1].sentence == mention.sentence else None
+        floor = previous.end if previous else sentence.start
+        mention.level = _level_before(reading, mention, floor, before)
         if mention.level is None:
-            mention.level = _level_after(reading, mention, min(sentence.end, next_start), after)
+            mention.level = _level_after(reading, mention, _ceiling(mentions, i, sentence.end), after)
+        if mention.level is None and previous and previous.term.bare and mention.start - previous.end <= 2:
+            mention.level = previous.level  # 'hops low, spicy'
+        if (
+            mention.level is None
+            and previous
+            and reading.words[previous.end : mention.start] in (["and"], ["&"], ["+"])
+        ):
+            mention.level = previous.level  # 'medium-high grapefruit and pine'
+        if mention.level is None and mention.term.kind != "color":
+            mention.level = mention.term.level
+
+
+def _ceiling(mentions: list[Mention], i: int, end: int) -> int:
+    """Where the words that may measure mention `i` end: the next mention that is more than a bare aspect word."""
+    for following in mentions[i + 1 : i + 3]:
+        if following.sentence != mentions[i].sentence:
+            break
+        if not following.term.bare or following.start - mentions[i].end > 1:
+            return following.start
+    return end
 
 
 def _level_before(reading: Reading, mention: Mention, floor: int, index: PhraseIndex) -> str | None:

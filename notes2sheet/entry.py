@@ -14,7 +14,9 @@ from notes2sheet.transcript import Reading
 from notes2sheet.words import PhraseIndex, split_list
 
 OPENING_WORDS = 260  # the beer is named near the start
-LEAST_ODDS, INSIDE_ODDS = 0.08, 0.2
+NAME_ODDS, MAKER_ODDS, INSIDE_ODDS = 0.08, 0.15, 0.2
+LED = 4.0  # how much likelier a name is right after 'called', 'the beer is', or a quotation mark
+QUOTES = '"“”'
 
 
 @dataclass
@@ -30,7 +32,6 @@ def _anchors() -> PhraseIndex:
     for table, entry in cue_file("entry").items():
         for phrase in split_list(entry["said"]):
             index.add(phrase, table)
-    index.freeze()
     return index
 
 
@@ -88,22 +89,46 @@ def find_entry(reading: Reading) -> None:
     """Fill `reading.entry` from the opening."""
     rows = entry_features(reading)
     tag("entry", rows, reading.running)
-    names = [_likeliest(reading, len(rows), kind) for kind in ("E", "K")]
-    reading.entry = EntryFound(*names, _strength(reading))
+    name = _likeliest(reading, rows, "E", NAME_ODDS, (0, 0))
+    maker = _likeliest(reading, rows, "K", MAKER_ODDS, name)
+    reading.entry = EntryFound(_spoken(reading, name), _spoken(reading, maker), _strength(reading))
 
 
-def _likeliest(reading: Reading, count: int, kind: str) -> str | None:
-    """The words likeliest to be the name; None where nothing in the opening looks like one."""
+def _likeliest(
+    reading: Reading, rows: list[list[str]], kind: str, least: float, taken: tuple[int, int]
+) -> tuple[int, int]:
+    """The words (start, end) likeliest to be the name, outside `taken`; (0, 0) where nothing looks like one."""
+    count = len(rows)
     begin = odds("entry", f"B-{kind}", count, reading.running)
     inside = odds("entry", f"I-{kind}", count, reading.running)
-    if not begin or max(begin) < LEAST_ODDS:
-        return None
+    lead = "lead:names" if kind == "E" else "lead:makers"
+    for k in range(count):
+        if lead in rows[k] or (kind == "E" and reading.breaks[k].strip()[-1:] in QUOTES):
+            begin[k] *= LED
+        if taken[0] <= k < taken[1]:
+            begin[k] = 0.0
+    if not begin or max(begin) < least:
+        return 0, 0
     at = max(range(count), key=begin.__getitem__)
+    if reading.breaks[at].strip()[-1:] in QUOTES:
+        closing = next((k for k in range(at + 1, min(at + 8, count)) if set(reading.breaks[k]) & set(QUOTES)), None)
+        if closing:
+            return at, closing
     end = at + 1
-    while end < count and inside[end] >= INSIDE_ODDS and inside[end] > begin[at] * 0.3:
+    while (
+        end < count
+        and not reading.breaks[end].strip(" '’-.")
+        and (inside[end] >= INSIDE_ODDS or ("mark:Cap-rare" in rows[end] and "mark:Cap-rare" in rows[end - 1]))
+    ):
         end += 1
-    start, stop = reading.span(at, end)
-    return " ".join(reading.text[start:stop].split()).strip(" \"'.,#")
+    return at, end
+
+
+def _spoken(reading: Reading, words: tuple[int, int]) -> str | None:
+    if words == (0, 0):
+        return None
+    start, stop = reading.span(*words)
+    return " ".join(reading.text[start:stop].split()).strip(" \"'.,#“”") or None
 
 
 def _strength(reading: Reading) -> float | None:
@@ -111,7 +136,12 @@ def _strength(reading: Reading) -> float | None:
     words = reading.words
     for k in range(len(words)):
         number = number_at(words, k)
-        if number and number.end < len(words) and number.value < 20 and re.match(r"^(%|percent|abv)$", words[number.end]):
+        if (
+            number
+            and number.end < len(words)
+            and number.value < 20
+            and re.match(r"^(%|percent|abv)$", words[number.end])
+        ):
             return float(number.value)
         if number and words[number.end : number.end + 2] == ["per", "cent"] and number.value < 20:
             return float(number.value)

@@ -35,6 +35,8 @@ def _wrong(reading: Reading, style: Style, category: str, mention) -> str | None
         if found not in ("required", "allowed"):
             return f"{style.name} has no room for {mention.flaw} ('{said}')."
         return None
+    if mention.term.bare:
+        return _level_wrong(style, category, mention, said, reading)
     found = verdict(style, category, kin(mention.term, reading.lexicon), mention.level)
     if found == "forbidden":
         return f"{style.name} forbids {mention.term.name} in the {category} ('{said}')."

@@ -18,15 +18,27 @@ def find_faults(reading: Reading) -> None:
     """
     style = reading.style.style
     for mention in reading.mentions:
-        doubtful = [h for h in mention.hits if h.term.flaw and h.how == "maybe"]
-        if mention.flaw is None or not doubtful or len(doubtful) < sum(1 for h in mention.hits if h.term.flaw):
+        if mention.flaw is None:
+            mention.flaw = mention.term.data.get("tick") if not mention.term.flaw else None
             continue
+        doubtful = [h for h in mention.hits if h.term.flaw and h.how == "maybe"]
         plain = any(not h.term.flaw for h in mention.hits)
+        if not plain or len(doubtful) < sum(1 for h in mention.hits if h.term.flaw):
+            continue
         category = reading.sentences[mention.sentence].category
-        if style is not None and has_room(style, category, mention, reading):
+        wanted = style is not None and names_it(style, category, mention)
+        if wanted or (style is None and mention.state == "present"):
             mention.flaw = None
-        elif style is None and plain:
-            mention.flaw = None
+
+
+def names_it(style: Style, category: str, mention: Mention) -> bool:
+    """Whether the style requires or allows just this descriptor, not only something broader."""
+    parts = (category,) if category in style.aspects else tuple(style.aspects)
+    return any(
+        verdict(style, part, [hit.term.name], mention.level) in ("required", "allowed")
+        for hit in mention.hits
+        for part in parts
+    )
 
 
 def has_room(style: Style, category: str, mention: Mention, reading: Reading) -> bool:

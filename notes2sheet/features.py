@@ -63,7 +63,10 @@ def sentence_features(reading: Reading, skeleton: bool = False) -> list[list[str
         _own(reading, s, part_hits[i], role_hits[i], score_hits[i], mentions[i], numbers[i], skeleton)
         for i, s in enumerate(sentences)
     ]
-    openings = [[p for p, strength in announced(reading, s, part_hits[i]) if strength != "inside"] for i, s in enumerate(sentences)]
+    openings = [
+        [p for p, strength in announced(reading, s, part_hits[i]) if strength != "inside"]
+        for i, s in enumerate(sentences)
+    ]
     out = []
     last, since = "none", 0
     following = _next_parts(openings)
@@ -107,7 +110,9 @@ def _in_sentences(reading: Reading, items: list) -> list[list]:
     return out
 
 
-def _own(reading: Reading, sentence, part_hits, role_hits, score_hits, mentions, numbers, skeleton) -> tuple[list[str], list[str]]:
+def _own(
+    reading: Reading, sentence, part_hits, role_hits, score_hits, mentions, numbers, skeleton
+) -> tuple[list[str], list[str]]:
     """(all features of the sentence itself, the few that its neighbors see too)."""
     words = reading.words[sentence.start : sentence.end]
     shared: list[str] = []
@@ -128,7 +133,7 @@ def _own(reading: Reading, sentence, part_hits, role_hits, score_hits, mentions,
             shared.append(f"over:{caps.get(str(number.over), 'other')}")
         else:
             nearby = reading.words[max(sentence.start, number.start - 3) : number.start]
-            if str(number.value) in caps and any(w in ("out", "outta", "of", "from", "on") for w in nearby[-3:]) :
+            if str(number.value) in caps and any(w in ("out", "outta", "of", "from", "on") for w in nearby[-3:]):
                 shared.append(f"over:{caps[str(number.value)]}")
     shared.append(f"numbers:{_bucket(len(numbers))}")
     own = list(dict.fromkeys(shared))

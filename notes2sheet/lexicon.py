@@ -9,6 +9,7 @@ from functools import cache
 from pathlib import Path
 from typing import Any
 
+from notes2sheet.compiled import compiled
 from notes2sheet.errors import LexiconError, UnknownName
 from notes2sheet.words import PhraseIndex, split_list
 
@@ -51,15 +52,22 @@ def read_toml(path: Path) -> dict[str, Any]:
     try:
         return tomllib.loads(path.read_text(encoding="utf-8"))
     except FileNotFoundError:
-        raise LexiconError("no such lexicon file", str(path), "reinstall, or point --lexicon to a whole folder") from None
+        raise LexiconError(
+            "no such lexicon file", str(path), "reinstall, or point --lexicon to a whole folder"
+        ) from None
     except (tomllib.TOMLDecodeError, UnicodeDecodeError) as error:
         raise LexiconError(f"not valid TOML: {error}", str(path), "mend that line; strings need quotes") from None
 
 
 @cache
+def _cue_files() -> dict[str, Any]:
+    folder = shipped() / "cues"
+    return compiled("cues", [folder], lambda: {path.stem: read_toml(path) for path in sorted(folder.glob("*.toml"))})
+
+
 def cue_file(name: str) -> dict[str, Any]:
     """The tables of lexicon/cues/<name>.toml."""
-    return read_toml(shipped() / "cues" / f"{name}.toml")
+    return _cue_files()[name]
 
 
 @dataclass(frozen=True)
@@ -113,9 +121,14 @@ class SheetDefinition:
 
 @dataclass(frozen=True)
 class Lexicon:
-    """All terms by canonical name and the index of what people say for them."""
+    """All terms by canonical name and the indexes of what people say for them.
+
+    A name that is both a descriptor and a fault ('sour') stands in `terms` as the descriptor, in `flaws` as the fault.
+    `phrases` hands out Hits, `ingredients` (name, kind) lists.
+    """
 
     terms: dict[str, Term]
+    flaws: dict[str, Term]
     phrases: PhraseIndex
     ingredients: PhraseIndex
 
@@ -142,19 +155,16 @@ def _term(name: str, entry: dict[str, Any], where: str, flaw: bool) -> Term:
     )
 
 
-def _add_folder(folder: Path, terms: dict[str, Term], phrases: PhraseIndex, flaw: bool, owners: dict[str, str]) -> None:
+def _entries(folder: Path, flaw: bool) -> dict[str, dict[str, Any]]:
+    """The entries of all files of a folder, each checked as it would be used."""
+    out: dict[str, dict[str, Any]] = {}
     for path in sorted(folder.glob("*.toml")):
         for name, entry in read_toml(path).items():
             if not isinstance(entry, dict):
                 raise LexiconError(f"{name!r} is no table", str(path), f"write [{name}] and its keys below")
-            if flaw and name in terms:  # a fault named like a plain descriptor keeps both readings under the fault
-                terms.pop(name)
-            term = _term(name, entry, str(path), flaw)
-            terms[name] = term
-            for how in ("said", "maybe"):
-                for phrase in split_list(entry.get(how, "")):
-                    owners.setdefault(phrase, name)
-                    phrases.add(phrase, Hit(term, how))
+            _term(name, entry, str(path), flaw)
+            out[name] = entry
+    return out
 
 
 def load_lexicon(extra: Path | None = None) -> Lexicon:
@@ -168,31 +178,57 @@ def load_lexicon(extra: Path | None = None) -> Lexicon:
 
 @cache
 def _load(extra: Path | None) -> Lexicon:
-    terms: dict[str, Term] = {}
-    phrases = PhraseIndex()
-    owners: dict[str, str] = {}
+    folders = [root / part for root in (shipped(), extra) if root for part in ("descriptors", "flaws", "ingredients")]
+    data = compiled(
+        "lexicon",
+        [*folders, shipped() / "cues" / "heard.toml", shipped() / "cues" / "spelling.toml"],
+        lambda: _build(extra),
+    )
+    terms = {name: _term(name, entry, "lexicon", False) for name, entry in data["descriptors"].items()}
+    flaws = {name: _term(name, entry, "lexicon", True) for name, entry in data["flaws"].items()}
+    hits: dict[tuple[str, ...], Hit] = {}
+
+    def revive(payload: list[str]) -> Hit:
+        key = tuple(payload)
+        if key not in hits:
+            table, name, how = payload
+            hits[key] = Hit((flaws if table == "f" else terms)[name], how)
+        return hits[key]
+
+    return Lexicon({**flaws, **terms}, flaws, PhraseIndex(data["phrases"], revive), PhraseIndex(data["ingredients"]))
+
+
+def _build(extra: Path | None) -> dict[str, Any]:
+    """Everything of the lexicon as JSON-able data, the user's additions last."""
+    tables: dict[str, dict[str, Any]] = {"descriptors": {}, "flaws": {}}
+    phrases, ingredients = PhraseIndex(), PhraseIndex()
+    owners: dict[str, tuple[str, str]] = {}
     for root in (shipped(), extra):
-        if root is not None:
-            _add_folder(root / "descriptors", terms, phrases, False, owners)
-            _add_folder(root / "flaws", terms, phrases, True, owners)
-    heard = cue_file("heard")
-    by_phrase = {phrase: name for phrase, name in owners.items()}
-    for table, how in (("sensory", "heard"), ("risky", "risky")):
-        for meant, garbles in heard.get(table, {}).items():
-            term = terms.get(meant) or terms.get(by_phrase.get(meant, ""))
-            if term is not None:
-                for garble in split_list(garbles):
-                    if garble not in owners:
-                        phrases.add(garble, Hit(term, how))
-    phrases.freeze()
-    ingredients = PhraseIndex()
-    for root in (shipped(), extra):
+        for table in tables if root else ():
+            entries = _entries(root / table, table == "flaws")
+            tables[table].update(entries)
+            for name, entry in entries.items():
+                for how in ("said", "maybe"):
+                    for phrase in split_list(entry.get(how, "")):
+                        owners.setdefault(phrase, (table[0], name))
+                        phrases.add(phrase, [table[0], name, how])
         for path in sorted((root / "ingredients").glob("*.toml")) if root else ():
             for name, entry in read_toml(path).items():
                 for phrase in split_list(entry.get("said", name)):
-                    ingredients.add(phrase, (name, entry.get("kind", "")))
-    ingredients.freeze()
-    return Lexicon(terms, phrases, ingredients)
+                    ingredients.add(phrase, [name, entry.get("kind", "")])
+    for how, table in (("heard", "sensory"), ("risky", "risky")):
+        for meant, garbles in cue_file("heard").get(table, {}).items():
+            owner = (
+                ("d", meant)
+                if meant in tables["descriptors"]
+                else ("f", meant)
+                if meant in tables["flaws"]
+                else owners.get(meant)
+            )
+            for garble in split_list(garbles) if owner else ():
+                if garble not in owners:
+                    phrases.add(garble, [*owner, how])
+    return {**tables, "phrases": phrases.data, "ingredients": ingredients.data}
 
 
 @cache

@@ -59,7 +59,9 @@ def begin(doc: Any, sheet: str = "beer-50", lexicon: Path | None = None, **known
     return reading
 
 
-def read_notes(text: str, sheet: str = "beer-50", lexicon: Path | None = None, until: str | None = None, **known: Any) -> Reading:
+def read_notes(
+    text: str, sheet: str = "beer-50", lexicon: Path | None = None, until: str | None = None, **known: Any
+) -> Reading:
     """Run the stages over `text` (all, or up to and including `until`) and return the Reading."""
     reading = begin(tokenizer().make_doc(text), sheet, lexicon, **known)
     for name, stage in STAGES.items():

@@ -6,7 +6,6 @@ from notes2sheet.features import sentence_features
 from notes2sheet.tagger import odds, tag
 from notes2sheet.transcript import Reading
 
-
 ROLES = ("expect", "observe", "score", "prefer", "talk")
 
 

@@ -11,7 +11,8 @@ from decimal import Decimal
 
 from notes2sheet.cues import SCORE_FILE, SHEET_FILE, by_sentence
 from notes2sheet.features import announced
-from notes2sheet.score_terms import TAKE_BACK, Expression, SentenceView, read_expressions
+from notes2sheet.score_terms import has_ratio, read_expressions
+from notes2sheet.score_view import Expression, SentenceView, score_words
 from notes2sheet.totals import choose_total
 from notes2sheet.transcript import Reading
 
@@ -52,7 +53,8 @@ def find_scores(reading: Reading) -> None:
             continue
         expressions = read_expressions(view)
         if not _gives_score(view):
-            expressions = [e for e in expressions if e.over is not None and e.part == view.sentence.category]
+            total = _names_total(view)
+            expressions = [e for e in expressions if total or (e.over is not None and e.part == view.sentence.category)]
         mine, rest = _placed(view, _what_is_missing(view, expressions), reading)
         for part, expression in mine:
             _book(scores.parts[part], expression, view, reading.sheet.cap(part))
@@ -79,7 +81,14 @@ def _gives_score(view: SentenceView) -> bool:
 
 def _worth_reading(view: SentenceView) -> bool:
     """Score sentences; and others for a score with its cap, unless they recite or speak of others' scores."""
-    return _gives_score(view) or (view.sentence.role != "expect" and view.has_ratio() and not view.cue("others"))
+    if _gives_score(view):
+        return True
+    return view.sentence.role != "expect" and not view.cue("others") and (_names_total(view) or has_ratio(view))
+
+
+def _names_total(view: SentenceView) -> bool:
+    """Whether a closing sentence speaks of the total, whatever its role was taken for."""
+    return view.sentence.category == "closing" and "total" in view.named_parts()
 
 
 def _placed(view: SentenceView, expressions: list[Expression], reading: Reading):
@@ -115,7 +124,7 @@ def _leave_open(view: SentenceView, own: Standing | None, expressions: list[Expr
 
 
 def _what_is_missing(view: SentenceView, expressions: list[Expression]) -> list[Expression]:
-    """Of two plain figures that make up the cap, the first and smaller is what is taken off ('four for the ash, 16')."""
+    """Of two plain figures that make up the cap, the smaller, said first, is taken off ('four for the ash, 16')."""
     caps = {part: cap for cap, part in view.caps.items()}
     out = list(expressions)
     for n, (first, second) in enumerate(zip(expressions, expressions[1:], strict=False)):
@@ -134,7 +143,9 @@ def _book(standing: Standing, expression: Expression, view: SentenceView, cap: i
     if kind == "share":
         kind, amount = "value", cap * expression.value
     if kind == "maybe":
-        doubt = standing.basis == "unsure" or (standing.value not in (None, amount) and view.index - standing.said_in <= 1)
+        doubt = standing.basis == "unsure" or (
+            standing.value not in (None, amount) and view.index - standing.said_in <= 1
+        )
         kind = "unsure" if doubt else "value"
     if kind == "value" and _only_explains(standing, expression, view, cap):
         kind = "off"
@@ -165,9 +176,11 @@ def _only_explains(standing: Standing, expression: Expression, view: SentenceVie
     definite = before[:1] in (["the"], ["other"], ["missing"], ["lost"], ["those"])
     same = view.index == standing.said_in
     explained = sum(amount for amount, at, _ in standing.taken if at == view.index)
-    if explained and standing.value + explained == cap and not any(w in TAKE_BACK for w in before):
+    if explained and standing.value + explained == cap and not any(w in score_words("take_back") for w in before):
         return True
-    return standing.value + expression.value == cap and (definite or same) or (definite and same and not expression.named)
+    return (
+        standing.value + expression.value == cap and (definite or same) or (definite and same and not expression.named)
+    )
 
 
 def _revise(standing: Standing, value: Decimal, span: tuple[int, int]) -> None:
@@ -182,7 +195,12 @@ def _changes_value(standing: Standing, expression: Expression, view: SentenceVie
         return False
     if expression.again:
         return True
-    return expression.taken_by_verb and view.index == standing.said_in and expression.over is None and expression.imperative
+    return (
+        expression.taken_by_verb
+        and view.index == standing.said_in
+        and expression.over is None
+        and expression.imperative
+    )
 
 
 def _settle(reading: Reading, scores: Scores) -> None:
@@ -211,6 +229,11 @@ def _fill_from_read_back(reading: Reading, scores: Scores, closing) -> None:
             for part in missing:
                 expression = listed[part]
                 scores.parts[part] = Standing(
-                    expression.value, "said", [reading.span(expression.start, expression.end)], [], [view.index], view.index
+                    expression.value,
+                    "said",
+                    [reading.span(expression.start, expression.end)],
+                    [],
+                    [view.index],
+                    view.index,
                 )
             return

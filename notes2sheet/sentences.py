@@ -1,4 +1,4 @@
-"""Sentence bounds: by punctuation, by line where notes are captions or typed, by discourse words where there is neither."""
+"""Sentence bounds: by punctuation, by line in captions and typed notes, by discourse words where there is neither."""
 
 from __future__ import annotations
 
@@ -13,7 +13,25 @@ from notes2sheet.words import index_of, split_list
 STOP = re.compile(r"[.!?…]")
 LONG_LINE = 30  # words: a line longer than this without a stop is running text, not a caption
 LEAST, MOST = 4, 14  # words in a chunk of text without punctuation
-ABBREVIATIONS = {"mr", "mrs", "ms", "dr", "st", "vs", "no", "approx", "ca", "e.g", "i.e", "etc", "v", "prev", "cond", "min", "abv"}
+ABBREVIATIONS = {
+    "mr",
+    "mrs",
+    "ms",
+    "dr",
+    "st",
+    "vs",
+    "no",
+    "approx",
+    "ca",
+    "e.g",
+    "i.e",
+    "etc",
+    "v",
+    "prev",
+    "cond",
+    "min",
+    "abv",
+}
 
 
 @dataclass
@@ -51,7 +69,9 @@ def find_sentences(reading: Reading) -> None:
             bounds.append(at)
         elif between and STOP.search(between):
             previous = words[at - 1]
-            opens_upper = reading.raw[at][:1].isupper() or reading.raw[at][:1].isdigit() or any(c in between for c in "!?…")
+            opens_upper = (
+                reading.raw[at][:1].isupper() or reading.raw[at][:1].isdigit() or any(c in between for c in "!?…")
+            )
             if opens_upper and not (between == "." and previous in ABBREVIATIONS):
                 bounds.append(at)
     bounds.append(len(words))
@@ -74,14 +94,36 @@ def _chunks(reading: Reading, start: int, end: int) -> list[Sentence]:
     out, begin = [], start
     for at in range(start + 1, end):
         size = at - begin
-        if (at in closes and size >= 2) or (at in opens and size >= LEAST and end - at >= 2) or (size >= MOST and at not in joined) or size >= 2 * MOST:
+        if (
+            (at in closes and size >= 2)
+            or (at in opens and size >= LEAST and end - at >= 2)
+            or (size >= MOST and at not in joined)
+            or size >= 2 * MOST
+        ):
             out.append(Sentence(begin, at))
             begin = at
     out.append(Sentence(begin, end))
     return out
 
 
-AFTER_FIGURE = {"out", "outta", "of", "off", "from", "over", "point", "points", "mark", "marks", "gone", "less", "percent", "ibu", "on", "for"}
+AFTER_FIGURE = {
+    "out",
+    "outta",
+    "of",
+    "off",
+    "from",
+    "over",
+    "point",
+    "points",
+    "mark",
+    "marks",
+    "gone",
+    "less",
+    "percent",
+    "ibu",
+    "on",
+    "for",
+}
 
 
 def _figure_ends(reading: Reading, start: int, end: int) -> set[int]:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 from collections.abc import Callable, Iterable, Iterator
+from contextlib import contextmanager
 from pathlib import Path
 from typing import Any
 
@@ -31,6 +32,8 @@ def transcribe(path: str, model: str | None = None, progress: Progress | None = 
     folder = find_model(model)
     samples = _samples(path)
     total = len(samples) / 16000
+    if progress:
+        progress(0.0, total)
     segments, _ = _pipeline(str(folder)).transcribe(
         samples, language="en", batch_size=BATCH, word_timestamps=True, hotwords=hot_words(), beam_size=5
     )
@@ -110,6 +113,27 @@ def _configured() -> tuple[str | None, str]:
         if file.is_file() and isinstance(folder := read_toml(file).get("model"), str):
             return str(file.parent / Path(folder).expanduser()), str(file)
     return None, ""
+
+
+@contextmanager
+def sound_bar(name: str) -> Iterator[Progress]:
+    """A progress bar on stderr, minutes done of minutes in all; it appears with the first sound that is heard."""
+    from rich.console import Console
+    from rich.progress import BarColumn, Progress, TextColumn, TimeRemainingColumn
+
+    console = Console(stderr=True)
+    columns = (TextColumn("{task.description}"), BarColumn(), TextColumn("{task.fields[said]}"), TimeRemainingColumn())
+    bar = Progress(*columns, console=console, disable=not console.is_terminal)
+    line = bar.add_task(f"Listening to {Path(name).name}", total=None, said="")
+
+    def show(done: float, total: float) -> None:
+        bar.start()
+        bar.update(line, completed=done, total=total, said=f"{done / 60:.1f} of {total / 60:.1f} min")
+
+    try:
+        yield show
+    finally:
+        bar.stop()
 
 
 _loaded: dict[str, Any] = {}

@@ -9,6 +9,7 @@ from notes2sheet.descriptors import CLAUSE_BREAK, Mention
 from notes2sheet.tagger import odds, tag
 from notes2sheet.transcript import Reading
 
+SURE, DOUBT = 0.7, 0.2  # a descriptor is this beer's only when that is clearly likelier than a mere mention
 STATES = {"P": "present", "A": "absent", "M": "mentioned", "O": "none"}
 CONTRAST = {"but", "though", "although", "whereas", "however", "except", "yet", "while", "instead", "and"}
 
@@ -17,7 +18,9 @@ def _clause(reading: Reading, mention: Mention) -> tuple[int, int]:
     """The word bounds of the clause around a mention: from a break or a contrast to the next one."""
     sentence = reading.sentences[mention.sentence]
     start, end = mention.start, mention.end
-    while start > sentence.start and not (CLAUSE_BREAK.search(reading.breaks[start]) or reading.words[start] in CONTRAST):
+    while start > sentence.start and not (
+        CLAUSE_BREAK.search(reading.breaks[start]) or reading.words[start] in CONTRAST
+    ):
         start -= 1
     while end < sentence.end and not (CLAUSE_BREAK.search(reading.breaks[end]) or reading.words[end] in CONTRAST):
         end += 1
@@ -32,11 +35,18 @@ def stance_features(reading: Reading) -> list[list[str]]:
     for i, m in enumerate(reading.mentions):
         sentence = reading.sentences[m.sentence]
         low, high = _clause(reading, m)
-        feats = ["bias", f"role:{sentence.role}", f"cat:{sentence.category}", f"role:{sentence.role}:{sentence.category}"]
+        feats = [
+            "bias",
+            f"role:{sentence.role}",
+            f"cat:{sentence.category}",
+            f"role:{sentence.role}:{sentence.category}",
+        ]
         feats += [f"odds:{role}:{int(odd * 4)}" for role, odd in sentence.role_odds.items()]
         if m.term is not None:
             feats += [f"kind:{m.term.kind}", f"term:{m.term.name}", f"how:{m.hits[0].how}", f"bare:{m.term.bare}"]
-            feats.append(f"fits:{sentence.category in m.term.categories or sentence.category in ('overall', 'closing')}")
+            feats.append(
+                f"fits:{sentence.category in m.term.categories or sentence.category in ('overall', 'closing')}"
+            )
             feats.append(f"bare:{m.term.bare}:level:{m.level is not None}")
         feats.append(f"flaw:{m.flaw is not None}")
         feats.append(f"level:{m.level}")
@@ -51,7 +61,7 @@ def stance_features(reading: Reading) -> list[list[str]]:
         feats.append("b-:" + "_".join(pre))
         feats.append("b+:" + "_".join(words[m.end : min(sentence.end, m.end + 2)]))
         feats.append("break-:" + (reading.breaks[m.start].strip() or "_"))
-        feats.append("break+:" + (reading.breaks[m.end].strip() if m.end < len(words) else ".") )
+        feats.append("break+:" + (reading.breaks[m.end].strip() if m.end < len(words) else "."))
         for at in range(bisect_left(starts, sentence.start), bisect_left(starts, sentence.end)):
             start, end, cue = hits[at]
             place = "before" if end <= m.start else "after" if start >= m.end else "inside"
@@ -80,10 +90,9 @@ def find_stances(reading: Reading) -> None:
     """Set the state of every mention; words that turn out to be no sensory words here are dropped."""
     rows = stance_features(reading)
     labels = tag("stance", rows, reading.running)
-    unsaid = odds("stance", "O", len(rows), reading.running)
-    for mention, label, odd in zip(reading.mentions, labels, unsaid, strict=True):
-        mention.state = STATES[label]
-        mention.odds["none"] = odd
+    present, mentioned = (odds("stance", label, len(rows), reading.running) for label in "PM")
+    for mention, label, p, m in zip(reading.mentions, labels, present, mentioned, strict=True):
+        mention.state = "mentioned" if label == "P" and p < SURE and m > DOUBT else STATES[label]
         if mention.state == "absent":
             mention.level = "none"
         elif mention.state == "present" and mention.level == "none":

@@ -16,8 +16,54 @@ LETTERS = {
     "sea": "C", "charlie": "C", "d": "D", "dee": "D", "delta": "D", "e": "E", "echo": "E", "f": "F", "foxtrot": "F",
     "g": "G", "golf": "G", "gee": "G",
 }  # fmt: skip
-JUDGED = {"as", "category", "style", "judged", "judging", "judge", "entered", "marking", "scoring", "scored", "entry", "going", "cat", "straight", "it's", "'s", "it", "is", "called", "a", "an", "full", "today", "down", "for"}
-OTHER = {"not", "than", "unlike", "like", "nowhere", "no", "n't", "next", "other", "another", "compared", "last", "that", "those", "had", "isn't", "wasn't", "want", "similar"}
+JUDGED = {
+    "as",
+    "category",
+    "style",
+    "judged",
+    "judging",
+    "judge",
+    "entered",
+    "marking",
+    "scoring",
+    "scored",
+    "entry",
+    "going",
+    "cat",
+    "straight",
+    "it's",
+    "'s",
+    "it",
+    "is",
+    "called",
+    "a",
+    "an",
+    "full",
+    "today",
+    "down",
+    "for",
+}
+OTHER = {
+    "not",
+    "than",
+    "unlike",
+    "like",
+    "nowhere",
+    "no",
+    "n't",
+    "next",
+    "other",
+    "another",
+    "compared",
+    "last",
+    "that",
+    "those",
+    "had",
+    "isn't",
+    "wasn't",
+    "want",
+    "similar",
+}
 SURE, LEAST = 4.0, 2.0
 
 
@@ -114,8 +160,20 @@ def _is_code(reading: Reading, start: int, letter_at: int) -> bool:
         return True
     after = letter_at + 1
     ends = after >= len(words) or bool(reading.breaks[after].strip(" ")) or "\n" in reading.breaks[after]
-    told = set(words[max(0, start - 4) : start]) & {"category", "style", "as", "cat", "subcategory", "entered", "that's", "'s", "full"}
-    near_name = any(s <= after + 4 and e >= start - 4 for s, e, _ in name_index().find(words[max(0, start - 8) : after + 8]))
+    told = set(words[max(0, start - 4) : start]) & {
+        "category",
+        "style",
+        "as",
+        "cat",
+        "subcategory",
+        "entered",
+        "that's",
+        "'s",
+        "full",
+    }
+    near_name = any(
+        s <= after + 4 and e >= start - 4 for s, e, _ in name_index().find(words[max(0, start - 8) : after + 8])
+    )
     if words[letter_at] in ("a", "be", "see", "sea"):
         return ends and (bool(told) or near_name) or "category" in told
     return ends or bool(told) or near_name

@@ -5,8 +5,10 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass, field
 from functools import cache
+from pathlib import Path
 from typing import Any
 
+from notes2sheet.compiled import compiled
 from notes2sheet.errors import LexiconError, UnknownName
 from notes2sheet.lexicon import LEVELS, Lexicon, Term, read_toml, shipped
 from notes2sheet.words import PhraseIndex, split_list
@@ -25,7 +27,7 @@ class Wanted:
 
 @dataclass(frozen=True)
 class Expectation:
-    """What a style calls for in one aspect. `level` for quantities, `range` for scales (color, clarity, balance, finish)."""
+    """What a style calls for in one aspect: `level` for quantities, `range` for scales (color, clarity, finish …)."""
 
     level: Range | None = None
     range: Range | None = None
@@ -52,26 +54,32 @@ class Style:
         return self.aspects.get(category, {}).get(aspect)
 
 
+def _name_files() -> list[Path]:
+    return sorted((shipped() / "styles").glob("names*.toml"))
+
+
 @cache
 def style_names() -> dict[str, dict[str, str]]:
     """{code: {name, group, aliases, heard}} of every style."""
-    out: dict[str, dict[str, str]] = {}
-    for path in sorted((shipped() / "styles").glob("names*.toml")):
-        out.update(read_toml(path))
-    return out
+    return compiled(
+        "style-names", _name_files(), lambda: {k: v for path in _name_files() for k, v in read_toml(path).items()}
+    )
 
 
 @cache
 def name_index() -> PhraseIndex:
-    """Everything people say for a style; the payload is (code, 'name', 'alias' or 'heard')."""
+    """Everything people say for a style; the payload is [code, 'name', 'alias' or 'heard']."""
+    return PhraseIndex(compiled("style-index", _name_files(), _index_names))
+
+
+def _index_names() -> dict[str, Any]:
     index = PhraseIndex()
     for code, entry in style_names().items():
-        index.add(entry["name"], (code, "name"))
+        index.add(entry["name"], [code, "name"])
         for how, key in (("alias", "aliases"), ("heard", "heard")):
             for phrase in split_list(entry.get(key, "")):
-                index.add(phrase, (code, how))
-    index.freeze()
-    return index
+                index.add(phrase, [code, how])
+    return index.data
 
 
 def _wanted(text: str, where: str) -> tuple[Wanted, ...]:
@@ -91,7 +99,9 @@ def _range(text: str, where: str) -> Range:
 def _expectation(entry: dict[str, Any], where: str) -> Expectation:
     level = _range(entry["level"], where) if "level" in entry else None
     if level and not (level[0] in LEVELS and level[1] in LEVELS and LEVELS.index(level[0]) <= LEVELS.index(level[1])):
-        raise LexiconError(f"level {entry['level']!r} is no range of levels", where, f"low..high of {', '.join(LEVELS)}")
+        raise LexiconError(
+            f"level {entry['level']!r} is no range of levels", where, f"low..high of {', '.join(LEVELS)}"
+        )
     lists = {key: _wanted(entry.get(key, ""), where) for key in ("required", "allowed", "unwanted", "forbidden")}
     more = {k: v for k, v in entry.items() if k in ("color", "retention", "varies")}
     return Expectation(level, _range(entry["range"], where) if "range" in entry else None, more=more, **lists)
@@ -106,7 +116,9 @@ def load_style(code: str) -> Style:
     """The style with this code, read from its own file. UnknownName when there is none."""
     names = style_names().get(code)
     if names is None:
-        raise UnknownName(f"unknown style {code!r}", "--style", "give a code such as 21C, or a name; see `notes2sheet style`")
+        raise UnknownName(
+            f"unknown style {code!r}", "--style", "give a code such as 21C, or a name; see `notes2sheet style`"
+        )
     path = style_path(code)
     data = read_toml(path)
     aspects = {

@@ -7,14 +7,12 @@ from functools import cache
 from typing import TYPE_CHECKING
 
 from notes2sheet.lexicon import cue_file
-from notes2sheet.score_terms import Expression, SentenceView
+from notes2sheet.score_view import Expression, SentenceView, score_words
 from notes2sheet.words import PhraseIndex, split_list
 
 if TYPE_CHECKING:
     from notes2sheet.scores import Scores
     from notes2sheet.transcript import Reading
-
-STRONG = ("total", "tot", "tally", "altogether", "sum", "final", "fifty", "adds", "add", "comes", "coming", "come", "makes", "all", "equals", "=")
 
 
 @cache
@@ -23,7 +21,6 @@ def band_index() -> PhraseIndex:
     for band, phrases in cue_file("scores")["band"].items():
         for phrase in split_list(phrases):
             index.add(phrase, band)
-    index.freeze()
     return index
 
 
@@ -57,7 +54,7 @@ def _weight(view: SentenceView, e: Expression, expressions: list[Expression], n:
     if e.over == view.reading.sheet.total or e.part == "total":
         weight += 3
     before = view.words[max(view.sentence.start, e.start - 4) : e.start]
-    if any(w in STRONG for w in before):
+    if any(w in score_words("total") for w in before):
         weight += 2
     elif any(w in ("that's", "'s", "is", "get", "gives", "at", "says", "be") for w in before[-3:]):
         weight += 1
@@ -83,8 +80,7 @@ def _find_bands(reading: Reading, scores: Scores) -> None:
             at = sentence.start + start
             if band == "good" and not _names_a_band(words, start):
                 continue
-            denied = [w for w in words[max(0, start - 6) : start] if w in ("not", "n't", "isn't", "doesn't", "no", "below", "short", "under", "off", "shy", "never")]
-            if denied:
+            if score_words("denial").intersection(words[max(0, start - 6) : start]):
                 continue
             scores.bands.append((band, reading.span(at, at + end - start)))
         if scores.bands:
@@ -92,5 +88,7 @@ def _find_bands(reading: Reading, scores: Scores) -> None:
 
 
 def _names_a_band(words: list[str], at: int) -> bool:
-    """'good' names the band only after 'called', 'is', 'in', 'of', '=' or at the very end of a figure's line."""
-    return at > 0 and words[at - 1] in ("called", "is", "in", "=", "makes", "of", "just", "it", "that's", "'s", "a", "as")
+    """'good' names the band only before 'band' or 'range', or after words such as 'called', 'is', 'in'."""
+    if words[at + 1 : at + 2] in (["band"], ["range"], ["bracket"], ["territory"]):
+        return True
+    return at > 0 and words[at - 1] in score_words("before_band") and words[at + 1 : at + 2] != ["beer"]

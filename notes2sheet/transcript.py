@@ -62,11 +62,15 @@ def read_words(doc: Doc, reading: Reading) -> None:
             pending += text
             continue
         word = norm(text)
-        core = word.strip(".,;:!?()[]\"'*_…“”‘’") if len(word) > 1 and word not in ("'s", "'m", "'d", "n't", "'re", "'ve", "'ll") else word
+        core = (
+            word.strip(".,;:!?()[]\"'*_…“”‘’")
+            if len(word) > 1 and word not in ("'s", "'m", "'d", "n't", "'re", "'ve", "'ll")
+            else word
+        )
         if not core:
             pending += text
             continue
-        lead = text[: len(text) - len(text.lstrip(".,;:!?()[]\"*_"))]
+        lead = text[: len(text) - len(text.lstrip('.,;:!?()[]"*_'))]
         if SIGNED.match(core):  # '-2' takes two off
             pending, core = pending + "-", core[1:]
         words.append(norm(core) if core != word else word)
@@ -74,5 +78,5 @@ def read_words(doc: Doc, reading: Reading) -> None:
         starts.append(token.idx)
         ends.append(token.idx + len(text))
         breaks.append(pending + lead)
-        trail = text[len(text.rstrip(".,;:!?()[]\"*_")) :]
+        trail = text[len(text.rstrip('.,;:!?()[]"*_')) :]
         pending = trail

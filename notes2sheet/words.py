@@ -1,14 +1,14 @@
 """Words as the lexicon knows them: spelling norms, rule-made forms, and phrases found in a list of words.
 
 Own code instead of spaCy's PhraseMatcher because building that for a whole lexicon costs more than the rest of a
-cold start; this index is built in a tenth of the time and is as linear (figures in DEVELOPERS.md).
+cold start, and because these phrases also match words through their rule-made forms (figures in DEVELOPERS.md).
 """
 
 from __future__ import annotations
 
 import re
 import unicodedata
-from collections.abc import Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from functools import lru_cache
 from typing import Any
 
@@ -75,28 +75,43 @@ def base_forms(word: str) -> Iterator[str]:
                 yield stem[:-1]
 
 
-class PhraseIndex:
-    """Phrases with payloads, found in lists of normal words; the longest phrase at each place wins."""
+END = ""  # the key under which a node of the trie holds its payloads
 
-    def __init__(self) -> None:
-        self._by_first: dict[str, list[tuple[tuple[str, ...], Any]]] = {}
-        self.known: set[str] = set()
-        self._alone: set[str] = set()
+
+class PhraseIndex:
+    """Phrases with payloads, found in lists of normal words; the longest phrase at each place wins.
+
+    A trie of words: finding is linear in the words whatever the number of phrases. Payloads are strings or lists, so
+    that the whole index can be stored as JSON.
+    """
+
+    def __init__(
+        self, data: dict[str, Any] | None = None, revive: Callable[[Any], Any] = lambda payload: payload
+    ) -> None:
+        """An empty index, or one from its `data`; `revive` turns a stored payload into what is handed out."""
+        self._revive = revive
+        self._trie: dict[str, Any] = data["trie"] if data else {}
+        self.known: set[str] = set(data["known"]) if data else set()
+        self._alone: set[str] = {word for word, node in self._trie.items() if END in node}
         self._resolved: dict[str, str] = {}
+
+    @property
+    def data(self) -> dict[str, Any]:
+        """The index as JSON-able data."""
+        return {"trie": self._trie, "known": sorted(self.known)}
 
     def add(self, phrase: str, payload: Any) -> None:
         """Store `phrase`; several payloads under the same phrase are kept in order."""
         words = phrase_words(phrase)
         if not words:
             return
-        self._by_first.setdefault(words[0], []).append((words, payload))
+        node = self._trie
+        for word in words:
+            node = node.setdefault(word, {})
+        node.setdefault(END, []).append(payload)
         self.known.update(words)
         if len(words) == 1:
             self._alone.add(words[0])
-
-    def freeze(self) -> None:
-        for entries in self._by_first.values():
-            entries.sort(key=lambda entry: -len(entry[0]))
 
     def resolve(self, word: str) -> str:
         """`word` as the index knows it: itself, or the base form that it is made from by rule."""
@@ -113,35 +128,51 @@ class PhraseIndex:
 
     def get(self, phrase: str) -> list[Any]:
         """The payloads stored under exactly this phrase."""
-        words = phrase_words(phrase)
-        return [payload for stored, payload in self._by_first.get(words[0] if words else "", ()) if stored == words]
+        node: dict[str, Any] | None = self._trie
+        for word in phrase_words(phrase):
+            node = node.get(word)
+            if node is None:
+                return []
+        return [self._revive(payload) for payload in node.get(END, ())]
 
     def find(self, words: list[str], overlapping: bool = False) -> list[tuple[int, int, Any]]:
         """(start, end, payload) of the phrases in `words`; all of them when `overlapping`, else leftmost-longest."""
-        forms = [self.resolve(word) for word in words]
+        resolve, trie = self.resolve, self._trie
+        forms = [resolve(word) for word in words]
         found: list[tuple[int, int, Any]] = []
         at, last = 0, len(words)
-        by_first = self._by_first
         while at < last:
-            step = 1
-            word = words[at]
-            for form in (word, forms[at]) if forms[at] != word else (word,):
-                entries = by_first.get(form)
-                if not entries:
-                    continue
-                longest = 0
-                for phrase, payload in entries:
-                    size = len(phrase)
-                    if size < longest or at + size > last:
-                        continue
-                    if all(phrase[k] in (words[at + k], forms[at + k]) for k in range(1, size)):
-                        found.append((at, at + size, payload))
-                        longest = 0 if overlapping else size
-                if longest:
-                    step = longest
-                    break
-            at += 1 if overlapping else step
+            if words[at] not in trie and forms[at] not in trie:
+                at += 1
+                continue
+            ends = self._ends(words, forms, at, last)
+            if overlapping:
+                found += [(at, end, self._revive(payload)) for end, payloads in ends for payload in payloads]
+                at += 1
+            elif ends:
+                end, payloads = ends[-1]
+                found += [(at, end, self._revive(payload)) for payload in payloads]
+                at = end
+            else:
+                at += 1
         return found
+
+    def _ends(self, words: list[str], forms: list[str], at: int, last: int) -> list[tuple[int, list[Any]]]:
+        """(end, payloads) of the phrases that begin at word `at`, shortest first; words as said before base forms."""
+        out: list[tuple[int, list[Any]]] = []
+        nodes = [self._trie]
+        while nodes and at < last:
+            word, form = words[at], forms[at]
+            following = [node[word] for node in nodes if word in node]
+            if form != word:
+                following += [node[form] for node in nodes if form in node]
+            at += 1
+            for node in following:
+                if END in node:
+                    out.append((at, node[END]))
+                    break
+            nodes = following
+        return out
 
 
 def split_list(text: str) -> list[str]:
@@ -155,5 +186,4 @@ def index_of(groups: dict[str, Iterable[str]]) -> PhraseIndex:
     for payload, phrases in groups.items():
         for phrase in phrases:
             index.add(phrase, payload)
-    index.freeze()
     return index

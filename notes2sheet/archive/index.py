@@ -6,13 +6,13 @@ import sqlite3
 from functools import cache
 from typing import Any
 
-from notes2sheet.archive.fold import key, tokens
+from notes2sheet.archive.fold import TOKEN, key, normal
 from notes2sheet.archive.record import Record
 
 
 def folded(text: str) -> str:
     """The text as it stands in the full-text index."""
-    return " ".join(word for _, _, word in tokens(text))
+    return " ".join(map(normal, TOKEN.findall(text)))
 
 
 def indexed_words(sheet: dict[str, Any]) -> tuple[str, str]:
@@ -118,13 +118,13 @@ class Index:
         self._put_row(sheet, record)
         self.db.executemany(
             "INSERT INTO part VALUES (?, ?, ?, ?)",
-            [(sheet, label(name), part["score"], part["cap"]) for name, part in made["categories"].items()],
+            [(sheet, label(name), part.get("score"), part["cap"]) for name, part in made["categories"].items()],
         )
         self.db.executemany("INSERT INTO tag VALUES (?, ?, ?, ?, ?, ?, ?, ?)", self._tags(sheet, made))
         self.db.executemany(
             "INSERT INTO flag VALUES (?, ?, ?, ?, ?)",
             [
-                (sheet, n, label(f["code"]), label(f["category"]), label(f["severity"]))
+                (sheet, n, label(f["code"]), label(f.get("category")), label(f["severity"]))
                 for n, f in enumerate(made["flags"])
             ],
         )
@@ -135,23 +135,23 @@ class Index:
         label, term = self.label, self.term
         return [
             (
-                term(d["term"] or d["flaw"]), label(d["state"]), sheet, n,
-                label(d["category"]), label(d["level"]), label(d["scale"]), term(d["flaw"]),
+                term(d["term"] or d.get("flaw")), label(d["state"]), sheet, n,
+                label(d["category"]), label(d.get("level")), label(d.get("scale")), term(d.get("flaw")),
             )
             for n, d in enumerate(made["descriptors"])
-            if d["term"] or d["flaw"]
+            if d["term"] or d.get("flaw")
         ]  # fmt: skip
 
     def _put_row(self, sheet: int, record: Record) -> None:
         made, data = record.sheet, record.data
-        entry, total = made["entry"], made["total"]
-        basis = "sum" if total["sum"] is not None else "said" if total["said"] is not None else None
+        entry, total, style = made["entry"], made["total"], made["style"]
+        basis = next((b for b in ("sum", "said") if total.get(b) is not None), None)
         self.db.execute(
             "UPDATE sheet SET status = ?, entry = ?, entry_key = ?, maker = ?, maker_key = ?, abv = ?, style = ?, judge = ?, "
             "judge_key = ?, tasted = ?, total = ?, basis = ?, band = ? WHERE id = ?",
             (
-                record.status, entry["name"], key(entry["name"]), entry["maker"], key(entry["maker"]), entry.get("abv"),
-                self.style(made["style"]["code"], made["style"]["name"]), data["judge"], key(data["judge"]), data["tasted"],
-                total[basis] if basis else None, basis, total["band"], sheet,
+                record.status, entry.get("name"), key(entry.get("name")), entry.get("maker"), key(entry.get("maker")), entry.get("abv"),
+                self.style(style.get("code"), style.get("name")), data["judge"], key(data["judge"]), data["tasted"],
+                total[basis] if basis else None, basis, total.get("band"), sheet,
             ),
         )  # fmt: skip

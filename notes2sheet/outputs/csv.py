@@ -32,7 +32,9 @@ def _row(sheet: Sheet, judge: str | None) -> dict[str, object]:
     for severity in ("blocker", "warning", "note"):
         row[f"{severity}s"] = "; ".join(tag(flag) for flag in sheet.flags if flag.severity == severity)
     for state in ("present", "absent"):
-        row[state] = ", ".join(dict.fromkeys(d.term or sheet.quote(d.span) for d in sheet.descriptors if d.state == state))
+        row[state] = ", ".join(
+            dict.fromkeys(d.term or sheet.quote(d.span) for d in sheet.descriptors if d.state == state)
+        )
     row["caution"] = " ".join(CAUTIONS)
     return row
 

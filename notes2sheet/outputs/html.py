@@ -27,10 +27,13 @@ CAUTIONS = (
     "Flavor never proves that a beer is safe.",
 )
 BASIS = {
-    "said": "as said", "taken-off": "by deduction", "revised": "after a correction", "unsure": "left open", "none": "not said",
+    "said": "as said", "taken-off": "by deduction", "revised": "after a correction", "unsure": "left open",
+    "none": "not said",
 }  # fmt: skip
 # Characters that steer the page or the reading order and would hide what the notes hold.
-STEERING = re.compile("[\x00-\x08\x0b-\x1f\x7f-\x9f\u061c\u200e\u200f\u2028-\u202e\u2066-\u2069\ufeff\ufffe\uffff\ud800-\udfff]")
+STEERING = re.compile(
+    "[\x00-\x08\x0b-\x1f\x7f-\x9f\u061c\u200e\u200f\u2028-\u202e\u2066-\u2069\ufeff\ufffe\uffff\ud800-\udfff]"
+)
 WORD_SECONDS, GAP_SECONDS = 0.5, 6.0  # a word's share of slow speech; silence beyond that which counts as a gap
 
 
@@ -137,14 +140,15 @@ def _blocks(sheet: Sheet, marks: _Marks) -> list[dict[str, Any]]:
         line, seen = line + sheet.text.count("\n", seen, sentence.span[0]), sentence.span[0]
         if not blocks or blocks[-1]["category"] != sentence.category:
             blocks.append({
-                "id": f"b{at}", "category": sentence.category, "sentences": [], "where": f"line {line}" if sentence.time is None else clock(sentence.time),
+                "id": f"b{at}", "category": sentence.category, "sentences": [],
+                "where": f"line {line}" if sentence.time is None else clock(sentence.time),
                 "lead": "" if at else visible(sheet.text[: sentence.span[0]]), "tint": _tint(parts, sentence.category),
             })  # fmt: skip
         upto = sheet.sentences[at + 1].span[0] if at + 1 < len(sheet.sentences) else len(sheet.text)
         gap = sheet.text[sentence.span[1] : upto]
-        told = marks.whole.get(at, [])
+        reason = any(key.startswith("lost") for key in marks.whole.get(at, []))
         blocks[-1]["sentences"].append({
-            "id": f"s{at}", "role": sentence.role, "pieces": marks.pieces(at), "reason": any(k.startswith("lost") for k in told),
+            "id": f"s{at}", "role": sentence.role, "pieces": marks.pieces(at), "reason": reason,
             "gap": visible(gap.replace("\n", " ") if timed else gap),
         })  # fmt: skip
     return blocks
@@ -155,7 +159,7 @@ def _tint(parts: list[str], category: str | None) -> str:
 
 
 def _extents(sheet: Sheet) -> tuple[list[tuple[float, float]], float, float, bool]:
-    """[(begin, end)] of each sentence in seconds, or in characters where no times are known, with the whole's bounds."""
+    """[(begin, end)] of each sentence in seconds (characters where no times are known), the bounds of all, if timed."""
     sentences = sheet.sentences
     if sum(s.time is not None for s in sentences) < 2:
         return [(float(s.span[0]), float(s.span[1])) for s in sentences], 0.0, float(len(sheet.text) or 1), False
@@ -244,7 +248,11 @@ def environment() -> Any:
     from jinja2 import Environment, FileSystemLoader, StrictUndefined
 
     made = Environment(
-        loader=FileSystemLoader(TEMPLATES), autoescape=True, undefined=StrictUndefined, trim_blocks=True, lstrip_blocks=True
+        loader=FileSystemLoader(TEMPLATES),
+        autoescape=True,
+        undefined=StrictUndefined,
+        trim_blocks=True,
+        lstrip_blocks=True,
     )
     made.filters |= {"visible": visible, "figure": figure}
     made.globals |= {"slug": slug, "flag_id": flag_id, "where": where, "excerpt": excerpt, "BASIS": BASIS}
@@ -270,7 +278,11 @@ def render(sheet: Sheet, judge: str | None = None, **_: Any) -> str:
     from markupsafe import Markup
 
     style, script = asset("page.css"), asset("page.js")
-    policy = f"default-src 'none'; style-src {_hash(style)}; script-src {_hash(script)}; base-uri 'none'; form-action 'none'"
-    return environment().get_template("page.html").render(
-        view(sheet), style=Markup(style), script=Markup(script), policy=policy, judge=judge
+    policy = (
+        f"default-src 'none'; style-src {_hash(style)}; script-src {_hash(script)}; base-uri 'none'; form-action 'none'"
+    )
+    return (
+        environment()
+        .get_template("page.html")
+        .render(view(sheet), style=Markup(style), script=Markup(script), policy=policy, judge=judge)
     )

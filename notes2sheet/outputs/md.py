@@ -18,7 +18,9 @@ def render(sheet: Sheet, **_) -> str:
     entry, style, total = sheet.entry, sheet.style, sheet.total
     out = [f"# {escape(entry.name or 'Unnamed entry')}", ""]
     facts = [f"Made by {escape(entry.maker)}."] if entry.maker else []
-    facts.append(f"Judged as {style.code} {escape(style.name)} ({style.basis})." if style.code else "The style is not said.")
+    facts.append(
+        f"Judged as {style.code} {escape(style.name)} ({style.basis})." if style.code else "The style is not said."
+    )
     if entry.abv is not None:
         facts.append(f"{entry.abv:g}% ABV as said.")
     out += [" ".join(facts), "", "| Part | Score | Cap |", "| --- | --- | --- |"]
@@ -30,7 +32,12 @@ def render(sheet: Sheet, **_) -> str:
     if total.band:
         out += [f"Band: {total.band}.", ""]
     for name, part in sheet.categories.items():
-        out += [f"## {name.capitalize()} {figure(part.score)}/{part.cap}", "", escape(part.comment) or "No comment.", ""]
+        out += [
+            f"## {name.capitalize()} {figure(part.score)}/{part.cap}",
+            "",
+            escape(part.comment) or "No comment.",
+            "",
+        ]
         out += [f"- −{figure(lost.points)}: “{escape(lost.reason)}”" for lost in part.lost]
         if part.missing:
             out += ["" if part.lost else "", f"Not covered: {', '.join(part.missing)}."]

@@ -48,7 +48,9 @@ class _Form:
                 self.pdf.add_font(family, style, Path(path).with_suffix(".ttf"))
         self.pdf.add_page()
 
-    def say(self, text: str, family: str, style: str, size: float, color=INK, indent: float = 0, after: float = 0) -> None:
+    def say(
+        self, text: str, family: str, style: str, size: float, color=INK, indent: float = 0, after: float = 0
+    ) -> None:
         """A paragraph over the whole width, less `indent` millimeters."""
         pdf = self.pdf
         self._set(family, style, size, color)

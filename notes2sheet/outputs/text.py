@@ -10,7 +10,11 @@ from notes2sheet.model import Flag, Sheet
 
 MARK = {"blocker": "!!", "warning": " !", "note": "  "}
 COLOR = {"blocker": "31", "warning": "33", "note": "36", "head": "1", "quiet": "2"}
-CAUTION = "A draft until its judge signs it. Flavor never proves that a beer is safe; allergens and local law on alcohol apply."
+LOW_ALCOHOL = 2.5  # % ABV; the widest published limit for 'low alcohol' (27 CFR 7.65)
+CAUTION = (
+    "A draft until its judge signs it. Flavor never proves that a beer is safe; "
+    "allergens and local law on alcohol apply."
+)
 
 
 def clean(text: str) -> str:
@@ -48,7 +52,9 @@ def render(sheet: Sheet, color: bool = False, width: int | None = None, **_) -> 
     if total.said is not None:
         figures.append(f"{figure(total.said)} as said")
     page.lines.append("")
-    page.lines.append(page.paint(f"Total       {', '.join(figures) or 'open'}" + (f" · {total.band}" if total.band else ""), "head"))
+    page.lines.append(
+        page.paint(f"Total       {', '.join(figures) or 'open'}" + (f" · {total.band}" if total.band else ""), "head")
+    )
     page.lines.append("")
     page.lines += flag_lines(sheet, page)
     page.lines.append("")
@@ -58,15 +64,36 @@ def render(sheet: Sheet, color: bool = False, width: int | None = None, **_) -> 
 
 def _header(page: _Page, sheet: Sheet) -> None:
     entry, style = sheet.entry, sheet.style
-    page.lines.append(page.paint(clean(f"{entry.name or 'Unnamed entry'}{f' · {entry.maker}' if entry.maker else ''}"), "head"))
+    page.lines.append(
+        page.paint(clean(f"{entry.name or 'Unnamed entry'}{f' · {entry.maker}' if entry.maker else ''}"), "head")
+    )
     judged = f"{style.code} {style.name} ({style.basis})" if style.code else "style not said"
-    page.wrap(f"Judged as {judged}{f' · {entry.abv:g}% ABV as said' if entry.abv is not None else ''}" if style.code else judged, 0)
+    page.wrap(
+        f"Judged as {judged}{f' · {entry.abv:g}% ABV as said' if entry.abv is not None else ''}"
+        if style.code
+        else judged,
+        0,
+    )
+    if entry.abv is not None and entry.abv < LOW_ALCOHOL:
+        page.wrap(
+            "A low-alcohol version judged to its full style: nothing is off for lacking warmth or strength.",
+            0,
+            name="quiet",
+        )
 
 
 def _part(page: _Page, name: str, part) -> None:
-    basis = {"said": "", "none": "", "taken-off": "  by deduction", "revised": "  after a correction", "unsure": "  left open"}
+    basis = {
+        "said": "",
+        "none": "",
+        "taken-off": "  by deduction",
+        "revised": "  after a correction",
+        "unsure": "  left open",
+    }
     page.lines.append("")
-    page.lines.append(page.paint(f"{name.capitalize():<12}{figure(part.score):>4} / {part.cap:<3}{basis[part.basis]}", "head"))
+    page.lines.append(
+        page.paint(f"{name.capitalize():<12}{figure(part.score):>4} / {part.cap:<3}{basis[part.basis]}", "head")
+    )
     if part.comment:
         page.wrap(part.comment, 2)
     for lost in part.lost:

@@ -25,6 +25,8 @@ def parse_cues(text: str) -> tuple[list[Cue], list[int]]:
     timed = [(k, match) for k, match in arrows if match]
     broken = [k + 1 for k, match in arrows if not match]
     numbered = bool(timed) and timed[0][0] > 0 and lines[timed[0][0] - 1].strip().isdigit()
+    if numbered and _next_number(lines, timed):
+        broken.append(len("\n".join(lines).rstrip().split("\n")))
     cues = []
     for (at, match), (following, _) in zip(timed, [*timed[1:], (len(lines), None)], strict=True):
         end = following
@@ -34,3 +36,10 @@ def parse_cues(text: str) -> tuple[list[Cue], list[int]]:
         start, stop = seconds(match.groups()[:4]), seconds(match.groups()[4:])
         cues.append(Cue(tuple(cue_pieces(payload, at + 2, known_only=True)), start, stop, at + 1))
     return cues, broken
+
+
+def _next_number(lines: list[str], timed: list) -> bool:
+    """Whether the file ends with the number of one more cue: it is cut off there."""
+    rest = "\n".join(lines[timed[-1][0] + 1 :]).rstrip().rpartition("\n\n")
+    expected = int(lines[timed[0][0] - 1]) + len(timed)
+    return bool(rest[1]) and rest[2].strip() == str(expected)

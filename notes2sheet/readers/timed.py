@@ -10,7 +10,7 @@ STAMP = r"(?:(\d{1,2}):(?=\d\d:))?(\d{1,3}):([0-5]\d)(?:[.,]\d{1,3})?"
 LINE_TIME = re.compile(
     rf"^\s*(?:[-*+>]\s+)?(?P<bold>\**)(?P<open>[\[(@]?){STAMP}(?:\s*[-–—]\s*(?:\d+:)?\d+:\d\d)?"
     r"[\])]?(?:\([^()\s]*\))?(?P=bold)"
-    r"(?:\s+|\s*:\s+)(?=\S)"
+    r"(?:(?<=[\])])\s*|\s+|\s*:\s+)(?=\S)"
 )
 SEARCHED = 40  # lines in which two times must stand
 

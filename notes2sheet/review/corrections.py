@@ -211,5 +211,5 @@ def _lost_flag(draft: Sheet, change: Change) -> Flag:
     words = ", ".join(f"'{w}'" for w in change.words[:5]) or "no words, and now there are some"
     return Flag(
         code="correction-lost", severity="warning", category=name if name in draft.categories else None,
-        message=f"{change.who} had set {named} to {new}; that rested on {words}, which no longer stands so in the notes.",
+        message=f"{change.who} had set {named} to {new}; it rested on {words}, which no longer stands so in the notes.",
     )  # fmt: skip

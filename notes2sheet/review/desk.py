@@ -38,7 +38,9 @@ def load(path: Path, style: str | None = None, sheet: str = "beer-50", lexicon: 
     except OSError as error:
         raise NotesError(f"cannot be read: {error.strerror}", str(path), "check the name") from None
     except (ValidationError, ValueError, AttributeError):
-        raise NotesError("is no draft sheet", str(path), "give a file written by `notes2sheet draft --format json`") from None
+        raise NotesError(
+            "is no draft sheet", str(path), "give a file written by `notes2sheet draft --format json`"
+        ) from None
 
 
 class Desk:
@@ -121,12 +123,21 @@ class Desk:
 
     def _note(self, what: str, old: Value, new: Value, why: str, words: tuple[str, ...], context: str) -> None:
         change = Change(
-            who=self.judge, when=now(), what=what, old=old, new=new, why=why.strip()[:TEXT_LIMIT], words=words, context=context
+            who=self.judge,
+            when=now(),
+            what=what,
+            old=old,
+            new=new,
+            why=why.strip()[:TEXT_LIMIT],
+            words=words,
+            context=context,
         )
         try:
             self.journal.add(change)
         except OSError as error:
-            raise Notes2SheetError(f"cannot be written: {error.strerror}", str(self.journal.path), "make room there") from None
+            raise Notes2SheetError(
+                f"cannot be written: {error.strerror}", str(self.journal.path), "make room there"
+            ) from None
 
 
 def _parsed(kind: str, entered: str) -> Value:

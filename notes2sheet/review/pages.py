@@ -65,7 +65,9 @@ class Pages:
         """A flag as a list item, worked out once for each flag."""
         if flag not in self._lines:
             v = {**self._base, "places": {flag_id(flag): self._place(flag)}}
-            made = environment().get_template("_flag.html").render(v=v, flag=flag, settleable=self.desk.may_settle(flag))
+            made = (
+                environment().get_template("_flag.html").render(v=v, flag=flag, settleable=self.desk.may_settle(flag))
+            )
             self._lines[flag] = Markup(made)
         return self._lines[flag]
 

@@ -17,8 +17,17 @@ AGAIN = ("no-score", "unsure", "over-cap", "sum-differs", "band-differs", "missi
 def recheck(draft: Sheet, edited: Sheet) -> tuple[Flag, ...]:
     """The flags of `edited`, worst first: those of `draft` that an edit does not touch, and the rest run again."""
     reading = _as_reading(draft, edited)
-    covered = {name: {a: (*part.covered.get(a, ()),) for a in _aspects(part)} for name, part in edited.categories.items()}
-    run = (checks.no_score, checks.unsure, checks.over_cap, checks.sum_differs, checks.band_differs, checks.missing_prompts)
+    covered = {
+        name: {a: (*part.covered.get(a, ()),) for a in _aspects(part)} for name, part in edited.categories.items()
+    }
+    run = (
+        checks.no_score,
+        checks.unsure,
+        checks.over_cap,
+        checks.sum_differs,
+        checks.band_differs,
+        checks.missing_prompts,
+    )
     flags = [flag for check in run for flag in check(reading, covered)]
     flags += [flag for flag in checks.unexplained(reading, covered) if _unexplained(draft, edited, flag.category)]
     flags += [flag for flag in checks.no_comment(reading, covered) if _uncommented(draft, edited, flag.category)]
@@ -38,14 +47,18 @@ def _as_reading(draft: Sheet, edited: Sheet) -> Any:
     """What the checks of scores ask a Reading for, taken from the sheet; no fault or word is known in it."""
     definition = load_sheet(edited.sheet)
     parts = {
-        name: SimpleNamespace(value=p.score, basis="unsure" if p.basis == "unsure" and p.score is None else "said", spans=p.spans)
+        name: SimpleNamespace(
+            value=p.score, basis="unsure" if p.basis == "unsure" and p.score is None else "said", spans=p.spans
+        )
         for name, p in edited.categories.items()
     }
     said = said_band(draft, definition)
     categories = [SimpleNamespace(id=name, aspects=_aspects(part)) for name, part in edited.categories.items()]
     return SimpleNamespace(
         text=edited.text, sentences=[], mentions=[], cues={ROLE_FILE: []}, style=SimpleNamespace(style=None),
-        sheet=SimpleNamespace(cap=lambda name: edited.categories[name].cap, band=definition.band, categories=categories),
+        sheet=SimpleNamespace(
+            cap=lambda name: edited.categories[name].cap, band=definition.band, categories=categories
+        ),
         scores=SimpleNamespace(
             parts=parts, total=edited.total.said, total_spans=edited.total.spans, bands=[said] if said else []
         ),

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import secrets
 import socket
+from collections.abc import Callable
 from contextlib import suppress
 from typing import Any
 from urllib.parse import parse_qsl, urlencode
@@ -24,8 +25,9 @@ POLICY = (
     "frame-ancestors 'none'"
 )
 HEADERS = {
-    "content-security-policy": POLICY, "x-content-type-options": "nosniff", "referrer-policy": "no-referrer",
-    "cache-control": "no-store", "cross-origin-opener-policy": "same-origin", "cross-origin-resource-policy": "same-origin",
+    "content-security-policy": POLICY, "x-content-type-options": "nosniff", "referrer-policy": "same-origin",
+    "cache-control": "no-store", "cross-origin-opener-policy": "same-origin",
+    "cross-origin-resource-policy": "same-origin",
 }  # fmt: skip
 BODY_LIMIT = 256 * 1024  # bytes
 MEDIA = {
@@ -78,8 +80,8 @@ class Guard:
         return answer
 
 
-async def _form(request: Request) -> list[tuple[str, str]]:
-    """The (name, value) pairs of an urlencoded body. Raises Refused."""
+async def _form(request: Request) -> dict[str, str]:
+    """The values of an urlencoded body by name. Raises Refused."""
     if not request.headers.get("content-type", "").startswith("application/x-www-form-urlencoded"):
         raise Refused("Not a form.")
     body = b""
@@ -87,60 +89,77 @@ async def _form(request: Request) -> list[tuple[str, str]]:
         body += chunk
         if len(body) > BODY_LIMIT:
             raise Refused("That is too long.")
-    return parse_qsl(body.decode("utf-8", "replace"), keep_blank_values=True)
+    return dict(parse_qsl(body.decode("utf-8", "replace"), keep_blank_values=True))
 
 
-def make_app(desk: Desk, port: int, token: str) -> Guard:
-    """The ASGI application of one review."""
-    pages = Pages(desk, sorted(load_lexicon().terms))
+class Endpoints:
+    """What the page asks for, one method an address. All run in turn on one loop, so that entries keep their order."""
 
-    def page(request: Request) -> Response:
-        return HTMLResponse(pages.whole(request.query_params.get("note", "")[:500]))
+    def __init__(self, desk: Desk) -> None:
+        self.desk, self.pages = desk, Pages(desk, sorted(load_lexicon().terms))
 
-    def acting(act: Any) -> Any:
-        async def endpoint(request: Request) -> Response:
-            live = request.headers.get("x-live") == "1"
-            try:
-                act(await _form(request))
-            except (Refused, Notes2SheetError) as error:
-                return PlainTextResponse(str(error), 409) if live else RedirectResponse(f"/?{urlencode({'note': error})}", 303)
-            return HTMLResponse(pages.live()) if live else RedirectResponse("/", 303)
+    async def page(self, request: Request) -> Response:
+        return HTMLResponse(self.pages.whole(request.query_params.get("note", "")[:500]))
 
-        return endpoint
+    async def words(self, request: Request) -> Response:
+        part = request.path_params["part"]
+        if part not in self.desk.draft.categories:
+            return PlainTextResponse("Not found.", 404)
+        return HTMLResponse(self.pages.words(part, request.headers.get("x-live") == "1"))
 
-    def edit(pairs: list[tuple[str, str]]) -> None:
-        why = dict(pairs).get("why", "")
-        for what, entered in pairs:
-            if what != "why":
-                desk.edit(what, entered, why)
-
-    def decide(pairs: list[tuple[str, str]]) -> None:
-        given = dict(pairs)
-        desk.decide(given.get("id", ""), given.get("how", ""), given.get("why", ""))
-
-    def finish(pairs: list[tuple[str, str]]) -> None:
-        desk.finish(dict(pairs).get("judge", ""))
-
-    def file(request: Request) -> Response:
+    async def file(self, request: Request) -> Response:
         name = request.path_params["name"]
         if name in ("page.js", "review.js"):
             return Response(asset(name), media_type="text/javascript")
         if name == "style.css":
             return Response(asset("page.css") + "\n" + asset("review.css"), media_type="text/css")
-        return _handed_on(desk, name)
+        return _handed_on(self.desk, name)
 
-    def words(request: Request) -> Response:
-        part = request.path_params["part"]
-        if part not in desk.draft.categories:
-            return PlainTextResponse("Not found.", 404)
-        return HTMLResponse(pages.words(part, request.headers.get("x-live") == "1"))
+    async def edit(self, request: Request) -> Response:
+        return await self._act(request, self._edit_all)
 
-    return Guard(
-        Starlette(routes=[
-            Route("/", page), Route("/edit", acting(edit), methods=["POST"]), Route("/flag", acting(decide), methods=["POST"]),
-            Route("/finish", acting(finish), methods=["POST"]), Route("/words/{part}", words), Route("/{name}", file),
-        ]), port, token,
-    )  # fmt: skip
+    async def flag(self, request: Request) -> Response:
+        return await self._act(
+            request, lambda given: self.desk.decide(*(given.get(k, "") for k in ("id", "how", "why")))
+        )
+
+    async def finish(self, request: Request) -> Response:
+        return await self._act(request, lambda given: self.desk.finish(given.get("judge", "")))
+
+    def _edit_all(self, given: dict[str, str]) -> None:
+        """Take every value of a form; one that is refused does not hold up the others."""
+        why, refused = given.pop("why", ""), []
+        for what, entered in given.items():
+            try:
+                self.desk.edit(what, entered, why)
+            except Refused as error:
+                refused.append(str(error))
+        if refused:
+            raise Refused(" ".join(refused[:5]))
+
+    async def _act(self, request: Request, act: Callable[[dict[str, str]], object]) -> Response:
+        """Do it, then answer with the changed pieces, or lead a browser without script back to the page."""
+        live = request.headers.get("x-live") == "1"
+        try:
+            act(await _form(request))
+        except (Refused, Notes2SheetError) as error:
+            told = urlencode({"note": str(error)})
+            return PlainTextResponse(str(error), 409) if live else RedirectResponse(f"/?{told}", 303)
+        return HTMLResponse(self.pages.live()) if live else RedirectResponse("/", 303)
+
+
+def make_app(desk: Desk, port: int, token: str) -> Guard:
+    """The ASGI application of one review."""
+    at = Endpoints(desk)
+    routes = [
+        Route("/", at.page),
+        Route("/edit", at.edit, methods=["POST"]),
+        Route("/flag", at.flag, methods=["POST"]),
+        Route("/finish", at.finish, methods=["POST"]),
+        Route("/words/{part}", at.words),
+        Route("/{name}", at.file),
+    ]
+    return Guard(Starlette(routes=routes), port, token)
 
 
 def _handed_on(desk: Desk, name: str) -> Response:
@@ -156,7 +175,9 @@ def _handed_on(desk: Desk, name: str) -> Response:
         body = render(desk.corrected.sheet, judge=str(signed.new) if signed else None)
     except Notes2SheetError as error:
         return PlainTextResponse(str(error), 404)
-    return Response(body, media_type=MEDIA[kind], headers={"content-disposition": f'attachment; filename="sheet.{kind}"'})
+    return Response(
+        body, media_type=MEDIA[kind], headers={"content-disposition": f'attachment; filename="sheet.{kind}"'}
+    )
 
 
 def listen() -> socket.socket:
@@ -173,7 +194,9 @@ def serve(desk: Desk, opened: Any = None) -> None:
     sock, token = listen(), secrets.token_urlsafe(24)
     port = sock.getsockname()[1]
     app = make_app(desk, port, token)
-    server = uvicorn.Server(uvicorn.Config(app, log_level="error", access_log=False, lifespan="off", server_header=False))
+    server = uvicorn.Server(
+        uvicorn.Config(app, log_level="error", access_log=False, lifespan="off", server_header=False)
+    )
     sock.listen(16)
     if opened is not None:
         opened(f"http://127.0.0.1:{port}/?token={token}")

@@ -75,7 +75,11 @@ def entry_labels(reading, doc: Marked) -> list[str]:
         name = [norm(w) for w in re.findall(r"[\w'’.]+", doc.header[key])] if doc.header[key] != "none" else []
         flat = [w for n in name for w in phrase_words(n)]
         for at in range(len(labels) - len(flat) + 1):
-            if flat and [w for w in reading.words[at : at + len(flat)]] == flat and set(labels[at : at + len(flat)]) == {"O"}:
+            if (
+                flat
+                and [w for w in reading.words[at : at + len(flat)]] == flat
+                and set(labels[at : at + len(flat)]) == {"O"}
+            ):
                 labels[at : at + len(flat)] = [f"B-{kind}"] + [f"I-{kind}"] * (len(flat) - 1)
                 break
     return labels
@@ -96,7 +100,9 @@ def documents(folders: list[Path]) -> list[tuple[str, Marked]]:
 
 def cross_validate(docs, folds: int, only: str | None, shape: str, worst: int) -> dict[str, list[str]]:
     """Draft each transcript with taggers that never saw it, and print the scorer's table over them."""
-    material = [(i % folds, name, doc, [prepared(doc, text) for text in variants(doc)]) for i, (name, doc) in enumerate(docs)]
+    material = [
+        (i % folds, name, doc, [prepared(doc, text) for text in variants(doc)]) for i, (name, doc) in enumerate(docs)
+    ]
     tallies: dict[str, Tally] = defaultdict(Tally)
     misses_of: dict[str, list[str]] = {}
     jobs = []
@@ -153,8 +159,16 @@ def stance_rows(docs) -> list[list[list[str]]]:
             tagger.tagger.cache_clear()
             seen = [r for i, (r, _, _) in enumerate(docs) if i % INNER_FOLDS != fold]
             running = docs[0][0].running
-            fit("segments", [(sentence_features(r), [s.category for s in r.sentences]) for r in seen], tagger.MODELS / tagger.file_name("segments", running))
-            fit("roles", [(role_features(r), [s.role for s in r.sentences]) for r in seen], tagger.MODELS / tagger.file_name("roles", running))
+            fit(
+                "segments",
+                [(sentence_features(r), [s.category for s in r.sentences]) for r in seen],
+                tagger.MODELS / tagger.file_name("segments", running),
+            )
+            fit(
+                "roles",
+                [(role_features(r), [s.role for s in r.sentences]) for r in seen],
+                tagger.MODELS / tagger.file_name("roles", running),
+            )
             for i, (r, _, _) in enumerate(docs):
                 if i % INNER_FOLDS == fold:
                     truth = [(s.category, s.role) for s in r.sentences]

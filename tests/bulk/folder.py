@@ -13,7 +13,8 @@ from marked import read  # noqa: E402
 
 from notes2sheet import cli_bulk  # noqa: E402
 
-TEXTS = sorted((read(path).text for path in sorted((Path(__file__).parent.parent / "accuracy" / "dev").glob("*.marked.txt"))), key=len)  # the short ones first
+DEV = Path(__file__).parent.parent / "accuracy" / "dev"
+TEXTS = sorted((read(path).text for path in DEV.glob("*.marked.txt")), key=len)  # the short ones first
 BROKEN = {
     "cut.vtt": b"WEBVTT\n\n00:01.000 --> 00:02.000\ngold\n\n00:03.000 --> 00:0",
     "backwards.srt": b"1\n00:00:09,000 --> 00:00:10,000\ngold\n\n2\n00:00:03,000 --> 00:00:04,000\ntan\n",

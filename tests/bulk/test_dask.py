@@ -14,7 +14,7 @@ from typer.testing import CliRunner
 from notes2sheet.batch import Settings, local_engine, run
 
 distributed = pytest.importorskip("distributed", reason="the extra 'dask' is not installed")
-NOTES = 40
+NOTES = 24
 
 
 @pytest.fixture

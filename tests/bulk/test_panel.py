@@ -61,11 +61,18 @@ def test_open_scores_are_left_out() -> None:
 
 
 def test_descriptors_agreed_and_disputed() -> None:
-    full = [3, 10, 16, 4, 8]
-    panel = make_panel({
-        "a": sheet(full, {"pine": ("present", "low"), "diacetyl": ("absent", None), "mango": ("present", None), "rose": ("present", "low"), "dms": ("absent", None)}),
-        "b": sheet(full, {"pine": ("present", "medium"), "diacetyl": ("present", "low"), "rose": ("present", "high"), "dms": ("absent", None), "hay": ("mentioned", None)}),
-    })  # fmt: skip
+    full, no = [3, 10, 16, 4, 8], ("absent", None)
+    one = {
+        "pine": ("present", "low"),
+        "diacetyl": no,
+        "mango": ("present", None),
+        "rose": ("present", "low"),
+        "dms": no,
+    }
+    two = {"pine": ("present", "medium"), "diacetyl": ("present", "low"), "rose": ("present", "high"), "dms": no}
+    panel = make_panel(
+        {"a": sheet(full, {**one, "rose": ("present", "low")}), "b": sheet(full, {**two, "hay": ("mentioned", None)})}
+    )
     names = [[found.term for found in group] for group in (panel.agreed, panel.disputed, panel.lone)]
     assert names == [["dms", "pine"], ["diacetyl", "rose"], ["mango"]]
     assert panel.disputed[0].absent == ("a",) and panel.disputed[0].present == {"b": "low"}

@@ -18,6 +18,7 @@ BAD = {
         "1\n00:00:01,000 --> 00:00:02,000\ngold\n\n2\n00:00:03,000 -->",
         "line 6 has broken cue times",
     ),
+    "SubRip cut after the number": ("1\n00:00:01,000 --> 00:00:02,000\ngold\n\n2\n", "line 5 has broken cue times"),
     "backwards": (VTT + "00:00.100 --> 00:00.200\ntan\n", r"line 6 has a time that runs backwards \(0:00 after 0:01\)"),
     "ends before it begins": (
         VTT + "00:09.000 --> 00:04.000\ntan\n",

@@ -1,4 +1,4 @@
-"""Notes for the page and review tests, and what drives them: Debian's Chromium by Playwright, axe-core, a review server."""
+"""Notes for the page and review tests, and what drives them: Chromium by Playwright, axe-core, a review server."""
 
 from __future__ import annotations
 
@@ -44,7 +44,7 @@ OI: fresh and drinkable. 8
 """
 HOSTILE = (
     "<script>document.title='owned'</script> this is \"><img src=x onerror=alert(1)> by O'Neil & 'Sons' </style>\n"
-    "Aroma: high grapefruit \u202egnitset\u202c and \u200fright\u200e marks {{ 7*7 }} {% raw %} 10/12 </textarea></script>\n"
+    "Aroma: high grapefruit \u202egnitset\u202c and \u200fright\u200e marks {{ 7*7 }} {% raw %} 10/12 </textarea>\n"
     f"Flavor: bitter {'x' * 10_000} caramel, 14/20 javascript:alert(1)\n"
 )
 

@@ -96,7 +96,13 @@ def test_tab_reaches_every_link(page, tmp_path):
 
 def test_timeline_shows_lanes_and_the_silence(page, tmp_path):
     show(page, tmp_path, SPOKEN)
-    assert page.locator(".timeline th").all_inner_texts()[:5] == ["Appearance", "Aroma", "Flavor", "Mouthfeel", "Overall"]
+    assert page.locator(".timeline th").all_inner_texts()[:5] == [
+        "Appearance",
+        "Aroma",
+        "Flavor",
+        "Mouthfeel",
+        "Overall",
+    ]
     assert re.search(r"Silent: 0:\d\d at 0:", page.locator(".axis").inner_text())
     page.goto("about:blank")
     show(page, tmp_path, TYPED)
@@ -135,8 +141,10 @@ def test_ten_minute_page_is_light_and_drawn_at_once(page, tmp_path):
     for _ in range(8):  # the least of several, since other work on the machine delays frames
         page.reload()
         page.wait_for_timeout(400)
-        took.append(page.evaluate("""performance.getEntriesByName('first-contentful-paint')[0].startTime
-            - performance.getEntriesByType('navigation')[0].loadEventEnd"""))
+        took.append(
+            page.evaluate("""performance.getEntriesByName('first-contentful-paint')[0].startTime
+            - performance.getEntriesByType('navigation')[0].loadEventEnd""")
+        )
     assert min(took) < 100, took
 
 

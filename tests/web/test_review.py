@@ -40,7 +40,7 @@ def test_score_flag_finish_with_a_kill_in_between(page, notes):
         page.locator("#saved.bad").wait_for()
         assert "6 for mouthfeel is more than the 5" in page.locator("#saved").inner_text()
         assert not notes.with_name("table4.finished.json").exists()
-        page.fill("section:has(#score-of-mouthfeel) [name=why]", "misread")
+        page.fill(".part:has(#score-of-mouthfeel) [name=why]", "misread")
         enter(page, "#score-of-mouthfeel", "4")
         assert "0 of them" in page.locator("#counts").inner_text()
         page.fill("#comment-of-overall", "Fresh; the hops carry it.")
@@ -111,7 +111,7 @@ def test_works_without_script(browser, notes):
     with review(notes) as (link, _):
         page.goto(link)
         page.fill("#score-of-mouthfeel", "3")
-        page.locator("section:has(#score-of-mouthfeel) button.plain").first.click()
+        page.locator(".part:has(#score-of-mouthfeel) button.plain").first.click()
         assert page.input_value("#score-of-mouthfeel") == "3"
         page.click("text=Sign and finish")
         assert "Finished by" in page.locator("#signed").inner_text()

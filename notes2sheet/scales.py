@@ -1,0 +1,26 @@
+"""The scales of the styles' ranges (color, clarity, head color, balance, finish): words in their order, as data."""
+
+from __future__ import annotations
+
+from functools import cache
+
+from notes2sheet.lexicon import LEVELS, read_toml, shipped
+from notes2sheet.words import split_list
+
+EBC_PER_SRM = 1.97  # both from absorbance at 430 nm: 25 × against 12.7 × (Oxford Companion to Beer, 2011)
+
+
+@cache
+def scales() -> dict[str, tuple[str, ...]]:
+    """{scale: its steps from first to last}, with the eight levels as the scale 'level'."""
+    path = shipped() / "styles" / "scales.toml"
+    return {"level": LEVELS} | {name: tuple(split_list(entry["steps"])) for name, entry in read_toml(path).items()}
+
+
+def steps_outside(scale: str, wanted: tuple[str, str], step: str) -> int | None:
+    """How many steps `step` lies below (negative) or above the range `wanted`; 0 inside, None when not on the scale."""
+    steps = scales().get(scale, ())
+    if step not in steps or wanted[0] not in steps or wanted[1] not in steps:
+        return None
+    at, low, high = (steps.index(s) for s in (step, *wanted))
+    return at - low if at < low else max(0, at - high)

@@ -1,0 +1,63 @@
+"""Which part of the sheet each score expression of a sentence belongs to: by its cap, or by a name beside it."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from notes2sheet.score_view import Expression, SentenceView
+
+
+def located(view: SentenceView, found: list[Expression]) -> list[Expression]:
+    """The expressions with the part that each belongs to, where its cap or a name beside it tells."""
+    names = _names(view)
+    after_first = bool(found and names) and found[0].start < names[0][0]
+    out = []
+    for n, expression in enumerate(found):
+        following = found[n + 1].start if n + 1 < len(found) else view.sentence.end
+        before = found[n - 1].end if n else view.sentence.start
+        named = _name_beside(view, expression, names, before, following, after_first)
+        part = view.caps.get(expression.over) if expression.over is not None else named
+        out.append(replace(expression, part=part, named=named is not None))
+    return out
+
+
+def _names(view: SentenceView) -> list[tuple[int, int, str]]:
+    """(start, end, part) of the sheet parts that the sentence names, in order."""
+    out = []
+    for start, end, payload in view.part_hits:
+        part, _, key = payload.partition(":")
+        if key == "announce":
+            continue
+        if key == "short":
+            after = view.reading.breaks[end].strip() if end < view.sentence.end else "."
+            figure_next = end < view.sentence.end and view.words[end][:1].isdigit()
+            upper = view.reading.raw[start].isupper() and end - start == 1 and len(view.words[start]) > 1
+            if not (upper or (start == view.sentence.start and (after or figure_next))):
+                continue
+        out.append((start, end, part))
+    return out
+
+
+def _name_beside(view, expression: Expression, names, floor: int, ceiling: int, after_first: bool) -> str | None:
+    """'on the aroma' after, or 'MF' / 'aroma is' before, within a few words and no other figure between."""
+    words, best = view.words, None
+    for start, end, part in names:
+        if expression.end <= start < ceiling:
+            between = words[expression.end : start]
+            linked = len(between) <= 4 and any(w in ("on", "for", "in", "off", "to") for w in between)
+            cost = len(between) if linked else 99
+            if not after_first:
+                cost += 4
+        elif floor <= start and end <= expression.start:
+            between = words[end : expression.start]
+            joined = any(w in ("and", "plus", "then") for w in between) or (
+                after_first and view.breaks(expression.start)
+            )
+            cost = len(between) if len(between) <= (2 if part == "total" else 5) and not joined else 99
+            if after_first:
+                cost += 6
+        else:
+            continue
+        if cost < 90 and (best is None or cost < best[0]):
+            best = (cost, part)
+    return best[1] if best else None

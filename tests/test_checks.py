@@ -1,0 +1,85 @@
+"""Every flag with notes that raise it and notes that don't; a check without both fails here."""
+
+from __future__ import annotations
+
+import pytest
+from frames import HERE, codes, draft
+
+from notes2sheet.checks import CHECKS, SEVERITY
+from notes2sheet.lexicon import read_toml
+from notes2sheet.pipeline import draft_sheet
+
+TABLE = read_toml(HERE / "cases" / "checks.toml")
+
+
+def each(kind: str):
+    for code, entry in TABLE.items():
+        for number, case in enumerate(entry[kind], 1):
+            gap = case.get("gap")
+            marks = [pytest.mark.xfail(reason=gap, strict=True)] if gap else []
+            yield pytest.param(code, case, id=f"{code}-{number}", marks=marks)
+
+
+def sheet_of(case: dict[str, str]):
+    pieces = {key: said for key, said in case.items() if key not in ("text", "words", "gap")}
+    return draft_sheet(case["text"]) if "text" in case else draft(**pieces)
+
+
+def raised(sheet, code: str):
+    category = TABLE[code].get("category")
+    return [f for f in sheet.flags if f.code == code and f.category == category]
+
+
+@pytest.mark.parametrize("check", CHECKS, ids=lambda check: check.__name__)
+def test_every_check_has_a_firing_and_a_silent_case(check) -> None:
+    code = check.__name__.replace("_", "-")
+    assert check.__doc__.startswith(f"{code}: "), "the docstring is the check's documentation"
+    assert code in TABLE and TABLE[code]["fires"] and TABLE[code]["silent"]
+
+
+def test_every_table_belongs_to_a_check() -> None:
+    assert TABLE.keys() == {check.__name__.replace("_", "-") for check in CHECKS}
+
+
+@pytest.mark.parametrize(("code", "case"), each("fires"))
+def test_fires(code: str, case: dict[str, str]) -> None:
+    sheet = sheet_of(case)
+    flags = raised(sheet, code)
+    assert flags, codes(sheet)
+    assert {flag.severity for flag in flags} == {TABLE[code]["severity"]}
+    assert all(flag.message.endswith((".", "it.")) and "\n" not in flag.message for flag in flags)
+    if "words" in case:
+        assert case["words"] in [sheet.quote(span) for flag in flags for span in flag.spans]
+
+
+@pytest.mark.parametrize(("code", "case"), each("silent"))
+def test_stays_silent(code: str, case: dict[str, str]) -> None:
+    sheet = sheet_of(case)
+    assert not raised(sheet, code), [(f.message, [sheet.quote(s) for s in f.spans]) for f in raised(sheet, code)]
+
+
+def test_clean_notes_raise_nothing() -> None:
+    assert draft().flags == ()
+
+
+def test_flags_come_worst_first_and_in_the_order_of_the_sheet() -> None:
+    sheet = draft(aroma_score="", mouthfeel="It has a medium-light body.", appearance="", overall_score="Seven or eight.")
+    order = [SEVERITY[flag.severity] for flag in sheet.flags]
+    assert order == sorted(order) and {0, 1, 2} == set(order)
+    assert [f.category for f in sheet.flags if f.severity == "blocker"] == ["aroma", "overall"]
+
+
+def test_what_is_missing_stays_empty_and_is_flagged() -> None:
+    """Never a guess: notes with nothing in them hold no score, no style, no total, and say so for every part."""
+    sheet = draft_sheet("Hello, is this thing on? Good.")
+    assert {p.score for p in sheet.categories.values()} == {None} and sheet.style.code is None
+    parts = set(sheet.categories)
+    assert {f"no-score:{p}" for p in parts} | {f"no-comment:{p}" for p in parts} | {"no-tasting", "no-style"} <= codes(sheet)
+
+
+def test_alcohol_free_beer_is_judged_to_its_full_style() -> None:
+    """No fault is made of missing warmth, and the strength stands as said (Brewers Association guidelines)."""
+    opening = "This is Copper Nil from Mill Lane Brewing, alcohol free at 0.4 percent, judged as an American IPA, 21A."
+    sheet = draft(opening=opening)
+    assert sheet.entry.abv == 0.4 and sheet.style.code == "21A"
+    assert not any(f.category == "mouthfeel" for f in sheet.flags)

@@ -1,0 +1,95 @@
+"""Stated scores: values, deductions, corrections, hedges, totals, and the figures that are none."""
+
+from __future__ import annotations
+
+import pytest
+from faker import Faker
+from frames import PARTS, SPOKEN, cases, codes, draft, notes
+
+from notes2sheet.pipeline import draft_sheet
+
+WITHOUT = {f"{part}_score": "" for part in PARTS} | {"closing": "Cheers."}
+UNTOUCHED = {"appearance": 3, "aroma": 10, "flavor": 17, "mouthfeel": 4, "overall": 8}
+
+
+def standing(sheet) -> dict[str, float | None]:
+    return {name: part.score for name, part in sheet.categories.items()}
+
+
+@pytest.mark.parametrize("case", cases("scores"))
+def test_score(case) -> None:
+    part = case["part"]
+    sheet = draft(**{f"{part}_score": case["said"]}, closing="Cheers.")
+    found = sheet.categories[part]
+    assert (found.score, found.basis) == (case.get("value"), case["basis"])
+    assert [lost.points for lost in found.lost] == case.get("off", [lost.points for lost in found.lost])
+    if "quoted" in case:
+        assert [sheet.quote(span) for span in found.spans] == case["quoted"]
+    assert all(sheet.quote(span) in " ".join(case["said"].split()) for span in found.spans) and found.spans
+    assert standing(sheet) == UNTOUCHED | {part: case.get("value")}
+
+
+@pytest.mark.parametrize("case", cases("scores", "never"))
+def test_figures_that_are_no_score(case) -> None:
+    part = case["part"]
+    sheet = draft(**{f"{part}_score": case["said"]}, closing="Cheers.")
+    assert standing(sheet) == UNTOUCHED | {part: None}
+    assert f"no-score:{part}" in codes(sheet) and sheet.total.sum is None
+
+
+@pytest.mark.parametrize("case", cases("scores", "total"))
+def test_total(case) -> None:
+    sheet = draft(closing=case["said"])
+    assert sheet.total.said == case.get("total")
+    assert [sheet.quote(span) for span in sheet.total.spans] == ([case["quoted"]] if "quoted" in case else [])
+    assert sheet.total.sum == 42 and standing(sheet) == UNTOUCHED
+
+
+def test_nothing_said_nothing_scored() -> None:
+    sheet = draft(**WITHOUT)
+    assert set(standing(sheet).values()) == {None}
+    assert (sheet.total.sum, sheet.total.said, sheet.total.band) == (None, None, None)
+
+
+def test_a_score_said_at_the_end_fills_its_part() -> None:
+    closing = "Oh, I forgot the mouthfeel, that's four out of five. So forty-two in total."
+    sheet = draft(mouthfeel_score="", closing=closing)
+    assert sheet.categories["mouthfeel"].score == 4 and sheet.total.sum == 42
+
+
+def test_a_read_back_fills_what_was_never_scored() -> None:
+    sheet = draft(mouthfeel_score="", closing="So: three, ten, seventeen, four, eight, that makes forty-two.")
+    assert standing(sheet) == UNTOUCHED and sheet.total.said == 42
+
+
+def test_a_score_said_in_another_part_goes_to_its_own() -> None:
+    aroma = "The appearance, by the way, gets two and a half out of three. And the aroma ten out of twelve."
+    sheet = draft(appearance_score="", aroma_score=aroma, closing="Cheers.")
+    assert standing(sheet) == UNTOUCHED | {"appearance": 2.5}
+
+
+def test_typed_lines() -> None:
+    text = (
+        "21A American IPA\nApp: gold, clear, white head. 3\nAroma: grapefruit, pine, low bread. 10\n"
+        "Flavor: bitter, dry finish, caramel. 17\nMF: medium-light body, medium carb. 4\nOverall: fine example. 8\nTotal 42"
+    )
+    sheet = draft_sheet(text)
+    assert standing(sheet) == UNTOUCHED and sheet.total.said == 42
+
+
+def test_captions_without_stops() -> None:
+    text = "\n".join(line.strip().lower().rstrip(".") for line in notes().replace(",", "").split(". "))
+    assert standing(draft_sheet(text)) == UNTOUCHED
+
+
+def test_renaming_the_beer_changes_the_name_alone() -> None:
+    """Thirty invented names, from Faker."""
+    fake = Faker("en_US")
+    fake.seed_instance(50)
+    wanted = None
+    for _ in range(30):
+        name = f"{fake.last_name()} {fake.city_suffix().capitalize()}"
+        sheet = draft(opening=SPOKEN["opening"].replace("Copper Gate", name))
+        told = (standing(sheet), sheet.total.said, sheet.style.code, codes(sheet), [(d.term, d.state, d.level) for d in sheet.descriptors])
+        wanted = wanted or told
+        assert told == wanted, name

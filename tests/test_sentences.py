@@ -1,0 +1,47 @@
+"""Sentence bounds, with punctuation, by line, and without either."""
+
+from __future__ import annotations
+
+import pytest
+from frames import cases, notes
+
+from notes2sheet.pipeline import read_notes
+
+
+def cut(text: str) -> list[str]:
+    reading = read_notes(text, until="sentences")
+    return [text[slice(*reading.span(s.start, s.end))] for s in reading.sentences]
+
+
+@pytest.mark.parametrize("case", cases("sentences"))
+def test_sentences(case) -> None:
+    assert [s.rstrip(".…") for s in cut(case["said"])] == case["sentences"]
+
+
+@pytest.mark.parametrize("case", cases("sentences", "whole"))
+def test_never_cut_inside(case) -> None:
+    sentences = cut(case["said"])
+    for words in case["together"]:
+        assert any(words in sentence for sentence in sentences), sentences
+
+
+def test_running_text_is_cut_into_short_pieces() -> None:
+    """Captions without stops or lines still fall into pieces of a clause, and no word is lost."""
+    text = " ".join(notes().replace(".", "").replace(",", "").replace(":", "").lower().split())
+    sentences = cut(text)
+    assert max(len(s.split()) for s in sentences) <= 28
+    assert " ".join(sentences) == text
+
+
+def test_every_word_is_in_one_sentence() -> None:
+    reading = read_notes(notes(), until="sentences")
+    bounds = [(s.start, s.end) for s in reading.sentences]
+    assert bounds[0][0] == 0 and bounds[-1][1] == len(reading.words)
+    assert all(a[1] == b[0] for a, b in zip(bounds, bounds[1:], strict=False))
+
+
+def test_times_come_from_the_line_before() -> None:
+    text = "gold\nclear\nwhite head"
+    reading = read_notes(text, until="sentences", line_times=[(0, 1.0), (5, 4.5), (11, 9.0)])
+    assert [s.time for s in reading.sentences] == [1.0, 4.5, 9.0]
+    assert [s.time for s in read_notes(text, until="sentences").sentences] == [None, None, None]

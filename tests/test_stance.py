@@ -1,0 +1,39 @@
+"""Present, absent or only mentioned, for each sensory word."""
+
+from __future__ import annotations
+
+import pytest
+from frames import cases, codes, draft
+
+STATES = ("present", "absent", "mentioned")
+
+
+@pytest.mark.parametrize("case", cases("stance"))
+def test_stance(case) -> None:
+    sheet = draft(**{case["part"]: case["said"]})
+    begin = sheet.text.index(case["said"])
+    got = {sheet.quote(d.span): d.state for d in sheet.descriptors if begin <= d.span[0] < begin + len(case["said"])}
+    wanted = {words: state for state in STATES for words in case.get(state, ())}
+    assert {words: got.get(words) for words in wanted} == wanted
+
+
+def test_what_is_absent_has_the_level_none() -> None:
+    sheet = draft()
+    absent = [d for d in sheet.descriptors if d.state == "absent"]
+    assert {d.level for d in absent} == {"none"} and len(absent) == 4
+
+
+def test_what_is_only_mentioned_stays_out_of_the_comment_and_covers_nothing() -> None:
+    said = "The style calls for mango and pine."
+    sheet = draft(aroma=said)
+    aroma = sheet.categories["aroma"]
+    assert not any(d.state != "mentioned" for d in sheet.descriptors if d.category == "aroma")
+    assert aroma.comment == "" and aroma.covered == {} and aroma.missing == ("malt", "hops", "fermentation")
+    assert "no-comment:aroma" in codes(sheet)
+
+
+def test_an_absence_covers_its_prompt_and_stands_in_the_comment() -> None:
+    sheet = draft(mouthfeel="Medium body, medium carbonation, no alcohol warmth.")
+    mouthfeel = sheet.categories["mouthfeel"]
+    assert set(mouthfeel.covered) == {"body", "carbonation", "warmth"}
+    assert "no alcohol warmth" in mouthfeel.comment
