@@ -9,7 +9,7 @@ from functools import cache
 
 from notes2sheet.lexicon import cue_file
 
-FIGURE = re.compile(r"^(\d+(?:\.\d+)?|\.\d+)([½¼¾])?$")
+FIGURE = re.compile(r"^(\d+(?:[.,]\d{1,3})?|\.\d+)([½¼¾])?$")  # 7, 7.5, 7,5, .5, 8½
 RATIO = re.compile(r"^(\d+(?:\.\d+)?)([½¼¾])?/(\d+(?:\.\d+)?)$")
 HALF, QUARTER = Decimal("0.5"), Decimal("0.25")
 
@@ -39,7 +39,7 @@ def figure(word: str) -> tuple[Decimal, Decimal | None] | None:
     if word in glyphs:
         return glyphs[word], None
     if match := FIGURE.match(word):
-        return Decimal(match[1]) + glyphs.get(match[2], Decimal(0)), None
+        return Decimal(match[1].replace(",", ".")) + glyphs.get(match[2], Decimal(0)), None
     if match := RATIO.match(word):
         value, over = Decimal(match[1]) + glyphs.get(match[2], Decimal(0)), Decimal(match[3])
         if value in (1, 3) and over in (2, 4) and value < over and not match[2]:

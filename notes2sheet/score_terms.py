@@ -67,6 +67,8 @@ def _decoy(view: SentenceView, number: Number) -> bool:
     if _scale_word(view, number.end):
         return True
     before = number.start
+    if view.words[before - 1] == "not" and before > view.sentence.start:
+        return True
     if number.over is None and value in view.caps and _cap_recalled(view, before):
         return True
     if view.starts_at("decoy_before", before - 1) == before and before > view.sentence.start and number.over is None:
@@ -77,6 +79,8 @@ def _decoy(view: SentenceView, number: Number) -> bool:
 def _cap_recalled(view: SentenceView, at: int) -> bool:
     """Whether the figure at `at` recalls the cap: 'off the twenty', 'shy of the full ten', 'the missing five'."""
     before = view.words[max(view.sentence.start, at - 3) : at]
+    if before[-1:] in (["on"], ["over"]):
+        return True
     return (
         before[-1:] in (["the"], ["full"])
         and any(w in ("of", "off", "from", "out") for w in before)
@@ -192,12 +196,28 @@ def _off_after(view: SentenceView, at: int) -> int | None:
     end = at
     while end < view.sentence.end and end - at < 3 and view.words[end] in score_words("before_off"):
         end += 1
-    for k in range(at, end + 1):
+    for k in range(at, min(end + 1, view.sentence.end)):
+        stop = view.starts_at("off_after", k)
+        if stop is None or any(view.breaks(j) for j in range(at, k + 1)):
+            continue
         if (
-            k < view.sentence.end
-            and (stop := view.starts_at("off_after", k)) is not None
-            and not any(view.breaks(j) for j in range(at, k + 1))
+            view.words[k] == "minus" and number_at(view.words[: view.sentence.end], stop)
+            if stop < view.sentence.end
+            else False
         ):
+            continue  # 'four minus one': the first figure stands
+        return stop
+    return _verb_behind(view, at)
+
+
+def _verb_behind(view: SentenceView, at: int) -> int | None:
+    """The end of a verb for taking off that stands a few words after 'N points' ('one point I take away')."""
+    if at >= view.sentence.end or view.words[at] not in ("point", "points", "mark", "marks"):
+        return None
+    for k in range(at + 1, min(at + 6, view.sentence.end)):
+        if view.breaks(k):
+            return None
+        if (stop := view.starts_at("take_before", k)) is not None:
             return stop
     return None
 
@@ -267,7 +287,23 @@ def _without_explanations(view: SentenceView, found: list[Expression]) -> list[E
     """After a score with its cap, plain figures in the same sentence only explain it, unless it is taken back."""
     out: list[Expression] = []
     capped: Expression | None = None
+    off: Expression | None = None
     for expression in found:
+        if expression.kind == "off":
+            off = off or expression
+        elif (
+            off is not None and expression.kind == "value" and expression.over is None and expression.value < off.value
+        ):
+            leads = set(view.words[max(off.end, expression.start - 2) : expression.start]) & {
+                "so",
+                "is",
+                "makes",
+                "leaves",
+                "=",
+                "that's",
+            }
+            if not leads and not expression.named:
+                continue
         if expression.over is not None and expression.over != view.reading.sheet.total:
             capped = expression
         elif (
@@ -298,7 +334,7 @@ def _unsure_pairs(view: SentenceView, found: list[Expression]) -> list[Expressio
             close = 0 < expression.value - previous.value <= 2
             asked = (
                 view.cue("open")
-                or view.words[previous.start - 1] == "between"
+                or "between" in view.words[view.sentence.start : view.sentence.end]
                 or "/" in view.reading.breaks[expression.start]
             )
             linked = (between and set(between) <= UNSURE_LINKS and set(between) & {"or", "maybe", "to"}) or (

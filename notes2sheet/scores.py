@@ -178,9 +178,9 @@ def _only_explains(standing: Standing, expression: Expression, view: SentenceVie
     explained = sum(amount for amount, at, _ in standing.taken if at == view.index)
     if explained and standing.value + explained == cap and not any(w in score_words("take_back") for w in before):
         return True
-    return (
-        standing.value + expression.value == cap and (definite or same) or (definite and same and not expression.named)
-    )
+    reason = view.words[expression.end : expression.end + 1] in (["for"], ["because"])
+    makes_cap = standing.value + expression.value == cap
+    return (makes_cap and (definite or same or reason)) or (definite and same and not expression.named)
 
 
 def _revise(standing: Standing, value: Decimal, span: tuple[int, int]) -> None:

@@ -53,7 +53,8 @@ def _weight(view: SentenceView, e: Expression, expressions: list[Expression], n:
     weight = 0.0
     if e.over == view.reading.sheet.total or e.part == "total":
         weight += 3
-    before = view.words[max(view.sentence.start, e.start - 4) : e.start]
+    floor = expressions[n - 1].end if n else view.sentence.start
+    before = view.words[max(floor, e.start - 4) : e.start]
     if any(w in score_words("total") for w in before):
         weight += 2
     elif any(w in ("that's", "'s", "is", "get", "gives", "at", "says", "be") for w in before[-3:]):

@@ -15,7 +15,8 @@ HERE = Path(__file__).parent
 
 # One tasting in pieces; a case exchanges some of them. Each part has what is said of the beer and its score.
 SPOKEN = {
-    "opening": "Hello everyone. This is Copper Gate from Mill Lane Brewing, and we are judging it as an American IPA, 21A.",
+    "opening": "Hello everyone. This is Copper Gate from Mill Lane Brewing, "
+    "and we are judging it as an American IPA, 21A.",
     "appearance_begins": "Let's start with the appearance.",
     "appearance": "It pours a clear gold with a tall white head that lasts.",
     "appearance_score": "Three out of three for appearance.",

@@ -41,7 +41,7 @@ def test_every_table_belongs_to_a_check() -> None:
     assert TABLE.keys() == {check.__name__.replace("_", "-") for check in CHECKS}
 
 
-@pytest.mark.parametrize(("code", "case"), each("fires"))
+@pytest.mark.parametrize(("code", "case"), list(each("fires")))
 def test_fires(code: str, case: dict[str, str]) -> None:
     sheet = sheet_of(case)
     flags = raised(sheet, code)
@@ -52,7 +52,7 @@ def test_fires(code: str, case: dict[str, str]) -> None:
         assert case["words"] in [sheet.quote(span) for flag in flags for span in flag.spans]
 
 
-@pytest.mark.parametrize(("code", "case"), each("silent"))
+@pytest.mark.parametrize(("code", "case"), list(each("silent")))
 def test_stays_silent(code: str, case: dict[str, str]) -> None:
     sheet = sheet_of(case)
     assert not raised(sheet, code), [(f.message, [sheet.quote(s) for s in f.spans]) for f in raised(sheet, code)]
@@ -63,7 +63,9 @@ def test_clean_notes_raise_nothing() -> None:
 
 
 def test_flags_come_worst_first_and_in_the_order_of_the_sheet() -> None:
-    sheet = draft(aroma_score="", mouthfeel="It has a medium-light body.", appearance="", overall_score="Seven or eight.")
+    sheet = draft(
+        aroma_score="", mouthfeel="It has a medium-light body.", appearance="", overall_score="Seven or eight."
+    )
     order = [SEVERITY[flag.severity] for flag in sheet.flags]
     assert order == sorted(order) and {0, 1, 2} == set(order)
     assert [f.category for f in sheet.flags if f.severity == "blocker"] == ["aroma", "overall"]
@@ -74,7 +76,9 @@ def test_what_is_missing_stays_empty_and_is_flagged() -> None:
     sheet = draft_sheet("Hello, is this thing on? Good.")
     assert {p.score for p in sheet.categories.values()} == {None} and sheet.style.code is None
     parts = set(sheet.categories)
-    assert {f"no-score:{p}" for p in parts} | {f"no-comment:{p}" for p in parts} | {"no-tasting", "no-style"} <= codes(sheet)
+    assert {f"no-score:{p}" for p in parts} | {f"no-comment:{p}" for p in parts} | {"no-tasting", "no-style"} <= codes(
+        sheet
+    )
 
 
 def test_alcohol_free_beer_is_judged_to_its_full_style() -> None:

@@ -71,7 +71,8 @@ def test_a_score_said_in_another_part_goes_to_its_own() -> None:
 def test_typed_lines() -> None:
     text = (
         "21A American IPA\nApp: gold, clear, white head. 3\nAroma: grapefruit, pine, low bread. 10\n"
-        "Flavor: bitter, dry finish, caramel. 17\nMF: medium-light body, medium carb. 4\nOverall: fine example. 8\nTotal 42"
+        "Flavor: bitter, dry finish, caramel. 17\n"
+        "MF: medium-light body, medium carb. 4\nOverall: fine example. 8\nTotal 42"
     )
     sheet = draft_sheet(text)
     assert standing(sheet) == UNTOUCHED and sheet.total.said == 42
@@ -90,6 +91,12 @@ def test_renaming_the_beer_changes_the_name_alone() -> None:
     for _ in range(30):
         name = f"{fake.last_name()} {fake.city_suffix().capitalize()}"
         sheet = draft(opening=SPOKEN["opening"].replace("Copper Gate", name))
-        told = (standing(sheet), sheet.total.said, sheet.style.code, codes(sheet), [(d.term, d.state, d.level) for d in sheet.descriptors])
+        told = (
+            standing(sheet),
+            sheet.total.said,
+            sheet.style.code,
+            codes(sheet),
+            [(d.term, d.state, d.level) for d in sheet.descriptors],
+        )
         wanted = wanted or told
         assert told == wanted, name

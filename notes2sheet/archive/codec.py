@@ -57,28 +57,31 @@ def primer() -> bytes:
     return "".join(out).encode()[-32768:]
 
 
+_NESTED = (dict, list)
+
+
 def _relative(data: Any, last: list[int]) -> Any:
     """The same data with every span [start, end) as [distance from the span before, length]: small, repeating numbers."""
     if isinstance(data, dict):
-        return {name: _relative(value, last) for name, value in data.items()}
+        return {n: _relative(v, last) if type(v) in _NESTED else v for n, v in data.items()}
     if not isinstance(data, list):
         return data
     if _is_pair(data):
         out, last[0] = [data[0] - last[0], data[1] - data[0]], data[0]
         return out
-    return [_relative(value, last) for value in data]
+    return [_relative(v, last) if type(v) in _NESTED else v for v in data]
 
 
 def _absolute(data: Any, last: list[int]) -> Any:
     """What `_relative` was given."""
     if isinstance(data, dict):
-        return {name: _absolute(value, last) for name, value in data.items()}
+        return {n: _absolute(v, last) if type(v) in _NESTED else v for n, v in data.items()}
     if not isinstance(data, list):
         return data
     if _is_pair(data):
         last[0] += data[0]
         return [last[0], last[0] + data[1]]
-    return [_absolute(value, last) for value in data]
+    return [_absolute(v, last) if type(v) in _NESTED else v for v in data]
 
 
 def _is_pair(data: list[Any]) -> bool:

@@ -7,6 +7,7 @@ from functools import cache
 from typing import Any
 
 from notes2sheet.archive.fold import TOKEN, key, normal
+from notes2sheet.archive.postings import Postings, Tag
 from notes2sheet.archive.record import Record
 
 
@@ -36,9 +37,12 @@ class Index:
         self.labels: dict[str, int] = {}
         self.terms: dict[str, int] = {}
         self.styles: set[str] = set()
+        self.above: dict[int, list[int]] = {}
+        self.postings = Postings(db)
 
     def begin(self) -> None:
         """At the start of a transaction: another process may have added names, and the lexicon may have changed."""
+        self.above = {}
         self.labels = {name: number for number, name in self.db.execute("SELECT id, name FROM label")}
         self.terms = {name: number for number, name in self.db.execute("SELECT id, name FROM term")}
         self.styles = {code for (code,) in self.db.execute("SELECT code FROM style")}
@@ -48,12 +52,33 @@ class Index:
             self._renew_terms()
             self.db.execute("INSERT OR REPLACE INTO meta VALUES ('terms of', ?)", (__version__,))
 
+    def end(self) -> None:
+        """Before the transaction ends: write what was gathered."""
+        self.postings.write()
+
     def _renew_terms(self) -> None:
         """Another program version may place terms under other broader ones: enter all of that anew."""
+        before = self.db.execute("SELECT * FROM broader ORDER BY 1, 2").fetchall()
         self.db.execute("DELETE FROM broader")
         known, self.terms = self.terms, {}
         for name in known:
             self.term(name, known)
+        if before != self.db.execute("SELECT * FROM broader ORDER BY 1, 2").fetchall():
+            self.postings.rebuild()
+
+    def _with_broader(self, rows: list[tuple]) -> list[Tag]:
+        """The rows of table tag as postings: each under its term, its flaw, and all that is broader."""
+        return [
+            (name, state, category, level, scale)
+            for term, state, _, _, category, level, scale, flaw in rows
+            for name in {*self._above(term), *(self._above(flaw) if flaw else ())}
+        ]
+
+    def _above(self, term: int) -> list[int]:
+        if term not in self.above:
+            rows = self.db.execute("SELECT broader FROM broader WHERE term = ?", (term,))
+            self.above[term] = [number for (number,) in rows]
+        return self.above[term]
 
     def label(self, name: str | None) -> int | None:
         """The number of a category, state, level, flag code or severity."""

@@ -7,6 +7,7 @@ import json
 import sys
 from dataclasses import dataclass
 from datetime import date, datetime, timezone
+from functools import cached_property
 from pathlib import Path
 from typing import Any
 
@@ -37,14 +38,16 @@ class Record:
     def finished(self) -> str | None:
         return self.data.get("finished_at")
 
+    @cached_property
     def hash(self) -> bytes:
         """Tells whether two versions hold the same sheet."""
         return _hash(json.dumps(self.sheet, sort_keys=True, separators=(",", ":")))
 
+    @cached_property
     def notes_hash(self) -> bytes:
         """Tells whether two sheets come from the same words; a sheet without words is told by all that it holds."""
         words = self.sheet["text"]
-        return _hash(f"{self.sheet['sheet']}\n{words}") if words.strip() else self.hash()
+        return _hash(f"{self.sheet['sheet']}\n{words}") if words.strip() else self.hash
 
 
 def _hash(text: str) -> bytes:

@@ -129,7 +129,7 @@ class Archive:
         """The sheet from the same notes by the same judge, where a judge who isn't named may be anyone."""
         mine = key(record.data["judge"])
         found = self.db.execute(
-            "SELECT id, judge_key FROM sheet WHERE notes = ? ORDER BY id", (record.notes_hash(),)
+            "SELECT id, judge_key FROM sheet WHERE notes = ? ORDER BY id", (record.notes_hash,)
         ).fetchall()
         near = [sheet for sheet, judge in found if not mine or judge in (mine, "")]
         exact = (
@@ -149,7 +149,7 @@ class Archive:
             self.db.execute(
                 "SELECT 1 FROM version WHERE sheet = ? AND hash = ? AND status = ? AND ifnull(judge = ?, ?) AND "
                 "ifnull(tasted = ?, ?) AND ifnull(finished = ?, ?)",
-                (sheet, record.hash(), record.status, data["judge"], data["judge"] is None, data["tasted"],
+                (sheet, record.hash, record.status, data["judge"], data["judge"] is None, data["tasted"],
                  data["tasted"] is None, record.finished, record.finished is None),
             ).fetchone() is not None
         )  # fmt: skip
@@ -157,7 +157,7 @@ class Archive:
     def _insert(self, record: Record, uid: str, added: str, body: bytes) -> int:
         sheet = self.db.execute(
             "INSERT INTO sheet (uid, notes, status, entry_key, maker_key, judge_key, added) VALUES (?, ?, 'draft', '', '', '', ?)",
-            (uid, record.notes_hash(), added),
+            (uid, record.notes_hash, added),
         ).lastrowid
         self._make_current(sheet, self._insert_version(sheet, record, added, body), record, fresh=True)
         return sheet
@@ -167,7 +167,7 @@ class Archive:
             "INSERT INTO version (sheet, hash, added, status, judge, tasted, finished, body) VALUES (?, ?, ?, ?, ?, ?, ?, ?)",
             (
                 sheet,
-                record.hash(),
+                record.hash,
                 added,
                 record.status,
                 record.data["judge"],
@@ -183,7 +183,7 @@ class Archive:
                 "SELECT body FROM version WHERE id = (SELECT version FROM sheet WHERE id = ?)", (sheet,)
             )
             self._index.remove(sheet, self._unpack(before.fetchone()[0])["sheet"])
-        self.db.execute("UPDATE sheet SET version = ?, notes = ? WHERE id = ?", (version, record.notes_hash(), sheet))
+        self.db.execute("UPDATE sheet SET version = ?, notes = ? WHERE id = ?", (version, record.notes_hash, sheet))
         self._index.put(sheet, record)
 
     def _unpack(self, body: bytes) -> dict[str, Any]:

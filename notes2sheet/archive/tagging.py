@@ -150,5 +150,5 @@ def _closures(archive: Archive) -> dict[str, set[str]]:
 
 
 def _features(sheet: dict[str, Any], above: dict[str, set[str]]) -> set[str]:
-    own = {d["term"] or d["flaw"] for d in sheet["descriptors"] if d["state"] == "present" and (d["term"] or d["flaw"])}
+    own = {d["term"] or d.get("flaw") for d in sheet["descriptors"] if d["state"] == "present"} - {None}
     return own.union(*(above.get(term, ()) for term in own))

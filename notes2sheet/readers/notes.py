@@ -76,6 +76,9 @@ def assemble(cues: Iterable[Cue], speaker: str | None = None) -> Notes:
             parts.append(piece.words)
             offset += len(piece.words)
     notes.text = "".join(parts).rstrip("\n") + "\n"
+    for pairs in (notes.line_times, notes.source_lines):  # those of empty lines at the end
+        while pairs and pairs[-1][0] >= len(notes.text):
+            pairs.pop()
     return notes
 
 

@@ -15,7 +15,7 @@ from notes2sheet.archive.record import make_record
 from notes2sheet.archive.snippets import contexts
 from notes2sheet.archive.store import Archive
 from notes2sheet.lexicon import load_lexicon
-from notes2sheet.style_data import style_names
+from notes2sheet.style_data import load_style, style_names
 
 QUERIES = 200
 TERMS = load_lexicon().terms
@@ -76,14 +76,15 @@ def _answers(line: dict, query: Query) -> bool:
     words = [
         _plain(chunk) for chunk in re.findall(r'"([^"]+)"', query.words) + re.sub(r'"[^"]+"', " ", query.words).split()
     ]
-    group = style_names()[sheet["style"]["code"]]
+    code = sheet["style"]["code"]
+    group = style_names()[code]
     tests = [
         *(any(word in field for field in line["fields"]) for word in words),
         *(_has(line, *_split(tag)) for tag in query.tags),
         *(_has(line, tag, "absent") for tag in query.absent),
         *(not _has(line, tag, "present") for tag in query.without),
         *(any(flag in (f["code"], f["severity"]) for f in sheet["flags"]) for flag in query.flags),
-        query.style is None or query.style in (sheet["style"]["code"], group["group"]),
+        query.style is None or query.style in (code, group["group"]) or f"{query.style.lower()}-family" in load_style(code).tags,
         query.judge is None or line["judge"] == query.judge,
         query.maker is None
         or sheet["entry"]["maker"] == query.maker

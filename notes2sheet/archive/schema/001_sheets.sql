@@ -60,6 +60,13 @@ CREATE TABLE tag (
 ) WITHOUT ROWID;
 CREATE INDEX tag_flaw ON tag (flaw, state, sheet) WHERE flaw IS NOT NULL;
 
+CREATE TABLE posting (                                                     -- which sheets have a tag: see postings.py
+    term INTEGER NOT NULL REFERENCES term, state INTEGER NOT NULL REFERENCES label,
+    category INTEGER NOT NULL, level INTEGER NOT NULL, scale INTEGER NOT NULL,  -- 0: any, or not said
+    block INTEGER NOT NULL, sheets BLOB NOT NULL,
+    PRIMARY KEY (term, state, category, level, scale, block)
+) WITHOUT ROWID;
+
 CREATE TABLE flag (
     sheet INTEGER NOT NULL REFERENCES sheet, n INTEGER NOT NULL,
     code INTEGER NOT NULL REFERENCES label, category INTEGER REFERENCES label, severity INTEGER NOT NULL REFERENCES label,

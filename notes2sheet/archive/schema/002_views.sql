@@ -28,3 +28,5 @@ FROM version v JOIN sheet s ON s.id = v.sheet;
 CREATE INDEX sheet_panel ON sheet (entry_key, maker_key, tasted);
 CREATE INDEX sheet_judge ON sheet (judge_key);
 CREATE INDEX flag_code ON flag (code, sheet);
+CREATE INDEX sheet_style ON sheet (style);
+CREATE INDEX sheet_total ON sheet (total);

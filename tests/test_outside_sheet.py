@@ -69,7 +69,10 @@ def test_the_named_steps_run_from_pale_to_dark() -> None:
     assert lows == sorted(lows)
 
 
-@pytest.mark.parametrize("code", [c for c in style_names() if load_style(c).stats.get("srm") and load_style(c).expectation("appearance", "color")])
+@pytest.mark.parametrize(
+    "code",
+    [c for c in style_names() if load_style(c).stats.get("srm") and load_style(c).expectation("appearance", "color")],
+)
 def test_a_style_s_color_words_meet_its_own_srm_figures(code: str) -> None:
     """Words and figures of one style describe one beer: their SRM ranges overlap, within the table's open steps."""
     style = load_style(code)
@@ -100,9 +103,10 @@ Total 38/50, excellent."""
 TAKEN_OFF = """Entry 13, judged as 21A, American IPA.
 Appearance: gold, hazy, white head that lasts. Half a point off for the haze.
 Aroma: low grapefruit, low bread, no esters. I take three off because the hops are too weak.
-Flavor: medium bitterness, caramel, clean fermentation. Four off for the missing hops. Another two off for the sweet finish.
+Flavor: medium bitterness, caramel, clean fermentation. Four off for the missing hops. Another two off for the sweetness.
 Mouthfeel: full body, medium carbonation, no warmth. One and a half off, it's too heavy.
-Overall: decent, but it needs fresher hops, so I take three off."""
+Overall: decent, but it needs fresher hops, so I take three off.
+That is all for this one."""
 
 
 def test_a_worked_sheet_built_up() -> None:

@@ -1,0 +1,32 @@
+"""The thresholds for near names hold what THRESHOLDS.md says of them."""
+
+from __future__ import annotations
+
+import sys
+from pathlib import Path
+
+import pytest
+from rapidfuzz import fuzz
+
+from notes2sheet.errors import UnknownName
+from notes2sheet.style_data import resolve_style
+
+sys.path.insert(0, str(Path(__file__).parent))
+from thresholds import detection_hits, said_names, suggestion_rates, typos, window_scores  # noqa: E402
+
+
+def test_suggestions_at_80_hit_and_stay_quiet():
+    garbled, slips, others = suggestion_rates(said_names(), fuzz.ratio, 80, step=10)
+    assert garbled >= 0.7 and slips >= 0.95 and others <= 0.04
+
+
+def test_a_near_name_in_notes_at_90_raises_no_false_alarm():
+    assert detection_hits(90) >= 0.35
+    assert [window for window in window_scores(notes=12) if window[0] >= 90] == []
+
+
+@pytest.mark.parametrize(("said", "code"), typos()[::12])
+def test_a_slip_is_refused_with_the_right_suggestion(said, code):
+    with pytest.raises(UnknownName) as refused:
+        resolve_style(said)
+    assert f"{code} " in refused.value.hint
