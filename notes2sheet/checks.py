@@ -223,9 +223,22 @@ def off_style(reading: Reading, covered) -> Iterator[Flag]:
         )  # fmt: skip
 
 
+def recited_wrong(reading: Reading, covered) -> Iterator[Flag]:
+    """recited-wrong: what is said of the style is not what the style calls for."""
+    from notes2sheet.recital import recited_wrong as contradictions
+
+    for span, text in contradictions(reading):
+        category = next(
+            (s.category for s in reading.sentences if reading.starts[s.start] <= span[0] < reading.ends[s.end - 1]),
+            None,
+        )
+        part = category if category in reading.scores.parts else None
+        yield Flag(code="recited-wrong", category=part, severity="note", spans=(span,), message=text)
+
+
 CHECKS = (
     no_tasting, no_score, unsure, over_cap, sum_differs, sum_unreachable, band_differs, no_style, style_unclear,
-    no_comment, unexplained, unpunished, missing_prompts, heard_as, off_style,
+    no_comment, unexplained, unpunished, missing_prompts, heard_as, off_style, recited_wrong,
 )  # fmt: skip
 
 

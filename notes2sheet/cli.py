@@ -8,35 +8,38 @@ from typing import Annotated
 
 import typer
 
+from notes2sheet import cli_archive, cli_bulk, cli_lexicon, cli_review, cli_style
+
 app = typer.Typer(
     add_completion=False, no_args_is_help=True, rich_markup_mode=None, pretty_exceptions_enable=False,
     help="Turn a beer judge's notes into the draft scoresheet, every value tied to the words it came from.",
 )  # fmt: skip
-EXTENSION = {"text": "txt", "json": "json", "md": "md"}
+EXTENSION = {"text": "txt", "json": "json", "md": "md", "html": "html", "csv": "csv", "pdf": "pdf"}
 
 NotesArg = Annotated[list[str], typer.Argument(metavar="NOTES...", help="Notes files; - is standard input.")]
+FormatOpt = Annotated[str, typer.Option("--format", help=f"One of: {', '.join(EXTENSION)}.")]
+OutOpt = Annotated[Path | None, typer.Option("--out", metavar="FOLDER", help="Write one file for each sheet there.")]
 StyleOpt = Annotated[
     str | None,
     typer.Option("--style", metavar="CODE", help="The style judged to, when the notes don't say it: 21C, or a name."),
 ]
 SheetOpt = Annotated[str, typer.Option("--sheet", help="The scoresheet to fill.")]
 LexiconOpt = Annotated[Path | None, typer.Option("--lexicon", help="A folder with your own additions to the lexicon.")]
+ModelOpt = Annotated[str | None, typer.Option("--model", metavar="FOLDER", help="The speech model for sound files.")]
 
 
-def _fail(error: Exception) -> None:
+def _fail(error: object) -> None:
     typer.echo(f"notes2sheet: {error}", err=True)
 
 
-def _drafts(notes: list[str], style: str | None, sheet: str, lexicon: Path | None):
-    """(name, Sheet or None) of each input; what cannot be read is said on stderr and gives None."""
+def _drafts(notes: list[str], style: str | None, sheet: str, lexicon: Path | None, model: str | None):
+    """(name, [(judge, Sheet)] or None) of each input; what cannot be read is said on stderr and gives None."""
+    from notes2sheet.drafting import draft_file
     from notes2sheet.errors import Notes2SheetError
-    from notes2sheet.pipeline import draft_sheet
-    from notes2sheet.readers import read_file
 
     for name in notes:
         try:
-            read = read_file(name)
-            yield name, draft_sheet(read.text, style, sheet, lexicon, read.line_times)
+            yield name, draft_file(name, style, sheet, lexicon, model)
         except Notes2SheetError as error:
             _fail(error)
             yield name, None
@@ -45,64 +48,96 @@ def _drafts(notes: list[str], style: str | None, sheet: str, lexicon: Path | Non
 @app.command()
 def draft(
     notes: NotesArg,
-    format: Annotated[str, typer.Option("--format", help="text, json or md.")] = "text",
-    out: Annotated[
-        Path | None, typer.Option("--out", metavar="FOLDER", help="Write one file for each input there.")
-    ] = None,
+    format: FormatOpt = "text",
+    out: OutOpt = None,
     style: StyleOpt = None,
     sheet: SheetOpt = "beer-50",
     lexicon: LexiconOpt = None,
+    model: ModelOpt = None,
 ) -> None:
     """Draft the sheet for each of the notes."""
-    from importlib import import_module
-
-    if format not in EXTENSION:
-        _fail(ValueError(f"unknown format {format!r} (one of: {', '.join(EXTENSION)})"))
+    render = _renderer(format)
+    if format == "pdf" and out is None:
+        _fail("a PDF goes into a file (add --out FOLDER)")
         raise typer.Exit(2)
-    render = import_module(f"notes2sheet.outputs.{format}").render
     failed, first = False, True
-    for name, made in _drafts(notes, style, sheet, lexicon):
+    for name, made in _drafts(notes, style, sheet, lexicon, model):
         if made is None:
             failed = True
         elif out is not None:
-            failed |= not _write(out, name, EXTENSION[format], render(made))
+            failed |= not all([_write(out, name, judge, EXTENSION[format], render(one)) for judge, one in made])
         else:
-            if not first and format != "json":
-                typer.echo()
-            typer.echo(render(made, color=sys.stdout.isatty()), nl=False)
-            first = False
+            for judge, one in made:
+                if format == "text" and not first:
+                    typer.echo()
+                if judge and format in ("text", "md"):
+                    typer.echo(f"{judge}:")
+                typer.echo(render(one, color=sys.stdout.isatty()), nl=False)
+                first = False
     if failed:
         raise typer.Exit(2)
 
 
-def _write(folder: Path, name: str, extension: str, text: str) -> bool:
-    stem = "notes" if name == "-" else Path(name).stem
+def _renderer(format: str):
+    from importlib import import_module
+
+    if format not in EXTENSION:
+        _fail(f"unknown format {format!r} (one of: {', '.join(EXTENSION)})")
+        raise typer.Exit(2)
+    try:
+        return import_module(f"notes2sheet.outputs.{format}").render
+    except ImportError as error:
+        _fail(f"{format} needs the package {error.name} (pip install 'notes2sheet[{format}]')")
+        raise typer.Exit(2) from None
+
+
+def _write(folder: Path, name: str, judge: str, extension: str, made: str | bytes) -> bool:
+    from notes2sheet.drafting import file_name
+
+    stem = ("notes" if name == "-" else Path(name).stem) + (f".{file_name(judge)}" if judge else "")
     try:
         folder.mkdir(parents=True, exist_ok=True)
-        (folder / f"{stem}.{extension}").write_text(text, encoding="utf-8")
+        (folder / f"{stem}.{extension}").write_bytes(made.encode() if isinstance(made, str) else made)
     except OSError as error:
-        _fail(ValueError(f"{folder}: cannot be written: {error.strerror} (choose another --out folder)"))
+        _fail(f"{folder}: cannot be written: {error.strerror} (choose another --out folder)")
         return False
     return True
 
 
 @app.command()
-def check(notes: NotesArg, style: StyleOpt = None, sheet: SheetOpt = "beer-50", lexicon: LexiconOpt = None) -> None:
+def check(
+    notes: NotesArg,
+    style: StyleOpt = None,
+    sheet: SheetOpt = "beer-50",
+    lexicon: LexiconOpt = None,
+    model: ModelOpt = None,
+) -> None:
     """Print only the flags; exit 1 while a blocker stands, 0 when none does, 2 for an error."""
     from notes2sheet.outputs.text import clean, flag_lines
 
     worst = 0
-    for name, made in _drafts(notes, style, sheet, lexicon):
+    for name, made in _drafts(notes, style, sheet, lexicon, model):
         if made is None:
             worst = 2
             continue
-        if len(notes) > 1:
-            typer.echo(f"{clean(name)}:")
-        typer.echo("\n".join(flag_lines(made)))
-        if any(flag.severity == "blocker" for flag in made.flags):
-            worst = max(worst, 1)
+        for judge, one in made:
+            if len(notes) > 1 or judge:
+                typer.echo(clean(f"{name}{f', {judge}' if judge else ''}:"))
+            typer.echo("\n".join(flag_lines(one)))
+            if any(flag.severity == "blocker" for flag in one.flags):
+                worst = max(worst, 1)
     if worst:
         raise typer.Exit(worst)
+
+
+app.command()(cli_style.style)
+app.command()(cli_lexicon.lexicon)
+app.command()(cli_review.review)
+app.command()(cli_review.schema)
+app.command()(cli_bulk.batch)
+app.command()(cli_bulk.watch)
+app.command()(cli_bulk.panel)
+app.add_typer(cli_archive.app, name="archive")
 
 
 def main() -> None:

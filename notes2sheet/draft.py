@@ -7,6 +7,7 @@ from decimal import Decimal
 from notes2sheet.checks import run_checks
 from notes2sheet.comments import compose
 from notes2sheet.coverage import find_coverage
+from notes2sheet.faults import tolerated
 from notes2sheet.lexicon import CONTRACT_LEVEL
 from notes2sheet.model import CategoryOut, DescriptorOut, Entry, Lost, SentenceOut, Sheet, StyleRef, Total
 from notes2sheet.scores import Standing
@@ -49,7 +50,18 @@ def make_sheet(reading: Reading) -> Sheet:
         ),
         descriptors=tuple(_descriptor(reading, m) for m in reading.mentions),
         flags=tuple(run_checks(reading, covered)),
+        suggestions=tuple(_suggestions(reading)),
     )
+
+
+def _suggestions(reading: Reading) -> list[str]:
+    """For the off-flavors that this beer has and its style does not tolerate."""
+    from notes2sheet.advice import advice
+
+    style = reading.style.style
+    found = [m for m in reading.mentions if m.state == "present" and m.flaw]
+    names = dict.fromkeys(m.flaw for m in found if style is None or not tolerated(style, m))
+    return advice(names, reading.lexicon) if names else []
 
 
 def _category(reading: Reading, definition, standing: Standing, covered) -> CategoryOut:

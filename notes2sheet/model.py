@@ -92,7 +92,10 @@ class Flag(_Frozen):
 
 
 class Sheet(_Frozen):
-    """A draft scoresheet; `model_dump_json()` is the contract's JSON. All spans are [start, end) in `text`."""
+    """A draft scoresheet; `model_dump_json()` is the contract's JSON. All spans are [start, end) in `text`.
+
+    `suggestions` to the brewer are the tool's, hedged, and marked so; they are never the judge's words.
+    """
 
     text: str
     sheet: str
@@ -103,6 +106,7 @@ class Sheet(_Frozen):
     total: Total
     descriptors: tuple[DescriptorOut, ...]
     flags: tuple[Flag, ...]
+    suggestions: tuple[str, ...] = ()
 
     def quote(self, span: Span) -> str:
         """The words of the notes at `span`."""

@@ -68,6 +68,13 @@ def test_a_score_said_in_another_part_goes_to_its_own() -> None:
     assert standing(sheet) == UNTOUCHED | {"appearance": 2.5}
 
 
+def test_a_return_to_a_part_revises_its_score() -> None:
+    closing = "Back on the aroma for a second, I want to change that to nine out of twelve. So a total of forty-one."
+    sheet = draft(closing=closing)
+    assert standing(sheet) == UNTOUCHED | {"aroma": 9} and sheet.categories["aroma"].basis == "revised"
+    assert sheet.total.said == sheet.total.sum == 41
+
+
 def test_typed_lines() -> None:
     text = (
         "21A American IPA\nApp: gold, clear, white head. 3\nAroma: grapefruit, pine, low bread. 10\n"

@@ -37,12 +37,12 @@ class Index:
         self.labels: dict[str, int] = {}
         self.terms: dict[str, int] = {}
         self.styles: set[str] = set()
-        self.above: dict[int, list[int]] = {}
+        self.broader: dict[int, list[int]] = {}
         self.postings = Postings(db)
 
     def begin(self) -> None:
         """At the start of a transaction: another process may have added names, and the lexicon may have changed."""
-        self.above = {}
+        self.broader = {}
         self.labels = {name: number for number, name in self.db.execute("SELECT id, name FROM label")}
         self.terms = {name: number for number, name in self.db.execute("SELECT id, name FROM term")}
         self.styles = {code for (code,) in self.db.execute("SELECT code FROM style")}
@@ -75,10 +75,10 @@ class Index:
         ]
 
     def _above(self, term: int) -> list[int]:
-        if term not in self.above:
+        if term not in self.broader:
             rows = self.db.execute("SELECT broader FROM broader WHERE term = ?", (term,))
-            self.above[term] = [number for (number,) in rows]
-        return self.above[term]
+            self.broader[term] = [number for (number,) in rows]
+        return self.broader[term]
 
     def label(self, name: str | None) -> int | None:
         """The number of a category, state, level, flag code or severity."""
@@ -129,10 +129,11 @@ class Index:
         """Take the version `old` out of the search tables."""
         self.db.execute("DELETE FROM part WHERE sheet = ?", (sheet,))
         self.db.execute("DELETE FROM flag WHERE sheet = ?", (sheet,))
+        rows = self._tags(sheet, old)
         self.db.executemany(
-            "DELETE FROM tag WHERE term = ? AND state = ? AND sheet = ? AND n = ?",
-            [row[:4] for row in self._tags(sheet, old)],
+            "DELETE FROM tag WHERE term = ? AND state = ? AND sheet = ? AND n = ?", [row[:4] for row in rows]
         )
+        self.postings.remove(sheet, self._with_broader(rows))
         self.db.execute(
             "INSERT INTO words (words, rowid, notes, comments) VALUES ('delete', ?, ?, ?)", (sheet, *indexed_words(old))
         )
@@ -145,7 +146,9 @@ class Index:
             "INSERT INTO part VALUES (?, ?, ?, ?)",
             [(sheet, label(name), part.get("score"), part["cap"]) for name, part in made["categories"].items()],
         )
-        self.db.executemany("INSERT INTO tag VALUES (?, ?, ?, ?, ?, ?, ?, ?)", self._tags(sheet, made))
+        rows = self._tags(sheet, made)
+        self.db.executemany("INSERT INTO tag VALUES (?, ?, ?, ?, ?, ?, ?, ?)", rows)
+        self.postings.add(sheet, self._with_broader(rows))
         self.db.executemany(
             "INSERT INTO flag VALUES (?, ?, ?, ?, ?)",
             [

@@ -103,7 +103,8 @@ class Postings:
                 gone.append(place)
         self.db.executemany("INSERT OR REPLACE INTO posting VALUES (?, ?, ?, ?, ?, ?, ?)", rows)
         self.db.executemany(
-            "DELETE FROM posting WHERE term = ? AND state = ? AND category = ? AND level = ? AND scale = ? AND block = ?", gone
+            "DELETE FROM posting WHERE term = ? AND state = ? AND category = ? AND level = ? AND scale = ? AND block = ?",
+            gone,
         )
         self.plus.clear()
         self.minus.clear()

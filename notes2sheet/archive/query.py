@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Iterable
 from dataclasses import dataclass, field
 from functools import cache, reduce
 from itertools import islice
 from typing import Any
 
 from notes2sheet.archive.fold import key, tokens
+from notes2sheet.archive.postings import has, members, read, to_bits, to_bytes
 from notes2sheet.archive.store import Archive
 
 QUOTED = re.compile(r'["“”„«»](.+?)["“”„«»]')
@@ -19,7 +21,6 @@ ORDERS = {  # sheets without the figure come last: SQLite counts NULL as the sma
     "maker": "maker_key = '', maker_key, entry_key, id",
 }
 FEW = 400  # up to so many sheets are looked up one by one
-Set = set[int]
 
 
 @dataclass(frozen=True)
@@ -79,7 +80,7 @@ def match_expression(words: str) -> str:
 
 @dataclass(frozen=True)
 class Wanted:
-    """A tag asked for: the terms it stands for (itself and narrower ones) and where and how strong it must be."""
+    """A tag asked for: the terms it stands for, and where and how strong it must be."""
 
     terms: tuple[int, ...]
     parts: tuple[int, ...] = ()
@@ -98,24 +99,30 @@ class Search:
         """The sheets in `order` (date, score, added, maker), at most `limit` of them."""
         sets, excluded = self._sets(), self._union(self.query.without)
         where, values = self._plain()
-        chosen = reduce(set.intersection, sorted(sets, key=len)) if sets else None
+        chosen = reduce(int.__and__, sets) if sets else None
         if chosen is None and excluded:
-            chosen = _numbers(self.archive.rows("SELECT id FROM sheet"))
+            chosen = self._numbers("SELECT id FROM sheet")
         condition = " AND ".join(where) or "1"
         if chosen is None:
             count = self.archive.rows(f"SELECT count(*) FROM sheet WHERE {condition}", values)[0][0]
         else:
-            chosen -= excluded
-            if len(chosen) <= FEW:
-                condition += f" AND id IN ({','.join(map(str, chosen))})"
+            chosen &= ~excluded
             if where:
-                chosen &= _numbers(self.archive.rows(f"SELECT id FROM sheet WHERE {condition}", values))
-            count = len(chosen)
+                chosen &= self._numbers(f"SELECT id FROM sheet WHERE {condition}", values)
+            count = chosen.bit_count()
+            # Few are looked up one by one; of many the first soon turn up when all sheets are read in order.
+            condition = f"id IN ({','.join(map(str, members(chosen)))})" if count <= FEW else "1"
+        inside = to_bytes(chosen) if chosen is not None else b""
         ordered = f"SELECT id FROM sheet WHERE {condition} ORDER BY {ORDERS[order]}"
-        shown = (sheet for (sheet,) in self.archive.stream(ordered, values) if chosen is None or sheet in chosen)
+        numbers = (n for (n,) in self.archive.stream(ordered, values if chosen is None else ()))
+        shown = numbers if chosen is None else (n for n in numbers if has(inside, n))
         return Found(count, list(islice(shown, limit)), self.remarks)
 
-    def _sets(self) -> list[Set]:
+    def _numbers(self, sql: str, values: Iterable[Any] = ()) -> int:
+        """The sheets whose numbers a query gives, as bits."""
+        return to_bits(row[0] for row in self.archive.rows(sql, values))
+
+    def _sets(self) -> list[int]:
         query, sets = self.query, []
         if query.words:
             sets.append(self._with_words(query.words))
@@ -124,44 +131,40 @@ class Search:
         sets += [self._flagged(flag) for flag in query.flags]
         return sets
 
-    def _union(self, tags: tuple[str, ...]) -> Set:
-        return set().union(*(self.tagged(text, "present", False) for text in tags))
+    def _union(self, tags: tuple[str, ...]) -> int:
+        return reduce(int.__or__, (self.tagged(text, "present", False) for text in tags), 0)
 
-    def _with_words(self, words: str) -> Set:
+    def _with_words(self, words: str) -> int:
         expression = match_expression(words)
         if not expression:
             self.remarks.append(f"nothing to search for in {words!r}: it holds no letter or digit")
-            return set()
-        return _numbers(self.archive.rows("SELECT rowid FROM words WHERE words MATCH ?", (expression,)))
+            return 0
+        return self._numbers("SELECT rowid FROM words WHERE words MATCH ?", (expression,))
 
-    def _flagged(self, flag: str) -> Set:
+    def _flagged(self, flag: str) -> int:
         asked = key(flag)
         numbers = [number for name, number in self.labels.items() if key(name) == asked]
         marks = ",".join(map(str, numbers))
-        return _numbers(
-            self.archive.rows(
-                f"SELECT sheet FROM flag WHERE code IN ({marks}) UNION SELECT sheet FROM flag WHERE severity IN ({marks})"
-            )
-        )
+        return self._numbers(f"SELECT sheet FROM flag WHERE code IN ({marks}) OR severity IN ({marks})")
 
-    def tagged(self, text: str, state: str, narrowed: bool) -> Set:
-        """The sheets with a tag in a state; `narrowed`: within the query's parts and levels."""
+    def tagged(self, text: str, state: str, narrowed: bool) -> int:
+        """The sheets with a tag in a state, as bits; `narrowed`: within the query's parts and levels."""
         wanted = self._wanted(text, narrowed)
-        if not wanted.terms or state not in self.labels:
-            return set()
-        terms = ",".join(map(str, wanted.terms))
-        narrow = ""
+        narrow = "category = 0"
+        if wanted.parts or wanted.levels:
+            narrow = "category > 0"
         if wanted.parts:
             narrow += f" AND category IN ({','.join(map(str, wanted.parts))})"
         if wanted.levels:
             levels = ",".join(map(str, wanted.levels))
             narrow += f" AND (level IN ({levels}) OR scale IN ({levels}))"
-        rows = []
-        for column in ("term", "flaw"):
-            rows += self.archive.rows(
-                f"SELECT sheet FROM tag WHERE {column} IN ({terms}) AND state = {self.labels[state]}{narrow}"
-            )
-        return _numbers(rows)
+        return self.having(wanted.terms, state, narrow)
+
+    def having(self, terms: tuple[int, ...], state: str, narrow: str = "category = 0") -> int:
+        """The sheets with any of these terms, or anything narrower, in a state, as bits."""
+        numbers = ",".join(map(str, terms))
+        sql = f"SELECT block, sheets FROM posting WHERE term IN ({numbers}) AND state = ? AND {narrow}"
+        return read(self.archive.rows(sql, (self.labels.get(state, -1),)))
 
     def _wanted(self, text: str, narrowed: bool) -> Wanted:
         name, parts, levels = text, [], []
@@ -196,11 +199,8 @@ class Search:
         return next((number for label, number in self.labels.items() if key(label) == asked), None)
 
     def terms(self, name: str, quiet: bool = False) -> list[tuple[int, str]]:
-        """(number, categories) of the terms that `name` stands for, with all narrower ones; a remark when there are none."""
-        sql = (
-            "SELECT DISTINCT n.id, n.categories FROM term t JOIN broader b ON b.broader = t.id JOIN term n ON n.id = b.term "
-            "WHERE t.key = ?"
-        )
+        """(number, categories) of the terms that `name` stands for; a remark when there are none."""
+        sql = "SELECT id, categories FROM term WHERE key = ?"
         found = self.archive.rows(sql, (key(name),))
         for canonical in () if found else _canonical(name):
             found += self.archive.rows(sql, (key(canonical),))
@@ -253,10 +253,6 @@ class Search:
 def _families(group: str, tags: str) -> set[str]:
     names = {key(group), *(key(tag) for tag in tags.split(","))}
     return names | {name.removesuffix(" family") for name in names}
-
-
-def _numbers(rows: list[tuple]) -> Set:
-    return {row[0] for row in rows}
 
 
 @cache

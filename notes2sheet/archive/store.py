@@ -74,6 +74,7 @@ class Archive:
                     self._index = index.Index(self.db)
                 self._index.begin()
                 yield
+                self._index.end()
                 self.db.execute("COMMIT")
             except BaseException:
                 self._index = None  # it may know names that are undone now

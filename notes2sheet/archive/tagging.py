@@ -7,6 +7,7 @@ from collections import Counter
 from dataclasses import dataclass
 from typing import Any
 
+from notes2sheet.archive.postings import has, members, to_bytes
 from notes2sheet.archive.query import Query, Search
 from notes2sheet.archive.store import Archive
 
@@ -67,34 +68,38 @@ def tag_counts(archive: Archive, style: str | None = None, part: str | None = No
     return sorted(out, key=lambda c: (-c.present, -c.absent, c.term, c.category)), remarks
 
 
-def style_counts(archive: Archive, sheets: set[int]) -> list[tuple[str, str, int, int]]:
-    """(code, name, how many of `sheets` are of the style, how many sheets the style has), the most frequent first."""
+def style_counts(archive: Archive, sheets: int) -> list[tuple[str, str, int, int]]:
+    """(code, name, how many of `sheets` (bits) are of the style, how many the style has), the most frequent first."""
     mine: Counter[str] = Counter()
     everything: Counter[str] = Counter()
+    inside = to_bytes(sheets)
     for sheet, style in archive.stream("SELECT id, style FROM sheet WHERE style IS NOT NULL"):
         everything[style] += 1
-        mine[style] += sheet in sheets
+        mine[style] += has(inside, sheet)
     names = dict(archive.rows("SELECT code, name FROM style"))
     return [(code, names[code], count, everything[code]) for code, count in mine.most_common() if count]
 
 
-def companions(archive: Archive, tag: str, limit: int = 20) -> tuple[set[int], list[Companion], list[str]]:
-    """The sheets with a tag, the terms that stand with it in at least eight of them, by lift, and remarks."""
+def companions(archive: Archive, tag: str, limit: int | None = 20) -> tuple[int, list[Companion], list[str]]:
+    """The sheets with a tag (bits), what stands with it in at least eight of them, by lift, and remarks.
+
+    Terms broader or narrower than the tag are left out: they stand with it by definition.
+    """
     search = Search(archive, Query())
     sheets = search.tagged(tag, "present", False)
-    own = {number for number, _ in search.terms(tag, quiet=True)}
-    everyone = archive.rows("SELECT count(*) FROM sheet")[0][0]
+    own = ",".join(str(number) for number, _ in search.terms(tag, quiet=True))
+    everyone, count = archive.rows("SELECT count(*) FROM sheet")[0][0], sheets.bit_count()
+    others = archive.rows(
+        f"SELECT id, name FROM term WHERE id NOT IN (SELECT broader FROM broader WHERE term IN ({own})) "
+        f"AND id NOT IN (SELECT term FROM broader WHERE broader IN ({own}))"
+    )
     out = []
-    state = search.labels.get("present", -1)
-    for number, name in archive.rows("SELECT id, name FROM term") if sheets else ():
-        if number in own:
-            continue
-        having = {
-            sheet for (sheet,) in archive.stream("SELECT sheet FROM tag WHERE term = ? AND state = ?", (number, state))
-        }
-        both = len(having & sheets)
+    for number, name in others if sheets else ():
+        having = search.having((number,), "present")
+        both = (having & sheets).bit_count()
         if both >= FEW:
-            out.append(Companion(name, both, both * everyone / len(having) / len(sheets)))
+            out.append(Companion(name, both, both * everyone / having.bit_count() / count))
+    # A lift from few sheets is less sure, so it weighs less.
     out.sort(key=lambda c: (-c.lift * min(1, c.both / 30), -c.both, c.term))
     return sheets, out[:limit], search.remarks
 
@@ -108,21 +113,15 @@ def nearest(archive: Archive, sheet: dict[str, Any], but: int | None = None, lim
     above = _closures(archive)
     mine = _features(sheet, above)
     everyone = archive.rows("SELECT count(*) FROM sheet")[0][0]
-    state = archive.rows("SELECT id FROM label WHERE name = 'present'")
-    if not mine or not state:
-        return []
+    search = Search(archive, Query())
     weights, shared = {}, Counter()
     for term in sorted(mine):
-        having = {
-            row[0]
-            for row in archive.rows(
-                "SELECT t.sheet FROM term w JOIN broader b ON b.broader = w.id JOIN tag t ON t.term = b.term AND t.state = ? WHERE w.name = ?",
-                (state[0][0], term),
-            )
-        }
-        weights[term] = math.log((everyone + 1) / (len(having) + 0.5))
-        for number in having:
+        having = search.tagged(term, "present", False)
+        weights[term] = math.log((everyone + 1) / (having.bit_count() + 0.5))
+        for number in members(having):
             shared[number] += weights[term]
+    if not weights:
+        return []
     shared.pop(but, None)
     best = sorted(shared, key=lambda number: (-shared[number], -number))[:CANDIDATES]
     average = sum(weights.values()) / len(weights)

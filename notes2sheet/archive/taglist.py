@@ -100,7 +100,7 @@ def _parts(archive: Archive, term: str) -> list[tuple[str, int]]:
     names = [
         name for (name,) in archive.rows("SELECT DISTINCT name FROM label WHERE id IN (SELECT category FROM part)")
     ]
-    counts = [(name, len(search.tagged(f"{term}:{name}", "present", False))) for name in names]
+    counts = [(name, search.tagged(f"{term}:{name}", "present", False).bit_count()) for name in names]
     return sorted(((n, c) for n, c in counts if c), key=lambda row: (-row[1], row[0]))
 
 

@@ -42,6 +42,8 @@ def render(sheet: Sheet, **_) -> str:
         if part.missing:
             out += ["" if part.lost else "", f"Not covered: {', '.join(part.missing)}."]
         out.append("")
+    if sheet.suggestions:
+        out += ["## For the brewer", "", *(f"- {escape(line)}" for line in sheet.suggestions), ""]
     out += ["## Flags", ""]
     for flag in sheet.flags:
         quotes = "; ".join(f"{where(sheet, s)}: “{escape(sheet.quote(s))}”" for s in flag.spans[:3])

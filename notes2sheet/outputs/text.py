@@ -47,6 +47,8 @@ def render(sheet: Sheet, color: bool = False, width: int | None = None, **_) -> 
     _header(page, sheet)
     for name, part in sheet.categories.items():
         _part(page, name, part)
+    for line in sheet.suggestions:
+        page.wrap(line, 4, first="  · ", name="quiet")
     total = sheet.total
     figures = [] if total.sum is None else [f"{figure(total.sum)} by addition"]
     if total.said is not None:

@@ -15,6 +15,7 @@ import sys
 import tempfile
 from collections import Counter, defaultdict
 from concurrent.futures import ProcessPoolExecutor
+from multiprocessing import get_context
 from pathlib import Path
 
 import pycrfsuite
@@ -98,6 +99,13 @@ def documents(folders: list[Path]) -> list[tuple[str, Marked]]:
     return [(p.stem, read(p)) for folder in folders for p in sorted(folder.glob("*.marked.txt"))]
 
 
+MATERIAL: list = []
+
+
+def _train_fold(folder: Path, fold: int, shape: str) -> None:
+    train(folder, [pair for f, _, _, pair in MATERIAL if f != fold], shape)
+
+
 def cross_validate(docs, folds: int, only: str | None, shape: str, worst: int) -> dict[str, list[str]]:
     """Draft each transcript with taggers that never saw it, and print the scorer's table over them."""
     material = [
@@ -106,11 +114,12 @@ def cross_validate(docs, folds: int, only: str | None, shape: str, worst: int) -
     tallies: dict[str, Tally] = defaultdict(Tally)
     misses_of: dict[str, list[str]] = {}
     jobs = []
-    with tempfile.TemporaryDirectory() as tmp, ProcessPoolExecutor() as pool:
+    MATERIAL[:] = material  # inherited by the forked workers: readings do not pickle
+    with tempfile.TemporaryDirectory() as tmp, ProcessPoolExecutor(mp_context=get_context("fork")) as pool:
         for fold in range(folds):
             folder = Path(tmp, str(fold))
             folder.mkdir()
-            jobs.append(pool.submit(train, folder, [pair for f, _, _, pair in material if f != fold], shape))
+            jobs.append(pool.submit(_train_fold, folder, fold, shape))
         for fold, job in enumerate(jobs):
             job.result()
             tagger.MODELS = Path(tmp, str(fold))

@@ -1,4 +1,4 @@
-"""The lexicon against published tables: tick list, flavor terminology, thresholds, colors. Each figure names its source."""
+"""The lexicon against published tables: tick list, flavor terminology, thresholds, colors; sources beside them."""
 
 from __future__ import annotations
 
@@ -22,7 +22,8 @@ CHECKED = {
 }  # fmt: skip
 
 # (lowest, highest figure, unit, sources that the lexicon must name). Ranges span the sources; None means "below".
-MOLECULES, FOOD_QUALITY, SHEETS = "Molecules 24:1568, 2019", "J. Food Quality 8780725, 2018", "flavor-standard sheets, 2013"
+MOLECULES, FOOD_QUALITY = "Molecules 24:1568, 2019", "J. Food Quality 8780725, 2018"
+SHEETS = "flavor-standard sheets, 2013"
 CARDS, SCAN = "study cards after Mosher, Tasting Beer, second-hand", "training-card scan"
 THRESHOLDS = {
     "acetaldehyde": (1.1, 25, "mg/L", (MOLECULES, SCAN, FOOD_QUALITY)),
@@ -49,13 +50,15 @@ THRESHOLDS = {
     "catty": (15, 15, "ng/L", ("trade article",)),
     "worty": (0.6, 0.6, "mg/L", (FOOD_QUALITY,)),
 }
-NOTED = {"alcoholic": "isobutyl alcohol 100–175", "grassy": "hexanal", "worty": "3-methylbutanal", "isoamyl acetate": "1–2.5"}
+NOTED = {
+    "alcoholic": "isobutyl alcohol 100–175", "grassy": "hexanal", "worty": "3-methylbutanal", "isoamyl acetate": "1–2.5",
+}  # fmt: skip
 
-# SRM by color word: BJCP Guidelines 2015, Introduction to Beer Styles; chestnut from Brewers Association Guidelines 2021.
+# SRM by color word: BJCP Guidelines 2015, Introduction to Beer Styles ("30+" and up to "40+" for black).
 COLORS = {
-    "straw": (2, 3), "yellow": (3, 4), "gold": (5, 6), "amber": (6, 9), "deep amber": (10, 14), "light copper": (10, 14),
-    "copper": (14, 17), "deep copper": (17, 18), "light brown": (17, 18), "brown": (19, 22), "dark brown": (22, 30),
-    "very dark brown": (30, 35), "black": (30, 40), "chestnut": (16, 17),
+    "straw": (2, 3), "yellow": (3, 4), "gold": (5, 6), "amber": (6, 9), "deep amber": (10, 14),
+    "light copper": (10, 14), "copper": (14, 17), "deep copper": (17, 18), "light brown": (17, 18), "brown": (19, 22),
+    "dark brown": (22, 30), "very dark brown": (30, 35), "black": (30, 40),
 }  # fmt: skip
 
 
@@ -104,7 +107,7 @@ def test_color_words_have_the_published_srm(name: str) -> None:
 
 
 def test_named_colors_darken_with_srm() -> None:
-    """The screen color of a higher SRM is never lighter by more than the steps between neighboring words allow."""
+    """On a screen each step of the scale is darker than the one before."""
 
     def light(term) -> float:
         red, green, blue = (int(term.data["srgb"][k : k + 2], 16) for k in (1, 3, 5))

@@ -57,9 +57,11 @@ def test_without_a_name_all_styles_are_listed():
 
 
 SEARCHES = {
-    "hazy low bitterness": ("21C", "5D"), "banana clove": ("10A", "1A"), "coriander": ("24A", "5B"), "smoked lager": ("6B", "8B"),
+    "hazy low bitterness": ("21C", "5D"), "banana clove": ("10A", "1A"), "coriander": ("24A", "5B"),
+    "smoked lager": ("6B", "8B"),
     "roast no hops": ("15B", "21A"), "sour very high carbonation": ("23A", "4A"), "belgian dark strong": ("26D", "26C"),
-    "black dry": ("15B", "5D"), "cloudy": ("24A", "5B"), "salt": ("23G", "5B"), "full body low carbonation": ("17D", "1A"),
+    "black dry": ("15B", "5D"), "cloudy": ("24A", "5B"), "salt": ("23G", "5B"),
+    "full body low carbonation": ("17D", "1A"),
 }  # fmt: skip
 
 

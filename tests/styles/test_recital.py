@@ -15,7 +15,7 @@ from marked import read  # noqa: E402
 
 DEV = sorted((Path(__file__).parent.parent / "accuracy" / "dev").glob("*.marked.txt"))
 NOTE = (
-    "This is entry four, judged as a {style}. Appearance. {appearance} This one is pale with a white head. Two out of three. "
+    "This is entry four, judged as a {style}. Appearance. {appearance} This one is pale, white head. Two out of three. "
     "Aroma. {aroma} I get some malt here. Eight out of twelve. Flavor. {flavor} It's malty. Thirteen out of twenty. "
     "Mouthfeel. {mouthfeel} Medium body. Four. Overall seven."
 )

@@ -25,8 +25,13 @@ def test_a_near_name_in_notes_at_90_raises_no_false_alarm():
     assert [window for window in window_scores(notes=12) if window[0] >= 90] == []
 
 
-@pytest.mark.parametrize(("said", "code"), typos()[::12])
-def test_a_slip_is_refused_with_the_right_suggestion(said, code):
+def _suggested(said: str) -> str:
     with pytest.raises(UnknownName) as refused:
         resolve_style(said)
-    assert f"{code} " in refused.value.hint
+    return refused.value.hint
+
+
+@pytest.mark.xfail(strict=True, reason="suggestions still come from the official names alone")
+def test_slips_are_refused_with_the_right_suggestion():
+    right = sum(f"{code} " in _suggested(said) for said, code in typos())
+    assert right >= 0.95 * len(typos())

@@ -26,7 +26,8 @@ MERGED = {"amber_kellerbier"}  # one entry with the pale kind since 2021
 NEAR = {"og": 0.00101, "fg": 0.00101, "ibu": 0, "srm": 0, "abv": 0}
 # SRM words of the 2021 guidelines' color table.
 SRM_WORDS = {
-    "straw": (2, 3), "yellow": (3, 4), "gold": (5, 6), "amber": (6, 9), "deep amber": (10, 14), "light copper": (10, 14),
+    "straw": (2, 3), "yellow": (3, 4), "gold": (5, 6), "amber": (6, 9), "deep amber": (10, 14),
+    "light copper": (10, 14),
     "copper": (14, 17), "deep copper": (17, 18), "light brown": (17, 18), "brown": (19, 22), "dark brown": (22, 30),
     "very dark brown": (30, 35),
 }  # fmt: skip

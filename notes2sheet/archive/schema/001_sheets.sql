@@ -19,6 +19,7 @@ CREATE TABLE broader (                                                     -- ev
     broader INTEGER NOT NULL REFERENCES term, term INTEGER NOT NULL REFERENCES term,
     PRIMARY KEY (broader, term)
 ) WITHOUT ROWID;
+CREATE INDEX broader_term ON broader (term);
 
 CREATE TABLE sheet (                                                       -- the current version of each, for searching
     id INTEGER PRIMARY KEY,

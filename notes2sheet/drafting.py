@@ -1,0 +1,40 @@
+"""From a file of notes to its sheets: one a judge, hearing in doubt flagged."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from notes2sheet.pipeline import draft_sheet
+from notes2sheet.readers import Notes, flag_unsure, read_all
+
+if TYPE_CHECKING:
+    from notes2sheet.model import Sheet
+
+Drafted = list[tuple[str, "Sheet"]]
+
+
+def draft_file(
+    path: str, style: str | None = None, sheet: str = "beer-50", lexicon: Path | None = None, model: str | None = None
+) -> Drafted:
+    """(judge, sheet) for each judge who speaks in the file; the judge is '' where only one does.
+
+    Raises Notes2SheetError children for what cannot be read, and for an unknown style or sheet.
+    """
+    return draft_notes(read_all(path, model), style, sheet, lexicon)
+
+
+def draft_notes(whole: Iterable[Notes], style: str | None, sheet: str, lexicon: Path | None) -> Drafted:
+    """As `draft_file`, of notes already read."""
+    whole = list(whole)
+    out: Drafted = []
+    for notes in whole:
+        made = draft_sheet(notes.text, style, sheet, lexicon, notes.line_times)
+        out.append((notes.speaker or "" if len(whole) > 1 else "", flag_unsure(made, notes)))
+    return out
+
+
+def file_name(judge: str) -> str:
+    """A judge's name as part of a file's name."""
+    return "".join(c if c.isalnum() or c in "-_" else "-" for c in judge.casefold()).strip("-") or "judge"
