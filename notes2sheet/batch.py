@@ -21,6 +21,7 @@ from notes2sheet.errors import Notes2SheetError, NotesError
 
 JOURNAL = ".notes2sheet-journal.jsonl"
 EXTENSION = {"text": "txt", "json": "json", "md": "md"}
+PRELOAD = ["spacy.lang.en", "pycrfsuite", "notes2sheet.pipeline", "notes2sheet.draft", "notes2sheet.readers"]
 WINDOW = 4  # tasks waiting for each worker, so that memory does not grow with the folder
 
 
@@ -251,7 +252,7 @@ def local_engine(workers: int) -> Engine:
 def _pool(tasks: Iterator[Task], workers: int) -> Iterator[Done]:
     suspects: deque[Task] = deque()  # what was under way when a worker died; tried again one at a time
     while True:
-        pool = ProcessPoolExecutor(workers, multiprocessing.get_context("spawn"), initializer=_ignore_interrupts)
+        pool = ProcessPoolExecutor(workers, _context(), initializer=_ignore_interrupts)
         try:
             _check_start(pool)
             while suspects:
@@ -269,6 +270,15 @@ def _pool(tasks: Iterator[Task], workers: int) -> Iterator[Done]:
                     return
         finally:
             pool.shutdown(wait=False, cancel_futures=True)
+
+
+def _context() -> multiprocessing.context.BaseContext:
+    """Workers forked from a server that has the modules loaded; where there are no such servers, started anew."""
+    if "forkserver" not in multiprocessing.get_all_start_methods():
+        return multiprocessing.get_context("spawn")
+    context = multiprocessing.get_context("forkserver")
+    context.set_forkserver_preload(PRELOAD)
+    return context
 
 
 def _check_start(pool: ProcessPoolExecutor) -> None:

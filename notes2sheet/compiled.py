@@ -27,7 +27,7 @@ def compiled(name: str, roots: list[Path], build: Callable[[], Any]) -> Any:
     """`build()`, or what it gave when the TOML files under `roots` were as they are now."""
     state = [VERSION, name]
     for root in roots:
-        for path in sorted(root.rglob("*.toml")) if root.is_dir() else [root]:
+        for path in sorted(root.rglob("*.toml")) if root.is_dir() else [root] * root.is_file():
             stat = path.stat()
             state.append(f"{path}:{stat.st_size}:{stat.st_mtime_ns}")
     key = hashlib.sha256("\n".join(state).encode()).hexdigest()[:24]

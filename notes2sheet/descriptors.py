@@ -8,6 +8,7 @@ from functools import cache
 
 from notes2sheet.compiled import compiled
 from notes2sheet.lexicon import CONTRACT_LEVEL, Hit, Term, cue_file, shipped
+from notes2sheet.style_data import name_index
 from notes2sheet.transcript import Reading
 from notes2sheet.words import PhraseIndex, split_list
 
@@ -53,6 +54,7 @@ def _index_levels() -> dict[str, dict]:
 def find_descriptors(reading: Reading) -> None:
     """Fill `reading.mentions`, in the order of the words, none overlapping."""
     ingredients = {(s, e) for s, e, _ in reading.lexicon.ingredients.find(reading.words)}
+    named = {k: (s, e) for s, e, _ in name_index().find(reading.words) for k in range(s, e)}
     at: tuple[int, int] | None = None
     sentence = 0
     for start, end, hit in reading.lexicon.phrases.find(reading.words):
@@ -63,6 +65,9 @@ def find_descriptors(reading: Reading) -> None:
             continue
         if (start, end) in ingredients and hit.term.kind == "other":
             continue
+        style = named.get(start, (start, end))
+        if style[1] - style[0] > end - start and end <= style[1]:
+            continue  # 'amber' in 'American amber ale' is a name
         while start >= reading.sentences[sentence].end:
             sentence += 1
         at = (start, end)

@@ -6,6 +6,7 @@ import re
 from collections import defaultdict
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
+from functools import cache
 from pathlib import Path
 from typing import Any, NamedTuple
 
@@ -81,7 +82,7 @@ def check_lexicon(root: Path | None = None) -> list[Problem]:
     if root is not None and not root.is_dir():
         raise LexiconError("no such lexicon folder", str(root), "give a folder with descriptors/ or flaws/ in it")
     own = read_folder(root or shipped())
-    base = read_folder(shipped()) if root is not None and root.resolve() != shipped().resolve() else None
+    base = _shipped_folder() if root is not None and root.resolve() != shipped().resolve() else None
     if not (own.terms or own.ingredients or own.problems):
         return [Problem(str(own.root), "", "nothing to add: put TOML files into descriptors/, flaws/ or ingredients/")]
     known = {entry.name: entry for entry in (*(base.terms if base else ()), *own.terms)}
@@ -95,6 +96,11 @@ def check_lexicon(root: Path | None = None) -> list[Problem]:
     found += _name_problems(own, base)
     found += _phrase_problems(own, base)
     return sorted(found, key=lambda problem: problem.file)
+
+
+@cache
+def _shipped_folder() -> Folder:
+    return read_folder(shipped())
 
 
 def _of(entry: Entry, hints: Iterable[str]) -> list[Problem]:

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import re
 from collections import defaultdict
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
-from notes2sheet.numbers import number_at
-from notes2sheet.style_data import Style, load_style, name_index, style_names
+from notes2sheet.numbers import Number, number_at
+from notes2sheet.style_data import Style, load_style, name_index, spoken_names, style_names
 from notes2sheet.transcript import Reading
 
 CODE = re.compile(r"^(\d{1,2})([a-h])$")
@@ -63,8 +63,12 @@ OTHER = {
     "wasn't",
     "want",
     "similar",
+    "base",
+    "brought",
 }
-SURE, LEAST = 4.0, 2.0
+SURE, LEAST = 4.0, 2.2
+INGREDIENT = {"malt", "malts", "hops", "hop", "yeast", "barley", "glass", "grain"}
+NEAR, NEAR_LETTERS, NEAR_WORDS = 90, 6, 4  # a garbled name: likeness in percent, least letters, most words
 
 
 @dataclass
@@ -87,6 +91,10 @@ def find_style(reading: Reading) -> None:
     if reading.style_given:
         reading.style = StyleFound(load_style(reading.style_given), "given", spans.get(reading.style_given, []))
         return
+    if not weights:
+        for code, start, end in _garbled(reading):
+            weights[code] = LEAST
+            spans[code].append(reading.span(start, end))
     ranked = sorted(weights, key=lambda code: -weights[code])
     if not ranked or weights[ranked[0]] < LEAST:
         reading.style = StyleFound()
@@ -106,8 +114,30 @@ def _mentions(reading: Reading):
         if (start, end) in seen:
             continue
         seen.add((start, end))
+        if end < len(reading.words) and reading.words[end] in INGREDIENT and not reading.breaks[end].strip():
+            continue
         base = {"name": 2.5, "alias": 2.0, "heard": 1.5}[how] + 0.3 * (end - start - 1)
         yield code, start, end, base + _weight(reading, start, end, sentence_of(start))
+
+
+def _garbled(reading: Reading):
+    """(code, start, end) of the words of the opening that come nearest a style's name, where none is said outright."""
+    from rapidfuzz import fuzz, process
+
+    names = {phrase: code for phrase, code in spoken_names().items() if len(phrase) >= NEAR_LETTERS}
+    last = max((s.end for s in reading.sentences if s.category == "opening"), default=0)
+    runs = {
+        " ".join(reading.words[k : k + size]): (k, k + size)
+        for size in range(1, NEAR_WORDS + 1)
+        for k in range(last - size + 1)
+    }
+    found = (
+        (process.extractOne(run, names.keys(), scorer=fuzz.ratio, score_cutoff=NEAR), at) for run, at in runs.items()
+    )
+    hits = [(match[1], names[match[0]], at) for match, at in found if match]
+    if hits:
+        _, code, at = max(hits)
+        yield code, *at
 
 
 def _sentence_lookup(reading: Reading):
@@ -124,7 +154,7 @@ def _weight(reading: Reading, start: int, end: int, sentence) -> float:
         weight += 0.5
     weight += 0.7 * min(2, sum(w in JUDGED for w in before))
     if any(w in OTHER for w in before[-4:]):
-        weight -= 3.0
+        weight -= 4.0
     return weight
 
 
@@ -134,6 +164,9 @@ def _codes(reading: Reading):
     at = 0
     while at < len(words):
         match = CODE.match(words[at])
+        if match and at and words[at - 1] in ("served", "at", "poured") and match[2] in "cf":
+            at += 1
+            continue
         if match and (code := match[1] + match[2].upper()) in known:
             yield at, at + 1, code
             at += 1
@@ -142,6 +175,7 @@ def _codes(reading: Reading):
         if number is None or number.end >= len(words) or number.over is not None:
             at += 1
             continue
+        number = _spelled_apart(words, number)
         letter = LETTERS.get(words[number.end])
         code = f"{number.value}{letter}"
         if letter and code in known and _is_code(reading, number.start, number.end):
@@ -151,11 +185,23 @@ def _codes(reading: Reading):
             at = number.end
 
 
+def _spelled_apart(words: list[str], number: Number) -> Number:
+    """'one four b': two digits said one by one before a letter make one number."""
+    second = number_at(words, number.end) if number.value < 4 and number.end < len(words) else None
+    if second is None or second.value > 9 or second.end >= len(words) or words[second.end] not in LETTERS:
+        return number
+    return replace(number, end=second.end, value=number.value * 10 + second.value)
+
+
 def _is_code(reading: Reading, start: int, letter_at: int) -> bool:
     """Whether a number and a letter word are a code and no running text ('a ten a solid', 'three be')."""
     words = reading.words
     if "\n" in reading.breaks[letter_at] or any(c in reading.breaks[letter_at] for c in ",.;"):
         return False
+    if set(words[max(0, start - 2) : start]) & {"served", "at", "serving", "poured"} and words[letter_at] in ("c", "f"):
+        return False  # degrees
+    if words[letter_at] in "bcdefg" and len(words[letter_at]) == 1:
+        return True
     if reading.raw[letter_at].isupper() and len(reading.raw[letter_at]) == 1:
         return True
     after = letter_at + 1

@@ -11,7 +11,7 @@ from typing import Any
 from notes2sheet.compiled import compiled
 from notes2sheet.errors import LexiconError, UnknownName
 from notes2sheet.lexicon import LEVELS, Lexicon, Term, read_toml, shipped
-from notes2sheet.words import PhraseIndex, split_list
+from notes2sheet.words import PhraseIndex, phrase_words, split_list
 
 Range = tuple[str, str]
 
@@ -148,10 +148,20 @@ def resolve_style(said: str) -> str:
         return found[0][0]
     from rapidfuzz import fuzz, process
 
-    names = {f"{code} {entry['name']}": code for code, entry in style_names().items()}
-    near = process.extract(said, names.keys(), scorer=fuzz.WRatio, limit=3, score_cutoff=60)
-    hint = "nearest: " + ", ".join(name for name, _, _ in near) if near else "see `notes2sheet style` for all"
-    raise UnknownName(f"unknown style {said!r}", "--style", hint)
+    names = spoken_names()
+    near = process.extract(" ".join(phrase_words(said)), names.keys(), scorer=fuzz.ratio, limit=8, score_cutoff=80)
+    codes = list(dict.fromkeys(names[phrase] for phrase, _, _ in near))[:3]
+    hint = "nearest: " + ", ".join(f"{code} {style_names()[code]['name']}" for code in codes) if codes else ""
+    raise UnknownName(f"unknown style {said!r}", "--style", hint or "see `notes2sheet style` for all")
+
+
+def spoken_names() -> dict[str, str]:
+    """{name or alias in normal words: code} of every style."""
+    return {
+        " ".join(phrase_words(phrase)): code
+        for code, entry in style_names().items()
+        for phrase in (entry["name"], *split_list(entry.get("aliases", "")))
+    }
 
 
 def kin(term: Term, lexicon: Lexicon) -> list[str]:

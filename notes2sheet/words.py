@@ -23,6 +23,13 @@ def _spelling() -> tuple[list[tuple[str, str]], dict[str, str]]:
     return list(data["begins"].items()), data["whole"]
 
 
+@lru_cache(maxsize=1)
+def _no_forms() -> frozenset[str]:
+    from notes2sheet.lexicon import cue_file
+
+    return frozenset(split_list(cue_file("spelling")["no_form"]["said"]))
+
+
 @lru_cache(maxsize=65536)
 def norm(word: str) -> str:
     """The word in lower case, without accents, in American spelling, abbreviations written out."""
@@ -54,6 +61,8 @@ def phrase_words(phrase: str) -> tuple[str, ...]:
 
 def base_forms(word: str) -> Iterator[str]:
     """What `word` may be a form of, likeliest first: breads, bready, nuttier, sweetish, dryness → bread, nut …"""
+    if word in _no_forms():
+        return
     n = len(word)
     if n > 4 and word.endswith("ies"):
         yield word[:-3] + "y"

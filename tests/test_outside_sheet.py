@@ -5,8 +5,10 @@ from __future__ import annotations
 import pytest
 from frames import codes
 
+from notes2sheet.crib import make_crib
 from notes2sheet.lexicon import load_lexicon, load_sheet
 from notes2sheet.pipeline import draft_sheet
+from notes2sheet.scales import EBC_PER_SRM
 from notes2sheet.style_data import load_style, style_names
 
 SHEET = load_sheet("beer-50")
@@ -36,7 +38,6 @@ SRM = {
     "dark brown": (22, 30), "very dark brown": (30, 35),
 }  # fmt: skip
 OPEN_ENDED = {"black": 30, "jet black": 30}
-GAPS = {"light brown": "the lexicon gives light brown 15–19, the table 17–18"}
 
 
 def test_caps_and_prompts_of_the_published_sheet() -> None:
@@ -52,9 +53,7 @@ def test_bands_of_the_published_sheet(band: str) -> None:
     assert SHEET.band(high + 0.5) == band, "a fraction belongs to the band that it has reached"
 
 
-@pytest.mark.parametrize(
-    "name", [pytest.param(n, marks=[pytest.mark.xfail(reason=GAPS[n], strict=True)] if n in GAPS else []) for n in SRM]
-)
+@pytest.mark.parametrize("name", SRM)
 def test_color_names_by_srm(name: str) -> None:
     assert tuple(load_lexicon().terms[name].data["srm"]) == SRM[name]
 
@@ -65,7 +64,7 @@ def test_the_darkest_names_have_no_upper_bound_in_the_table(name: str) -> None:
 
 
 def test_the_named_steps_run_from_pale_to_dark() -> None:
-    lows = [load_lexicon().terms[name].data["srm"][0] for name in (*SRM, "black", "jet black") if name not in GAPS]
+    lows = [load_lexicon().terms[name].data["srm"][0] for name in (*SRM, "black", "jet black")]
     assert lows == sorted(lows)
 
 
@@ -83,6 +82,15 @@ def test_a_style_s_color_words_meet_its_own_srm_figures(code: str) -> None:
     low, high = style.stats["srm"]
     assert None not in bounds, words
     assert bounds[0][0] <= high and bounds[1][1] >= low
+
+
+def test_ebc_is_reckoned_from_srm() -> None:
+    """SRM = 12.7 × A430 and EBC = 25 × A430, so EBC ≈ 1.97 × SRM (Oxford Companion to Beer, 2011, on SRM).
+
+    By hand for American IPA, 6 to 14 SRM: 6 × 1.97 = 11.8 and 14 × 1.97 = 27.6.
+    """
+    assert pytest.approx(25 / 12.7, abs=0.005) == EBC_PER_SRM
+    assert load_style("21A").stats["srm"] == (6, 14) and "12–28 EBC" in make_crib(load_style("21A")).stats
 
 
 # Two sheets computed by hand with the caps, bands and methods above.
@@ -103,7 +111,7 @@ Total 38/50, excellent."""
 TAKEN_OFF = """Entry 13, judged as 21A, American IPA.
 Appearance: gold, hazy, white head that lasts. Half a point off for the haze.
 Aroma: low grapefruit, low bread, no esters. I take three off because the hops are too weak.
-Flavor: medium bitterness, caramel, clean fermentation. Four off for the missing hops. Another two off for the sweetness.
+Flavor: medium bitterness, caramel, clean fermentation. Four off for the missing hops. Another two off, it's too sweet.
 Mouthfeel: full body, medium carbonation, no warmth. One and a half off, it's too heavy.
 Overall: decent, but it needs fresher hops, so I take three off.
 That is all for this one."""

@@ -47,7 +47,6 @@ def test_unknown_styles_are_refused(said: str) -> None:
     assert error.value.hint and "\n" not in str(error.value)
 
 
-@pytest.mark.xfail(strict=True, reason="longer names with the same words rank above the closest one")
 def test_a_near_miss_names_its_neighbors() -> None:
     with pytest.raises(UnknownName, match="21A American IPA"):
         resolve_style("Amercan IPA")

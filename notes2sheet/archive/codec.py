@@ -95,6 +95,10 @@ def pack(data: Any, primed: bytes) -> bytes:
     return deflate.compress(text.encode()) + deflate.flush()
 
 
-def unpack(body: bytes, primed: bytes) -> Any:
-    """The JSON data of a body. Raises zlib.error or ValueError when it is damaged."""
-    return _absolute(json.loads(zlib.decompressobj(-15, primed).decompress(body)), [0])
+def unpack(body: bytes, primed: bytes, spans: bool = True) -> Any:
+    """The JSON data of a body; without `spans`, faster, and no span in it is to be used.
+
+    Raises zlib.error or ValueError when the body is damaged.
+    """
+    data = json.loads(zlib.decompressobj(-15, primed).decompress(body))
+    return _absolute(data, [0]) if spans else data

@@ -31,7 +31,7 @@ def rows_of(archive: Archive, found: Found, words: str) -> list[dict[str, Any]]:
         facts[sheet]["scores"][category] = score
     if words:
         for at in range(0, len(found.sheets), 500):
-            for sheet, data in archive.read_many(found.sheets[at : at + 500]).items():
+            for sheet, data in archive.read_many(found.sheets[at : at + 500], spans=False).items():
                 facts[sheet]["hits"] = contexts(data["sheet"], words)
     return [facts[sheet] for sheet in found.sheets]
 

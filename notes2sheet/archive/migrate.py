@@ -69,8 +69,11 @@ def open_file(path: Path, create: bool) -> sqlite3.Connection:
         raise ArchiveError("no such archive", str(path), "add sheets first, or name another with --archive")
     look(path)
     with explained(path):
-        db = _connect(path)
+        db = sqlite3.connect(path, timeout=WAIT, isolation_level=None)
         try:
+            db.execute("PRAGMA foreign_keys = ON")
+            db.execute("PRAGMA synchronous = FULL")  # what is said to be added outlives a power cut
+            db.execute("PRAGMA trusted_schema = OFF")
             _bring_up_to_date(db, path)
         except BaseException:
             db.close()
@@ -87,17 +90,7 @@ def open_readonly(path: Path) -> sqlite3.Connection:
             "is of an older version", str(path), "run `notes2sheet archive find` on it once to bring it up to date"
         )
     with explained(path):
-        db = sqlite3.connect(f"{path.resolve().as_uri()}?mode=ro", uri=True, timeout=WAIT)
-        db.execute("SELECT count(*) FROM meta").fetchone()
-    return db
-
-
-def _connect(path: Path) -> sqlite3.Connection:
-    db = sqlite3.connect(path, timeout=WAIT, isolation_level=None)
-    db.execute("PRAGMA foreign_keys = ON")
-    db.execute("PRAGMA synchronous = FULL")
-    db.execute("PRAGMA trusted_schema = OFF")
-    return db
+        return sqlite3.connect(f"{path.resolve().as_uri()}?mode=ro", uri=True, timeout=WAIT)
 
 
 def _make(path: Path) -> None:
@@ -106,20 +99,27 @@ def _make(path: Path) -> None:
     with explained(path):
         path.parent.mkdir(parents=True, exist_ok=True)
         try:
-            db = sqlite3.connect(aside, isolation_level=None)
-            db.execute(f"PRAGMA page_size = {PAGE}")
-            db.execute("PRAGMA journal_mode = WAL")
-            db.execute("BEGIN IMMEDIATE")
-            db.execute(f"PRAGMA application_id = {APPLICATION}")
-            _run(db, 0)
-            db.execute("INSERT INTO meta VALUES ('primer', ?)", (primer(),))
-            db.execute("COMMIT")
-            db.close()
+            _build(aside)
             with suppress(FileExistsError):  # another process was quicker: use its archive
                 _place(aside, path)
         finally:
             for leftover in (aside, Path(f"{aside}-wal"), Path(f"{aside}-shm")):
                 leftover.unlink(missing_ok=True)
+
+
+def _build(path: Path) -> None:
+    """A new, empty archive, in the current version."""
+    db = sqlite3.connect(path, isolation_level=None)
+    try:
+        db.execute(f"PRAGMA page_size = {PAGE}")
+        db.execute("PRAGMA journal_mode = WAL")
+        db.execute("BEGIN IMMEDIATE")
+        db.execute(f"PRAGMA application_id = {APPLICATION}")
+        _run(db, 0)
+        db.execute("INSERT INTO meta VALUES ('primer', ?)", (primer(),))
+        db.execute("COMMIT")
+    finally:
+        db.close()
 
 
 def _place(aside: Path, path: Path) -> None:

@@ -99,28 +99,29 @@ class Search:
         """The sheets in `order` (date, score, added, maker), at most `limit` of them."""
         sets, excluded = self._sets(), self._union(self.query.without)
         where, values = self._plain()
-        chosen = reduce(int.__and__, sets) if sets else None
-        if chosen is None and excluded:
-            chosen = self._numbers("SELECT id FROM sheet")
         condition = " AND ".join(where) or "1"
-        if chosen is None:
-            count = self.archive.rows(f"SELECT count(*) FROM sheet WHERE {condition}", values)[0][0]
-        else:
-            chosen &= ~excluded
-            if where:
-                chosen &= self._numbers(f"SELECT id FROM sheet WHERE {condition}", values)
-            count = chosen.bit_count()
-            # Few are looked up one by one; of many the first soon turn up when all sheets are read in order.
-            condition = f"id IN ({','.join(map(str, members(chosen)))})" if count <= FEW else "1"
-        inside = to_bytes(chosen) if chosen is not None else b""
-        ordered = f"SELECT id FROM sheet WHERE {condition} ORDER BY {ORDERS[order]}"
-        numbers = (n for (n,) in self.archive.stream(ordered, values if chosen is None else ()))
-        shown = numbers if chosen is None else (n for n in numbers if has(inside, n))
-        return Found(count, list(islice(shown, limit)), self.remarks)
+        if where:
+            sets.append(self._numbers(f"SELECT id AS number FROM sheet WHERE {condition}", values))
+        if excluded or not sets:
+            sets.append(self._everything() & ~excluded)
+        chosen = reduce(int.__and__, sets)
+        count = chosen.bit_count()
+        # Few are looked up one by one; of many the first soon turn up when all sheets are read in order.
+        condition = f"id IN ({','.join(map(str, members(chosen)))})" if count <= FEW else "1"
+        inside = to_bytes(chosen)
+        ordered = self.archive.stream(f"SELECT id FROM sheet WHERE {condition} ORDER BY {ORDERS[order]}")
+        shown = islice((number for (number,) in ordered if has(inside, number)), limit)
+        return Found(count, list(shown), self.remarks)
+
+    def _everything(self) -> int:
+        """All sheets, as bits; their numbers run from 1 without a gap as long as none is taken out by hand."""
+        count, last = self.archive.rows("SELECT count(*), max(id) FROM sheet")[0]
+        return (1 << (count + 1)) - 2 if count == (last or 0) else self._numbers("SELECT id AS number FROM sheet")
 
     def _numbers(self, sql: str, values: Iterable[Any] = ()) -> int:
-        """The sheets whose numbers a query gives, as bits."""
-        return to_bits(row[0] for row in self.archive.rows(sql, values))
+        """The sheets whose numbers a query gives, as bits; handed over as one text, which is faster than many rows."""
+        text = self.archive.rows(f"SELECT group_concat(number) FROM ({sql})", values)[0][0]
+        return to_bits(map(int, text.split(","))) if text else 0
 
     def _sets(self) -> list[int]:
         query, sets = self.query, []
@@ -139,13 +140,13 @@ class Search:
         if not expression:
             self.remarks.append(f"nothing to search for in {words!r}: it holds no letter or digit")
             return 0
-        return self._numbers("SELECT rowid FROM words WHERE words MATCH ?", (expression,))
+        return self._numbers("SELECT rowid AS number FROM words WHERE words MATCH ?", (expression,))
 
     def _flagged(self, flag: str) -> int:
         asked = key(flag)
         numbers = [number for name, number in self.labels.items() if key(name) == asked]
         marks = ",".join(map(str, numbers))
-        return self._numbers(f"SELECT sheet FROM flag WHERE code IN ({marks}) OR severity IN ({marks})")
+        return self._numbers(f"SELECT sheet AS number FROM flag WHERE code IN ({marks}) OR severity IN ({marks})")
 
     def tagged(self, text: str, state: str, narrowed: bool) -> int:
         """The sheets with a tag in a state, as bits; `narrowed`: within the query's parts and levels."""

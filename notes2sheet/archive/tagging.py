@@ -126,7 +126,7 @@ def nearest(archive: Archive, sheet: dict[str, Any], but: int | None = None, lim
     best = sorted(shared, key=lambda number: (-shared[number], -number))[:CANDIDATES]
     average = sum(weights.values()) / len(weights)
     out = []
-    for number, data in archive.read_many(best).items():
+    for number, data in archive.read_many(best, spans=False).items():
         theirs = _features(data["sheet"], above)
         both = mine & theirs
         common = sum(weights[term] for term in both)

@@ -51,8 +51,11 @@ THRESHOLDS = {
     "worty": (0.6, 0.6, "mg/L", (FOOD_QUALITY,)),
 }
 NOTED = {
-    "alcoholic": "isobutyl alcohol 100–175", "grassy": "hexanal", "worty": "3-methylbutanal", "isoamyl acetate": "1–2.5",
-}  # fmt: skip
+    "alcoholic": "isobutyl alcohol 100–175",
+    "isoamyl acetate": "1–2.5",
+    "grassy": "hexanal",
+    "worty": "3-methylbutanal",
+}
 
 # SRM by color word: BJCP Guidelines 2015, Introduction to Beer Styles ("30+" and up to "40+" for black).
 COLORS = {

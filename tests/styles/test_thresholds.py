@@ -31,7 +31,6 @@ def _suggested(said: str) -> str:
     return refused.value.hint
 
 
-@pytest.mark.xfail(strict=True, reason="suggestions still come from the official names alone")
 def test_slips_are_refused_with_the_right_suggestion():
     right = sum(f"{code} " in _suggested(said) for said, code in typos())
     assert right >= 0.95 * len(typos())

@@ -5,9 +5,9 @@ from __future__ import annotations
 import json
 
 import pytest
-from conftest import SPOKEN, TYPED, draft
 from hypothesis import given
 from hypothesis import strategies as st
+from web_help import SPOKEN, TYPED, draft
 
 from notes2sheet.errors import Notes2SheetError
 from notes2sheet.review.corrections import apply, carry_over, value_in

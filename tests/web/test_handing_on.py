@@ -9,11 +9,11 @@ import sys
 import unicodedata
 
 import pytest
-from conftest import HOSTILE, SPOKEN, TYPED, draft
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from typer import Typer
 from typer.testing import CliRunner
+from web_help import HOSTILE, SPOKEN, TYPED, draft
 
 from notes2sheet.errors import Notes2SheetError
 from notes2sheet.model import Sheet

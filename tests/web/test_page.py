@@ -8,7 +8,7 @@ import unicodedata
 from pathlib import Path
 
 import pytest
-from conftest import HOSTILE, SPOKEN, TYPED, draft, recording, violations
+from web_help import HOSTILE, SPOKEN, TYPED, draft, recording, violations
 
 from notes2sheet.outputs.html import TEMPLATES, evidence, render, visible
 

@@ -8,7 +8,7 @@ import time
 from urllib.parse import quote, urlsplit
 
 import pytest
-from conftest import HOSTILE, SPOKEN, TYPED, recording, review, violations
+from web_help import HOSTILE, SPOKEN, TYPED, recording, review, violations
 
 SAVED = "#saved:text-is('Saved')"
 
