@@ -14,6 +14,7 @@ from notes2sheet.model import Flag
 from notes2sheet.transcript import Reading
 
 OBSERVED = 0.4  # odds, summed over a part's sentences, from which something is said about this beer
+TASTED = 2  # descriptors of this beer from which notes without a score are a tasting
 SEVERITY = {"blocker": 0, "warning": 1, "note": 2}
 
 
@@ -40,7 +41,7 @@ def no_tasting(reading: Reading, covered) -> Iterator[Flag]:
 
 def _tastes(reading: Reading) -> bool:
     scored = any(s.value is not None for s in reading.scores.parts.values())
-    return scored or any(m.state != "mentioned" for m in reading.mentions)
+    return scored or sum(m.state != "mentioned" for m in reading.mentions) >= TASTED
 
 
 def no_score(reading: Reading, covered) -> Iterator[Flag]:

@@ -61,11 +61,13 @@ def draft(
         _fail("a PDF goes into a file (add --out FOLDER)")
         raise typer.Exit(2)
     failed, first = False, True
+    taken: set[str] = set()
     for name, made in _drafts(notes, style, sheet, lexicon, model):
         if made is None:
             failed = True
         elif out is not None:
-            failed |= not all([_write(out, name, judge, EXTENSION[format], render(one)) for judge, one in made])
+            for judge, one in made:
+                failed |= not _write(out, _stem(name, judge, taken), EXTENSION[format], render(one))
         else:
             for judge, one in made:
                 if format == "text" and not first:
@@ -91,10 +93,21 @@ def _renderer(format: str):
         raise typer.Exit(2) from None
 
 
-def _write(folder: Path, name: str, judge: str, extension: str, made: str | bytes) -> bool:
+def _stem(name: str, judge: str, taken: set[str]) -> str:
+    """The result's name without its ending; of two inputs with one name, the later gets its folder's name in front."""
     from notes2sheet.drafting import file_name
 
     stem = ("notes" if name == "-" else Path(name).stem) + (f".{file_name(judge)}" if judge else "")
+    if stem in taken:
+        stem = f"{Path(name).resolve().parent.name}-{stem}"
+    plain, number = stem, 2
+    while stem in taken:
+        stem, number = f"{plain}-{number}", number + 1
+    taken.add(stem)
+    return stem
+
+
+def _write(folder: Path, stem: str, extension: str, made: str | bytes) -> bool:
     try:
         folder.mkdir(parents=True, exist_ok=True)
         (folder / f"{stem}.{extension}").write_bytes(made.encode() if isinstance(made, str) else made)

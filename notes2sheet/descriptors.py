@@ -91,6 +91,7 @@ def _find_levels(reading: Reading) -> None:
     """Set each mention's level: said before it, said after it, told by its neighbor, or in the word itself."""
     before, after = level_index()
     mentions = reading.mentions
+    said: list[str | None] = []
     for i, mention in enumerate(mentions):
         sentence = reading.sentences[mention.sentence]
         previous = mentions[i - 1] if i and mentions[i - 1].sentence == mention.sentence else None
@@ -99,13 +100,14 @@ def _find_levels(reading: Reading) -> None:
         if mention.level is None:
             mention.level = _level_after(reading, mention, _ceiling(mentions, i, sentence.end), after)
         if mention.level is None and previous and previous.term.bare and mention.start - previous.end <= 2:
-            mention.level = previous.level  # 'hops low, spicy'
+            mention.level = said[-1]  # 'hops low, spicy'
         if (
             mention.level is None
             and previous
             and reading.words[previous.end : mention.start] in (["and"], ["&"], ["+"])
         ):
-            mention.level = previous.level  # 'medium-high grapefruit and pine'
+            mention.level = said[-1]  # 'medium-high grapefruit and pine'
+        said.append(mention.level)
         if mention.level is None and mention.term.kind != "color":
             mention.level = mention.term.level
 
@@ -145,6 +147,9 @@ def _level_after(reading: Reading, mention: Mention, ceiling: int, index: Phrase
             break
     best = None
     for start, stop, level in index.find(reading.words[mention.end : end], overlapping=True):
+        at = mention.end + start
+        if mention.end + stop == ceiling and ceiling < len(reading.words) and CLAUSE_BREAK.search(reading.breaks[at]):
+            continue  # ', low bread': the level is the next one's
         if start <= AFTER_REACH:
             key = (start, start - stop)
             if best is None or key < best[0]:

@@ -90,6 +90,8 @@ def _point(words: list[str], at: int) -> tuple[int, Decimal] | None:
 
 def _and_fraction(words: list[str], at: int) -> tuple[int, Decimal] | None:
     """'and a half', 'and three quarters', '& 1/2' after a whole number: (end, fraction)."""
+    if at < len(words) and (written := figure(words[at])) and 0 < written[0] < 1 and written[1] is None:
+        return at + 1, written[0]  # '2 1/2'
     if at >= len(words) or words[at] not in ("and", "&", "an", "'n"):
         return None
     rest = words[at + 1 : at + 4]

@@ -65,8 +65,7 @@ def read_notes(
     """Run the stages over `text` (all, or up to and including `until`) and return the Reading."""
     reading = begin(tokenizer().make_doc(text), sheet, lexicon, **known)
     for name, stage in STAGES.items():
-        if reading.words:
-            stage(reading)
+        stage(reading)
         if name == until:
             break
     return reading

@@ -53,6 +53,8 @@ def _edge(view: SentenceView, at: int) -> int:
 def _scale_word(view: SentenceView, end: int) -> bool:
     """Whether the figures are followed by a unit, so that they are no score."""
     word = view.words[end] if end < view.sentence.end else ""
+    if (view.starts_at("decoy_after", end) or end) - end > 1 and not view.breaks(end):
+        return True  # 'four of us'
     if word in score_words("point"):
         return False
     return view.starts_at("decoy_after", end) is not None and not view.breaks(end)
@@ -67,7 +69,10 @@ def _decoy(view: SentenceView, number: Number) -> bool:
     if _scale_word(view, number.end):
         return True
     before = number.start
-    if view.words[before - 1] == "not" and before > view.sentence.start:
+    previous = view.words[before - 1] if before > view.sentence.start else ""
+    if previous in score_words("no_score_before") or (
+        view.words[before] == "one" and previous in score_words("pronoun")
+    ):
         return True
     if number.over is None and value in view.caps and _cap_recalled(view, before):
         return True
@@ -146,6 +151,8 @@ def _number_expression(view: SentenceView, at: int) -> tuple[Expression | None, 
         return None, number.end
     if number.over is not None:
         return Expression("value", number.value, number.start, number.end, over=number.over), number.end
+    if _supposed(view, number):
+        return None, number.end
     expression = _plain(view, number, heard)
     return expression, max(number.end, expression.end) if expression else number.end
 
@@ -270,6 +277,19 @@ def _plain(view: SentenceView, number: Number, heard: bool) -> Expression | None
     if _possible(view, number):
         return Expression("maybe", number.value, number.start, number.end, heard=heard)
     return Expression("value", number.value, number.start, number.end, heard=heard)
+
+
+def _supposed(view: SentenceView, number: Number) -> bool:
+    """Whether a value is only what would be: 'it would be a nine', 'could this be a three?'"""
+    before = view.words[max(view.sentence.start, number.start - 4) : number.start]
+    would = "would" in before or "'d" in before
+    asked = number.end == view.sentence.end and "could" in before and _asks(view)
+    return asked or (would and ("be" in before or "been" in before or "get" in before))
+
+
+def _asks(view: SentenceView) -> bool:
+    end = view.sentence.end
+    return end < len(view.words) and "?" in view.reading.breaks[end]
 
 
 def _possible(view: SentenceView, number: Number) -> bool:

@@ -81,6 +81,8 @@ def _gives_score(view: SentenceView) -> bool:
 
 def _worth_reading(view: SentenceView) -> bool:
     """Score sentences; and others for a score with its cap, unless they recite or speak of others' scores."""
+    if view.cue("others") and not {"i", "my", "me", "mine"} & set(view.words[view.sentence.start : view.sentence.end]):
+        return False
     if _gives_score(view):
         return True
     return view.sentence.role != "expect" and not view.cue("others") and (_names_total(view) or has_ratio(view))

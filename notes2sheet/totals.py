@@ -34,6 +34,8 @@ def choose_total(reading: Reading, scores: Scores, closing: list[tuple[SentenceV
         for n, e in enumerate(expressions):
             if e.kind != "value" or not highest <= e.value <= reading.sheet.total or e.value < 5:
                 continue
+            if e.value == reading.sheet.total and e.over is None and the_sum != e.value:
+                continue  # the sheet's own fifty
             weight = _weight(view, e, expressions, n)
             if complete and e.value == the_sum:
                 weight += 3

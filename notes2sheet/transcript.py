@@ -12,6 +12,7 @@ if TYPE_CHECKING:
     from spacy.tokens import Doc
 
 HYPHENS = {"-", "–", "‑"}
+DECIMAL = re.compile(r"^\.\d+$")
 SIGNED = re.compile(r"^[-–−][0-9½¼¾.]+(/[0-9]+)?$")
 
 
@@ -70,6 +71,8 @@ def read_words(doc: Doc, reading: Reading) -> None:
         if not core:
             pending += text
             continue
+        if core != word and DECIMAL.match(word):
+            core = word  # '.5'
         lead = text[: len(text) - len(text.lstrip('.,;:!?()[]"*_'))]
         if SIGNED.match(core):  # '-2' takes two off
             pending, core = pending + "-", core[1:]

@@ -224,9 +224,6 @@ def test_own_words_are_added(folder, monkeypatch) -> None:
     assert "quincey wonder" in run("draft", "q.txt", "--lexicon", "own").stdout
 
 
-@pytest.mark.xfail(
-    strict=True, raises=FileNotFoundError, reason="a lexicon folder without flaws/ and ingredients/ ends in a traceback"
-)
 def test_an_own_lexicon_may_hold_one_folder(folder, monkeypatch) -> None:
     own_lexicon(folder, monkeypatch, "descriptors")
     assert run("draft", "clean.txt", "--lexicon", str(folder / "own")).exit_code == 0
@@ -237,7 +234,6 @@ def test_an_out_folder_that_is_a_file_is_one_line(folder) -> None:
     assert result.exit_code == 2 and len(result.stderr.splitlines()) == 1 and "blocked.txt" in result.stderr
 
 
-@pytest.mark.xfail(strict=True, reason="the second input of the same name overwrites what was drafted for the first")
 def test_two_inputs_of_one_stem_do_not_overwrite_each_other(folder) -> None:
     (folder / "b").mkdir()
     (folder / "b" / "clean.txt").write_text(BLOCKED, encoding="utf-8")

@@ -39,9 +39,14 @@ class Index:
         self.styles: set[str] = set()
         self.broader: dict[int, list[int]] = {}
         self.postings = Postings(db)
+        self.seen: int | None = None
 
     def begin(self) -> None:
         """At the start of a transaction: another process may have added names, and the lexicon may have changed."""
+        seen = self.db.execute("PRAGMA data_version").fetchone()[0]  # moves when another connection has written
+        if seen == self.seen:
+            return
+        self.seen = seen
         self.broader = {}
         self.labels = {name: number for number, name in self.db.execute("SELECT id, name FROM label")}
         self.terms = {name: number for number, name in self.db.execute("SELECT id, name FROM term")}

@@ -9,6 +9,8 @@ being bit n.
 from __future__ import annotations
 
 import sqlite3
+import sys
+from array import array
 from collections import defaultdict
 from collections.abc import Iterable, Iterator
 
@@ -52,17 +54,44 @@ def members(bits: int) -> Iterator[int]:
 def _pack(bits: int) -> bytes:
     if bits.bit_count() >= FEW:
         return bits.to_bytes(SIZE, "little")
-    return b"".join(n.to_bytes(2, "little") for n in members(bits))
+    numbers = array("H")
+    while bits:
+        low = bits & -bits
+        numbers.append(low.bit_length() - 1)
+        bits ^= low
+    return _little(numbers).tobytes()
 
 
 def _unpack(block: bytes) -> int:
     if len(block) == SIZE:
         return int.from_bytes(block, "little")
     out = bytearray(SIZE)
-    for at in range(0, len(block), 2):
-        n = block[at] | block[at + 1] << 8
+    for n in _numbers(block):
         out[n >> 3] |= 1 << (n & 7)
     return int.from_bytes(out, "little")
+
+
+def _numbers(block: bytes) -> array:
+    return _little(array("H", block))
+
+
+def _little(numbers: array) -> array:
+    if sys.byteorder == "big":
+        numbers.byteswap()
+    return numbers
+
+
+def _with_one(block: bytes, number: int) -> bytes:
+    """The block with one sheet more: what adding a single sheet comes down to, so without unpacking."""
+    if len(block) == SIZE:
+        out = bytearray(block)
+        out[number >> 3] |= 1 << (number & 7)
+        return bytes(out)
+    if number in _numbers(block):
+        return block
+    if len(block) == 2 * (FEW - 1):
+        return _pack(_unpack(block) | 1 << number)
+    return block + number.to_bytes(2, "little")
 
 
 class Postings:
@@ -94,8 +123,11 @@ class Postings:
         for key, block in {**self.plus, **self.minus}:
             place = (*key, block)
             before = self.db.execute(read, place).fetchone()
-            bits = _unpack(before[0]) if before else 0
-            bits = bits & ~self.minus.get((key, block), 0) | self.plus.get((key, block), 0)
+            plus, minus = self.plus.get((key, block), 0), self.minus.get((key, block), 0)
+            if before and not minus and plus.bit_count() == 1:
+                rows.append((*place, _with_one(before[0], plus.bit_length() - 1)))
+                continue
+            bits = (_unpack(before[0]) if before else 0) & ~minus | plus
             if bits:
                 rows.append((*place, _pack(bits)))
             elif before:
