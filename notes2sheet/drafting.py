@@ -22,7 +22,12 @@ def draft_file(
 
     Raises Notes2SheetError children for what cannot be read, and for an unknown style or sheet.
     """
-    return draft_notes(read_all(path, model), style, sheet, lexicon)
+    from notes2sheet.review.corrections import carry_over
+
+    drafted = draft_notes(read_all(path, model), style, sheet, lexicon)
+    if len(drafted) == 1 and path != "-":  # a judge's corrections stand beside the notes
+        return [(judge, carry_over(made, Path(path))) for judge, made in drafted]
+    return drafted
 
 
 def draft_notes(whole: Iterable[Notes], style: str | None, sheet: str, lexicon: Path | None) -> Drafted:

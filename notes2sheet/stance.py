@@ -6,6 +6,7 @@ from bisect import bisect_left
 
 from notes2sheet.cues import ROLE_FILE
 from notes2sheet.descriptors import CLAUSE_BREAK, Mention
+from notes2sheet.features import function_words, level_words
 from notes2sheet.tagger import odds, tag
 from notes2sheet.transcript import Reading
 
@@ -32,6 +33,7 @@ def stance_features(reading: Reading) -> list[list[str]]:
     hits = reading.cues[ROLE_FILE]
     starts = [h[0] for h in hits]
     words, rows = reading.words, []
+    levels = {i: level_words(reading, reading.sentences[i]) for i in {m.sentence for m in reading.mentions}}
     for i, m in enumerate(reading.mentions):
         sentence = reading.sentences[m.sentence]
         low, high = _clause(reading, m)
@@ -71,8 +73,12 @@ def stance_features(reading: Reading) -> list[list[str]]:
                 gap = m.start - end if place == "before" else start - m.end
                 feats.append(f"near:{place}:{cue}:{min(max(gap, 0), 4)}")
                 feats.append(f"{scope}:{place}:{cue}:{sentence.role}")
+        feats += _nearest_cues(hits, starts, sentence, m)
+        feats += _shape_around(reading, sentence, m, levels.get(m.sentence, ()))
         for step in (-1, 1):
             if 0 <= m.sentence + step < len(reading.sentences):
+                near = reading.sentences[m.sentence + step].role_odds
+                feats.append(f"expects{step}:{int(near.get('expect', 0) * 4)}")
                 feats.append(f"role{step}:{reading.sentences[m.sentence + step].role}")
         asks = sentence.end < len(words) and "?" in reading.breaks[sentence.end]
         if asks:
@@ -84,6 +90,42 @@ def stance_features(reading: Reading) -> list[list[str]]:
             feats.append("prev:none")
         rows.append(list(dict.fromkeys(feats)))
     return rows
+
+
+TELLING = {"modal", "permit", "rubric", "here", "on_target", "fails", "compare", "hypothesis", "negation", "taste"}
+
+
+def _nearest_cues(hits, starts, sentence, mention: Mention) -> list[str]:
+    """The cue that stands nearest before a mention, and the nearest behind it, in its sentence."""
+    before, after = "none", "none"
+    for at in range(bisect_left(starts, sentence.start), bisect_left(starts, sentence.end)):
+        start, end, cue = hits[at]
+        if cue not in TELLING:
+            continue
+        if end <= mention.start:
+            before = f"{cue}:{min((mention.start - end) // 3, 3)}"
+        elif start >= mention.end:
+            after = f"{cue}:{min((start - mention.end) // 3, 3)}"
+            break
+    return [f"last:{before}", f"next:{after}", f"last-next:{before.split(':')[0]}:{after.split(':')[0]}"]
+
+
+def _shape_around(reading: Reading, sentence, mention: Mention, levels) -> list[str]:
+    """The function words around a mention, with L for a level and _ for all others: 'a L * _', 'the * is L'."""
+    function = function_words()
+    level_at = {k for start, end, _ in levels for k in range(start, end)}
+
+    def symbol(k: int) -> str:
+        if not sentence.start <= k < sentence.end:
+            return "$"
+        return "L" if k in level_at else reading.words[k] if reading.words[k] in function else "_"
+
+    left = [symbol(mention.start - k) for k in (3, 2, 1)]
+    right = [symbol(mention.end + k) for k in (0, 1, 2)]
+    return [
+        f"left3:{' '.join(left)}", f"left2:{' '.join(left[1:])}", f"right2:{' '.join(right[:2])}",
+        f"right3:{' '.join(right)}", f"around:{left[-1]} * {right[0]}", f"around2:{' '.join(left[1:])} * {' '.join(right[:2])}",
+    ]  # fmt: skip
 
 
 def find_stances(reading: Reading) -> None:

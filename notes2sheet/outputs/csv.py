@@ -6,7 +6,7 @@ import csv
 import io
 
 from notes2sheet.model import Sheet
-from notes2sheet.outputs.html import CAUTIONS
+from notes2sheet.outputs.cautions import CAUTIONS
 from notes2sheet.outputs.text import clean, tag
 
 

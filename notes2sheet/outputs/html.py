@@ -16,16 +16,10 @@ from pathlib import Path
 from typing import Any
 
 from notes2sheet.model import Flag, Sheet, Span
+from notes2sheet.outputs.cautions import CAUTIONS
 from notes2sheet.outputs.text import figure, where
 
 TEMPLATES = Path(__file__).parent.parent / "templates"
-CAUTIONS = (
-    "A draft is no official result until its judge signs it.",
-    "Beer holds alcohol: not for minors, in pregnancy, before driving, with many medicines, or in recovery.",
-    "Alcohol-free beer may hold traces, and what the term allows differs by country.",
-    "Beer may hold allergens such as gluten, lactose or nuts.",
-    "Flavor never proves that a beer is safe.",
-)
 BASIS = {
     "said": "as said", "taken-off": "by deduction", "revised": "after a correction", "unsure": "left open",
     "none": "not said",

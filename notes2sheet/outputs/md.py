@@ -5,7 +5,8 @@ from __future__ import annotations
 import re
 
 from notes2sheet.model import Sheet
-from notes2sheet.outputs.text import CAUTION, clean, figure, tag, where
+from notes2sheet.outputs.cautions import CAUTIONS
+from notes2sheet.outputs.text import clean, figure, tag, where
 
 
 def escape(text: str) -> str:
@@ -50,5 +51,5 @@ def render(sheet: Sheet, **_) -> str:
         out.append(f"- **{flag.severity}** {escape(flag.message)} ({tag(flag)}){': ' + quotes if quotes else ''}")
     if not sheet.flags:
         out.append("Nothing to send back.")
-    out += ["", f"*{CAUTION}*", ""]
+    out += ["", f"*{' '.join(CAUTIONS)}*", ""]
     return "\n".join(out)

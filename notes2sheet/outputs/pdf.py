@@ -7,7 +7,8 @@ from typing import Any
 
 from notes2sheet.errors import Notes2SheetError
 from notes2sheet.model import CategoryOut, Sheet
-from notes2sheet.outputs.html import BASIS, CAUTIONS, excerpt, visible
+from notes2sheet.outputs.cautions import CAUTIONS
+from notes2sheet.outputs.html import BASIS, excerpt, visible
 from notes2sheet.outputs.text import figure, where
 
 INK, SOFT, LINE = (25, 23, 20), (95, 89, 80), (205, 200, 190)

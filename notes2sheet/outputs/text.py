@@ -7,14 +7,11 @@ import textwrap
 import unicodedata
 
 from notes2sheet.model import Flag, Sheet
+from notes2sheet.outputs.cautions import CAUTIONS
 
 MARK = {"blocker": "!!", "warning": " !", "note": "  "}
 COLOR = {"blocker": "31", "warning": "33", "note": "36", "head": "1", "quiet": "2"}
 LOW_ALCOHOL = 2.5  # % ABV; the widest published limit for 'low alcohol' (27 CFR 7.65)
-CAUTION = (
-    "A draft until its judge signs it. Flavor never proves that a beer is safe; "
-    "allergens and local law on alcohol apply."
-)
 
 
 def clean(text: str) -> str:
@@ -60,7 +57,7 @@ def render(sheet: Sheet, color: bool = False, width: int | None = None, **_) -> 
     page.lines.append("")
     page.lines += flag_lines(sheet, page)
     page.lines.append("")
-    page.wrap(CAUTION, 0, name="quiet")
+    page.wrap(" ".join(CAUTIONS), 0, name="quiet")
     return "\n".join(page.lines) + "\n"
 
 

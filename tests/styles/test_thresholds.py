@@ -5,7 +5,6 @@ from __future__ import annotations
 import sys
 from pathlib import Path
 
-import pytest
 from rapidfuzz import fuzz
 
 from notes2sheet.errors import UnknownName
@@ -26,9 +25,10 @@ def test_a_near_name_in_notes_at_90_raises_no_false_alarm():
 
 
 def _suggested(said: str) -> str:
-    with pytest.raises(UnknownName) as refused:
+    try:
         return f"{resolve_style(said)} "  # the slip is itself a name of a style
-    return refused.value.hint
+    except UnknownName as refused:
+        return refused.hint
 
 
 def test_slips_are_refused_with_the_right_suggestion():
