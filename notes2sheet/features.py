@@ -115,27 +115,7 @@ def _own(
 ) -> tuple[list[str], list[str]]:
     """(all features of the sentence itself, the few that its neighbors see too)."""
     words = reading.words[sentence.start : sentence.end]
-    shared: list[str] = []
-    for part, strength in announced(reading, sentence, part_hits):
-        shared.append(f"part:{part}:{strength}")
-    for mention in mentions:
-        term = mention.term
-        if term is None:
-            shared.append("kind:unknown")
-            continue
-        shared.append(f"kind:{term.kind}")
-        if len(term.categories) == 1:
-            shared.append(f"place:{term.categories[0]}")
-    caps = {str(c.cap): c.id for c in reading.sheet.categories}
-    caps[str(reading.sheet.total)] = "total"
-    for number in numbers:
-        if number.over is not None:
-            shared.append(f"over:{caps.get(str(number.over), 'other')}")
-        else:
-            nearby = reading.words[max(sentence.start, number.start - 3) : number.start]
-            if str(number.value) in caps and any(w in ("out", "outta", "of", "from", "on") for w in nearby[-3:]):
-                shared.append(f"over:{caps[str(number.value)]}")
-    shared.append(f"numbers:{_bucket(len(numbers))}")
+    shared = _shared(reading, sentence, part_hits, mentions, numbers)
     own = list(dict.fromkeys(shared))
     seen = dict.fromkeys(f"cue:{p}" for _, _, p in role_hits)
     own += seen
@@ -155,6 +135,25 @@ def _own(
         own.append(f"f2:{words[0]}_{words[1]}")
     brief = [f for f in dict.fromkeys(shared)] + [c for c in seen if c in NEIGHBOR_CUES]
     return own, brief
+
+
+def _shared(reading: Reading, sentence, part_hits, mentions, numbers) -> list[str]:
+    """The parts that are named, the kinds of the descriptors, the caps among the figures."""
+    shared = [f"part:{part}:{strength}" for part, strength in announced(reading, sentence, part_hits)]
+    for mention in mentions:
+        shared.append(f"kind:{mention.term.kind}")
+        if len(mention.term.categories) == 1:
+            shared.append(f"place:{mention.term.categories[0]}")
+    caps = {str(c.cap): c.id for c in reading.sheet.categories} | {str(reading.sheet.total): "total"}
+    for number in numbers:
+        if number.over is not None:
+            shared.append(f"over:{caps.get(str(number.over), 'other')}")
+        elif str(number.value) in caps:
+            nearby = reading.words[max(sentence.start, number.start - 3) : number.start]
+            if any(w in ("out", "outta", "of", "from", "on") for w in nearby):
+                shared.append(f"over:{caps[str(number.value)]}")
+    shared.append(f"numbers:{_bucket(len(numbers))}")
+    return shared
 
 
 def _skeleton(reading: Reading, sentence, mentions, numbers) -> list[str]:

@@ -231,52 +231,46 @@ def _verb_behind(view: SentenceView, at: int) -> int | None:
 
 def _plain(view: SentenceView, number: Number, heard: bool) -> Expression | None:
     """A figure without a cap: taken off, added, or a value."""
-    before, after = _taken_before(view, number.start), _off_after(view, number.end)
     words = view.words
-    half_point = number.value < 1 and words[number.end : number.end + 2] in (["a", "point"], ["a", "mark"], ["of", "a"])
-    if half_point and after is None:
-        after = number.end + 2
-    if (
-        before is not None
-        and after is None
-        and words[before].startswith("tak")
-        and "off" not in words[before : number.start]
-    ):
-        cap = next((c for c, part in view.caps.items() if part == view.sentence.category), None)
-        if cap is not None and number.value * 2 > cap:
-            before = None  # 'the nose takes nine'
-    again = any(
-        w in ("another", "further", "more", "extra")
-        for w in words[max(view.sentence.start, number.start - 3) : number.start]
-    )
-    if again and after is None and before is None and number.value <= 3:
-        after = number.end
-    if after is not None or before is not None:
-        start = number.start if before is None else before
-        verb = words[start] if before is not None else ""
-        end = after if after is not None else number.end
-        if (
-            before is not None
-            and verb in ("down", "less", "drop", "dropping", "dropped")
-            and words[number.start - 1] == "to"
-        ):
-            return Expression("value", number.value, number.start, number.end, heard=heard)
-        return Expression(
-            "off",
-            number.value,
-            start,
-            end,
-            again=again,
-            taken_by_verb=before is not None,
-            imperative=verb in score_words("imperative"),
-        )
-    if view.words[number.start - 1 : number.start] == ["by"] and view.cue("up"):
+    if taken := _taken(view, number):
+        return taken
+    if words[number.start - 1 : number.start] == ["by"] and view.cue("up"):
         return Expression("up", number.value, number.start, number.end)
     if number.value < 1 and number.spelled and number.value != 0:
         return None  # 'half' alone is no score
-    if _possible(view, number):
-        return Expression("maybe", number.value, number.start, number.end, heard=heard)
-    return Expression("value", number.value, number.start, number.end, heard=heard)
+    kind = "maybe" if _possible(view, number) else "value"
+    return Expression(kind, number.value, number.start, number.end, heard=heard)
+
+
+def _taken(view: SentenceView, number: Number) -> Expression | None:
+    """The figure as points taken off, where a word before or behind it says so."""
+    words = view.words
+    before, after = _taken_before(view, number.start), _off_after(view, number.end)
+    if number.value < 1 and words[number.end : number.end + 2] in (["a", "point"], ["a", "mark"], ["of", "a"]):
+        after = after or number.end + 2
+    if before is not None and after is None and _takes_a_value(view, number, before):
+        before = None
+    near = words[max(view.sentence.start, number.start - 3) : number.start]
+    again = any(w in ("another", "further", "more", "extra") for w in near)
+    if again and after is None and before is None and number.value <= 3:
+        after = number.end
+    if after is None and before is None:
+        return None
+    verb = words[before] if before is not None else ""
+    if verb.startswith("drop") and near[-1:] == ["to"]:
+        return None  # 'dropping to seven' gives a value
+    return Expression(
+        "off", number.value, number.start if before is None else before, number.end if after is None else after,
+        again=again, taken_by_verb=before is not None, imperative=verb in score_words("imperative"),
+    )  # fmt: skip
+
+
+def _takes_a_value(view: SentenceView, number: Number, verb_at: int) -> bool:
+    """Whether 'take' gives a value ('the nose takes nine'): more than half the cap, and no 'off'."""
+    words = view.words
+    cap = next((c for c, part in view.caps.items() if part == view.sentence.category), None)
+    plain = words[verb_at].startswith("tak") and "off" not in words[verb_at : number.start]
+    return plain and cap is not None and number.value * 2 > cap
 
 
 def _supposed(view: SentenceView, number: Number) -> bool:

@@ -32,74 +32,84 @@ def stance_features(reading: Reading) -> list[list[str]]:
     """One list of feature strings a mention."""
     hits = reading.cues[ROLE_FILE]
     starts = [h[0] for h in hits]
-    words, rows = reading.words, []
     levels = {i: level_words(reading, reading.sentences[i]) for i in {m.sentence for m in reading.mentions}}
+    rows = []
     for i, m in enumerate(reading.mentions):
         sentence = reading.sentences[m.sentence]
-        low, high = _clause(reading, m)
-        feats = [
-            "bias",
-            f"role:{sentence.role}",
-            f"cat:{sentence.category}",
-            f"role:{sentence.role}:{sentence.category}",
-        ]
-        feats += [f"odds:{role}:{int(odd * 4)}" for role, odd in sentence.role_odds.items()]
-        if m.term is not None:
-            feats += [f"kind:{m.term.kind}", f"term:{m.term.name}", f"how:{m.hits[0].how}", f"bare:{m.term.bare}"]
-            feats.append(
-                f"fits:{sentence.category in m.term.categories or sentence.category in ('overall', 'closing')}"
-            )
-            feats.append(f"bare:{m.term.bare}:level:{m.level is not None}")
-        feats.append(f"flaw:{m.flaw is not None}")
-        feats.append(f"level:{m.level}")
-        feats.append("phrase:" + "_".join(words[m.start : m.end]))
-        for k in range(1, 5):
-            before = words[m.start - k] if m.start - k >= sentence.start else "<"
-            after = words[m.end + k - 1] if m.end + k - 1 < sentence.end else ">"
-            feats += [f"w-{k}:{before}", f"w+{k}:{after}"]
-            if k <= 2:
-                feats.append(f"role:{sentence.role}:w-{k}:{before}")
-        pre = [words[k] for k in range(max(sentence.start, m.start - 2), m.start)]
-        feats.append("b-:" + "_".join(pre))
-        feats.append("b+:" + "_".join(words[m.end : min(sentence.end, m.end + 2)]))
-        feats.append("break-:" + (reading.breaks[m.start].strip() or "_"))
-        feats.append("break+:" + (reading.breaks[m.end].strip() if m.end < len(words) else "."))
-        for at in range(bisect_left(starts, sentence.start), bisect_left(starts, sentence.end)):
-            start, end, cue = hits[at]
-            place = "before" if end <= m.start else "after" if start >= m.end else "inside"
-            scope = "clause" if low <= start < high else "sentence"
-            feats.append(f"{scope}:{place}:{cue}")
-            if cue in ("negation", "after_negation", "pseudo_negation") and scope == "clause":
-                gap = m.start - end if place == "before" else start - m.end
-                feats.append(f"near:{place}:{cue}:{min(max(gap, 0), 4)}")
-                feats.append(f"{scope}:{place}:{cue}:{sentence.role}")
-        feats += _nearest_cues(hits, starts, sentence, m)
+        own = hits[bisect_left(starts, sentence.start) : bisect_left(starts, sentence.end)]
+        feats = _own_features(reading, sentence, m) + _word_features(reading, sentence, m)
+        feats += _cue_features(reading, sentence, m, own) + _nearest_cues(own, m)
         feats += _shape_around(reading, sentence, m, levels.get(m.sentence, ()))
-        for step in (-1, 1):
-            if 0 <= m.sentence + step < len(reading.sentences):
-                near = reading.sentences[m.sentence + step].role_odds
-                feats.append(f"expects{step}:{int(near.get('expect', 0) * 4)}")
-                feats.append(f"role{step}:{reading.sentences[m.sentence + step].role}")
-        asks = sentence.end < len(words) and "?" in reading.breaks[sentence.end]
-        if asks:
-            feats.append("asks")
-        if i and reading.mentions[i - 1].sentence == m.sentence:
-            gap = m.start - reading.mentions[i - 1].end
-            feats.append(f"prev:{min(gap, 5)}:{'break' if CLAUSE_BREAK.search(reading.breaks[m.start]) else 'run'}")
-        else:
-            feats.append("prev:none")
+        feats += _neighbor_features(reading, i, m)
         rows.append(list(dict.fromkeys(feats)))
     return rows
+
+
+def _own_features(reading: Reading, sentence, m: Mention) -> list[str]:
+    """What is known of the sentence and of the lexicon's reading of the words."""
+    feats = ["bias", f"role:{sentence.role}", f"cat:{sentence.category}", f"role:{sentence.role}:{sentence.category}"]
+    feats += [f"odds:{role}:{int(odd * 4)}" for role, odd in sentence.role_odds.items()]
+    if m.term is not None:
+        fits = sentence.category in m.term.categories or sentence.category in ("overall", "closing")
+        feats += [f"kind:{m.term.kind}", f"term:{m.term.name}", f"how:{m.hits[0].how}", f"bare:{m.term.bare}"]
+        feats += [f"fits:{fits}", f"bare:{m.term.bare}:level:{m.level is not None}"]
+    return [*feats, f"flaw:{m.flaw is not None}", f"level:{m.level}"]
+
+
+def _word_features(reading: Reading, sentence, m: Mention) -> list[str]:
+    """The words themselves and those around them."""
+    words, breaks = reading.words, reading.breaks
+    feats = ["phrase:" + "_".join(words[m.start : m.end])]
+    for k in range(1, 5):
+        before = words[m.start - k] if m.start - k >= sentence.start else "<"
+        after = words[m.end + k - 1] if m.end + k - 1 < sentence.end else ">"
+        feats += [f"w-{k}:{before}", f"w+{k}:{after}"]
+        if k <= 2:
+            feats.append(f"role:{sentence.role}:w-{k}:{before}")
+    feats.append("b-:" + "_".join(words[max(sentence.start, m.start - 2) : m.start]))
+    feats.append("b+:" + "_".join(words[m.end : min(sentence.end, m.end + 2)]))
+    feats.append("break-:" + (breaks[m.start].strip() or "_"))
+    feats.append("break+:" + (breaks[m.end].strip() if m.end < len(words) else "."))
+    if sentence.end < len(words) and "?" in breaks[sentence.end]:
+        feats.append("asks")
+    return feats
+
+
+def _cue_features(reading: Reading, sentence, m: Mention, hits) -> list[str]:
+    """The cues of the sentence by place, those of the mention's own clause told apart."""
+    low, high = _clause(reading, m)
+    feats = []
+    for start, end, cue in hits:
+        place = "before" if end <= m.start else "after" if start >= m.end else "inside"
+        scope = "clause" if low <= start < high else "sentence"
+        feats.append(f"{scope}:{place}:{cue}")
+        if cue in ("negation", "after_negation", "pseudo_negation") and scope == "clause":
+            gap = m.start - end if place == "before" else start - m.end
+            feats.append(f"near:{place}:{cue}:{min(max(gap, 0), 4)}")
+            feats.append(f"{scope}:{place}:{cue}:{sentence.role}")
+    return feats
+
+
+def _neighbor_features(reading: Reading, i: int, m: Mention) -> list[str]:
+    """The roles of the sentences around, and how far the mention before is."""
+    feats = []
+    for step in (-1, 1):
+        if 0 <= m.sentence + step < len(reading.sentences):
+            near = reading.sentences[m.sentence + step]
+            feats += [f"expects{step}:{int(near.role_odds.get('expect', 0) * 4)}", f"role{step}:{near.role}"]
+    if i and reading.mentions[i - 1].sentence == m.sentence:
+        gap = m.start - reading.mentions[i - 1].end
+        return [*feats, f"prev:{min(gap, 5)}:{'break' if CLAUSE_BREAK.search(reading.breaks[m.start]) else 'run'}"]
+    return [*feats, "prev:none"]
 
 
 TELLING = {"modal", "permit", "rubric", "here", "on_target", "fails", "compare", "hypothesis", "negation", "taste"}
 
 
-def _nearest_cues(hits, starts, sentence, mention: Mention) -> list[str]:
+def _nearest_cues(hits, mention: Mention) -> list[str]:
     """The cue that stands nearest before a mention, and the nearest behind it, in its sentence."""
     before, after = "none", "none"
-    for at in range(bisect_left(starts, sentence.start), bisect_left(starts, sentence.end)):
-        start, end, cue = hits[at]
+    for start, end, cue in hits:
         if cue not in TELLING:
             continue
         if end <= mention.start:
@@ -124,7 +134,8 @@ def _shape_around(reading: Reading, sentence, mention: Mention, levels) -> list[
     right = [symbol(mention.end + k) for k in (0, 1, 2)]
     return [
         f"left3:{' '.join(left)}", f"left2:{' '.join(left[1:])}", f"right2:{' '.join(right[:2])}",
-        f"right3:{' '.join(right)}", f"around:{left[-1]} * {right[0]}", f"around2:{' '.join(left[1:])} * {' '.join(right[:2])}",
+        f"right3:{' '.join(right)}", f"around:{left[-1]} * {right[0]}",
+        f"around2:{' '.join(left[1:])} * {' '.join(right[:2])}",
     ]  # fmt: skip
 
 
