@@ -15,6 +15,7 @@ from notes2sheet.transcript import Reading
 
 OBSERVED = 0.4  # odds, summed over a part's sentences, from which something is said about this beer
 TASTED = 2  # descriptors of this beer from which notes without a score are a tasting
+REMARK_WORDS = 4
 SEVERITY = {"blocker": 0, "warning": 1, "note": 2}
 
 
@@ -138,17 +139,26 @@ def style_unclear(reading: Reading, covered) -> Iterator[Flag]:
 def no_comment(reading: Reading, covered) -> Iterator[Flag]:
     """no-comment: nothing about this beer is said for a part (a score alone is no comment)."""
     for part in reading.scores.parts:
-        observed = sum(s.role_odds.get("observe", 0) for s in reading.sentences if s.category == part) >= OBSERVED
+        definition = next(c for c in reading.sheet.categories if c.id == part)
+        observed = sum(_comments(s, definition) for s in reading.sentences if s.category == part)
         described = any(
             m.state != "mentioned" and reading.sentences[m.sentence].category == part for m in reading.mentions
         )
-        if not observed and not described:
+        if observed < OBSERVED and not described:
             yield Flag(
                 code="no-comment",
                 category=part,
                 severity="warning",
                 message=f"Nothing is said about this beer's {part}.",
             )
+
+
+def _comments(sentence, definition) -> float:
+    """How far a sentence comments on the part: its odds to observe; a part without prompts takes remarks too."""
+    odds = sentence.role_odds
+    if definition.aspects or sentence.end - sentence.start < REMARK_WORDS:
+        return odds.get("observe", 0)
+    return odds.get("observe", 0) + 0.6 * odds.get("talk", 0) + 0.5 * odds.get("expect", 0)
 
 
 def unexplained(reading: Reading, covered) -> Iterator[Flag]:

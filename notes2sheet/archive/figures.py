@@ -136,9 +136,13 @@ def _read_styles(archive: Archive, out: Figures) -> None:
     ):
         counted[style].append((term, category, count))
     for code, name, sheets in top:
-        most = sorted(counted[code], key=lambda row: (-row[2], row[0], row[1]))[:TERMS_SHOWN]
-        shares = [TermShare(*row, _verdict(code, *row[:2])) for row in most]
-        out.styles.append(StyleTerms(code, name, sheets, [*_called_for(archive, code), *shares]))
+        wanted = _called_for(archive, code)
+        listed = {(share.term, share.category) for share in wanted}
+        rest = sorted((r for r in counted[code] if r[:2] not in listed), key=lambda r: (-r[2], r[0], r[1]))[
+            :TERMS_SHOWN
+        ]
+        shares = [TermShare(*row, _verdict(code, *row[:2])) for row in rest]
+        out.styles.append(StyleTerms(code, name, sheets, [*wanted, *shares]))
 
 
 def _called_for(archive: Archive, code: str) -> list[TermShare]:

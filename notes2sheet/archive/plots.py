@@ -23,7 +23,7 @@ INK, QUIET, PAPER, RULE = "#2b2620", "#857b6d", "#fffdf8", "#e4dccd"
 AMBER, TEAL, BRICK, SAND, SLATE = "#c4791b", "#2f7f79", "#b0442e", "#d9cbb0", "#55678a"
 PART_COLORS = (SAND, TEAL, AMBER, SLATE, BRICK)
 VERDICTS = {
-    "required": (TEAL, "called for"), "allowed": ("#8dbbb3", "allowed"), "over": (AMBER, "more than allowed"),
+    "required": (TEAL, "called for"), "allowed": ("#8dbbb3", "allowed"),
     "unwanted": (AMBER, "not wanted"), "forbidden": (BRICK, "ruled out"), None: (SAND, "not mentioned by the style"),
 }  # fmt: skip
 RC = {

@@ -146,7 +146,7 @@ def _styles(figures: Figures) -> str:
     legend = "".join(f'<i style="background:{color}"></i>{title}' for title, color in names.items())
     text = (
         "For the styles with most sheets: above the line what the style calls for, with all that counts as it; "
-        "below it what is said most often, and what the style says of that."
+        "below it what else is said most often, and what the style says of that."
     )
     return _section("Descriptors against expectations", text, f"<p class=key>{legend}</p><div class=pair>{drawn}</div>")
 
