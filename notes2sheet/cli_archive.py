@@ -1,4 +1,5 @@
-"""The archive's commands: add, find, tags, like, report, export, import. Thin; the work is loaded when a command runs."""
+"""The archive's commands: add, find, tags, like, report, export, import. Thin; the work is loaded when a command runs.
+The archive's commands: add, find, tags, like, report, export, import. Thin; the work is loaded when a command runs."""
 
 from __future__ import annotations
 

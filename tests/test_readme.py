@@ -20,5 +20,6 @@ def test_the_example_is_real():
 def test_every_command_is_named():
     from notes2sheet.cli import app
 
-    commands = {c.name or c.callback.__name__ for c in app.registered_commands} | {g.name for g in app.registered_groups}
+    commands = {c.name or c.callback.__name__ for c in app.registered_commands}
+    commands |= {group.name for group in app.registered_groups}
     assert len(commands) >= 10 and all(f"`{name}" in README for name in commands)

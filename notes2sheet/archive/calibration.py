@@ -37,7 +37,8 @@ class Figure:
 
 @dataclass(frozen=True)
 class Calibration:
-    """One judge. `drift` is in points a year; `panel` is the mean of (own total − mean of the others on the same beer)."""
+    """One judge. `drift` is in points a year; `panel` is the mean of (own total − mean of the others on the same
+    beer)."""
 
     judge: str
     mean: Figure

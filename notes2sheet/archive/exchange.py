@@ -16,7 +16,8 @@ from notes2sheet.errors import Notes2SheetError
 
 
 def write_lines(archive: Archive, name: str) -> int:
-    """Write every sheet to the file `name` ('-': standard output); the number written. A file appears whole or not at all."""
+    """Write every sheet to the file `name` ('-': standard output); the number written. A file appears whole or not at
+    all."""
     if name == "-":
         return _write(archive, sys.stdout)
     path = Path(name)

@@ -17,7 +17,8 @@ def folded(text: str) -> str:
 
 
 def indexed_words(sheet: dict[str, Any]) -> tuple[str, str]:
-    """(notes, comments) of a sheet for the full-text index; a mark between comments keeps phrases inside one of them."""
+    """(notes, comments) of a sheet for the full-text index; a mark between comments keeps phrases inside one of them.
+    (notes, comments) of a sheet for the full-text index; a mark between comments keeps phrases inside one of them."""
     comments = " _ ".join(folded(part.get("comment", "")) for part in sheet["categories"].values())
     return folded(sheet["text"]), comments
 

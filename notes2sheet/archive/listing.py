@@ -41,7 +41,8 @@ def as_json(rows: list[dict[str, Any]], found: Found) -> str:
 
 
 def as_csv(rows: list[dict[str, Any]]) -> str:
-    """A header and a line a sheet; scores by part. A cell that a spreadsheet would run as a formula gets a leading '."""
+    """A header and a line a sheet; scores by part. A cell that a spreadsheet would run as a formula gets a leading '.
+    A header and a line a sheet; scores by part. A cell that a spreadsheet would run as a formula gets a leading '."""
     out = io.StringIO()
     writer = csv.writer(out, lineterminator="\n")
     names = list(dict.fromkeys([*PARTS, *(name for row in rows for name in row["scores"])]))

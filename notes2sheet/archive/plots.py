@@ -36,7 +36,8 @@ RC = {
 
 
 def draw(name: str, label: str, width: float, height: float, paint: Callable[[Canvas], None]) -> str:
-    """The SVG of one figure, `width` × `height` inches; `name` keeps its ids apart from the other figures' on the page."""
+    """The SVG of one figure, `width` × `height` inches; `name` keeps its ids apart from the other figures' on the
+    page."""
     with matplotlib.rc_context({**RC, "svg.hashsalt": name}):
         canvas = Canvas(figsize=(width, height), layout="constrained")
         paint(canvas)
@@ -208,7 +209,8 @@ def _beside(ax, x: float, y: float, text: str) -> None:
 
 
 def style_terms(name: str, label: str, style: StyleTerms) -> str:
-    """What the style calls for, with all that counts as it, then the most frequent terms, colored by the style's word."""
+    """What the style calls for, with all that counts as it, then the most frequent terms, colored by the style's word.
+    What the style calls for, with all that counts as it, then the most frequent terms, colored by the style's word."""
     terms = style.terms[::-1]
     line = len(terms) - sum(t.whole for t in terms) - 0.5
 
@@ -234,7 +236,8 @@ def style_terms(name: str, label: str, style: StyleTerms) -> str:
 
 
 def calibration(name: str, label: str, judges: list[Calibration]) -> str:
-    """Mean total with its spread, and the distance from the panel with its 95% interval, for judges with enough sheets."""
+    """Mean total with its spread, and the distance from the panel with its 95% interval, for judges with enough
+    sheets."""
     shown = judges[::-1]
 
     def paint(canvas: Canvas) -> None:

@@ -88,7 +88,8 @@ class Wanted:
 
 
 class Search:
-    """Answers one query on one archive. Each condition gives the set of its sheets; the sets are cut with one another."""
+    """Answers one query on one archive. Each condition gives the set of its sheets; the sets are cut with one another.
+    Answers one query on one archive. Each condition gives the set of its sheets; the sets are cut with one another."""
 
     def __init__(self, archive: Archive, query: Query) -> None:
         self.archive, self.query = archive, query
@@ -276,5 +277,6 @@ def _canonical(name: str) -> list[str]:
 
 
 def find(archive: Archive, query: Query, order: str = "date", limit: int | None = 20) -> Found:
-    """The sheets that answer `query`. Any text is a valid question; one that means nothing finds nothing, with a remark."""
+    """The sheets that answer `query`. Any text is a valid question; one that means nothing finds nothing, with a
+    remark."""
     return Search(archive, query).run(order, limit)

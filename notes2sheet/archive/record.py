@@ -22,7 +22,8 @@ STATUSES = ("draft", "finished")
 
 @dataclass(frozen=True)
 class Record:
-    """One version of one sheet. `data` is the wrapper: {"sheet": …} with judge, tasted, status, finished_at, journal."""
+    """One version of one sheet. `data` is the wrapper: {"sheet": …} with judge, tasted, status, finished_at, journal.
+    One version of one sheet. `data` is the wrapper: {"sheet": …} with judge, tasted, status, finished_at, journal."""
 
     data: dict[str, Any]
 
@@ -107,7 +108,8 @@ def make_record(
 
 
 def read_records(name: str, style: str | None = None, lexicon: Path | None = None, **given: str | None) -> list[Record]:
-    """The records in a file ('-': standard input): one for a sheet, one a speaker for notes. `given`: judge, tasted, status.
+    """The records in a file ('-': standard input): one for a sheet, one a speaker for notes. `given`: judge,
+    tasted, status.
 
     Raises Notes2SheetError for a file that is neither.
     """
@@ -115,7 +117,7 @@ def read_records(name: str, style: str | None = None, lexicon: Path | None = Non
 
     data = _json_bytes(name)
     if data is not None:
-        if (sheet := _sheet_json(data)) is not None:
+        if (sheet := _sheet_json(data, name)) is not None:
             return [make_record(sheet, name, **given)]
         drafts = read_bytes(data, "standard input" if name == "-" else name)
     else:
@@ -136,18 +138,22 @@ def _json_bytes(name: str) -> bytes | None:
     try:
         with open(name, "rb") as file:
             head = file.read(64)
-            return head + file.read(LIMIT) if head.removeprefix(b"\xef\xbb\xbf").lstrip().startswith(b"{") else None
+            return head + file.read(LIMIT) if _like_json(head) else None
     except (OSError, ValueError):
         return None  # the reader of notes says what is wrong with it
 
 
-def _sheet_json(data: bytes) -> dict[str, Any] | None:
-    """A sheet's JSON, bare or wrapped; None when it is something else, such as a transcript."""
+def _sheet_json(data: bytes, name: str) -> dict[str, Any] | None:
+    """A sheet's JSON, bare or wrapped; None for what is something else. Broken JSON is refused, not read as notes."""
+    if not _like_json(data):
+        return None
     try:
         found = json.loads(data.decode("utf-8-sig"))
-    except (ValueError, RecursionError):
-        return None
-    is_sheet = isinstance(found, dict) and (
-        isinstance(found.get("sheet"), dict) or {"text", "categories"} <= found.keys()
-    )
+    except (ValueError, RecursionError) as error:
+        raise NotesError(f"is broken JSON: {error}", name, "write it anew") from None
+    is_sheet = isinstance(found.get("sheet"), dict) or {"text", "categories"} <= found.keys()
     return found if is_sheet else None
+
+
+def _like_json(data: bytes) -> bool:
+    return data.removeprefix(b"\xef\xbb\xbf").lstrip().startswith(b"{")

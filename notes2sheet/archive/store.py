@@ -34,7 +34,8 @@ def now() -> str:
 
 @dataclass(frozen=True)
 class Added:
-    """What became of a record: `outcome` is new, same (nothing to do), corrected (now current) or filed (history only)."""
+    """What became of a record: `outcome` is new, same (nothing to do), corrected (now current) or filed (history
+    only)."""
 
     sheet: int
     outcome: str
@@ -197,7 +198,8 @@ class Archive:
             raise ArchiveError("is damaged: a sheet cannot be read", str(self.path), DAMAGED) from None
 
     def read(self, sheet: int) -> dict[str, Any]:
-        """The current version: {"sheet": …, "judge", "status", "tasted", …}. ArchiveError when there is no such sheet."""
+        """The current version: {"sheet": …, "judge", "status", "tasted", …}. ArchiveError when there is no such sheet.
+        The current version: {"sheet": …, "judge", "status", "tasted", …}. ArchiveError when there is no such sheet."""
         return self.read_many([sheet])[sheet] if self._existing(sheet) else {}
 
     def read_many(self, sheets: list[int], spans: bool = True) -> dict[int, dict[str, Any]]:
@@ -271,7 +273,8 @@ class Archive:
 
 
 def _older(record: Record, status: str, finished: str | None) -> bool:
-    """Whether a record must not take the place of a version: a draft never replaces a finished sheet, nor an older a newer."""
+    """Whether a record must not take the place of a version: a draft never replaces a finished sheet, nor an older a
+    newer."""
     if record.status != status:
         return record.status == "draft"
     if record.finished and finished:

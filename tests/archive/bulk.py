@@ -162,7 +162,8 @@ class Bulk:
         self.said = {name: split_list(term.data.get("said", "")) or [name] for name, term in self.terms.items()}
 
     def _pool(self, code: str, part: str) -> list[str]:
-        """What a taster of this style tends to say in this part: the wanted twice as often as the unwanted, and strays."""
+        """What a taster of this style tends to say in this part: the wanted twice as often as the unwanted, and
+        strays."""
         out: list[str] = []
         for expectation in load_style(code).aspects.get(part, {}).values():
             for kind, times in (("required", 6), ("allowed", 3), ("unwanted", 1), ("forbidden", 1)):

@@ -1,4 +1,5 @@
-"""How fast and how large: 3,000 sheets by default, 100,000 with NOTES2SHEET_BIG=1. Processor time, so load does not count."""
+"""How fast and how large: 3,000 sheets by default, 100,000 with NOTES2SHEET_BIG=1. Processor time, so load does not
+count."""
 
 from __future__ import annotations
 

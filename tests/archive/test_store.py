@@ -157,7 +157,7 @@ def test_any_json_survives_the_codec(data):
 
 @pytest.mark.parametrize(
     "content",
-    ["{", "[]", '{"sheet": 3}', '{"sheet": {"text": "x"}}', '{"a": NaN}', "[" * 100_000, '{"finished_at": 5}', ""],
+    ["{", "[]", '{"sheet": 3}', '{"sheet": {"text": "x"}}', '{"a": NaN}', '{"a":' * 50_000, '{"finished_at": 5}', ""],
 )
 def test_what_is_no_sheet_is_refused(tmp_path, content):
     file = tmp_path / "sheet.json"
