@@ -16,6 +16,7 @@ from notes2sheet.transcript import Reading
 OBSERVED = 0.4  # odds, summed over a part's sentences, from which something is said about this beer
 TASTED = 2  # descriptors of this beer from which notes without a score are a tasting
 REMARK_WORDS = 4
+PLAIN_MISMATCH = {"clarity", "body"}  # kinds in which a step outside the style is plain for all to see
 SEVERITY = {"blocker": 0, "warning": 1, "note": 2}
 
 
@@ -283,13 +284,13 @@ def fault_words(reading: Reading, part: str, strict: bool) -> list[tuple[int, in
         if strict and mention.level is not None and LEVELS.index(mention.level) <= LEVELS.index("very low"):
             continue
         spans.append(reading.span(mention.start, mention.end))
-    if style is not None and not strict:
+    if style is not None:
         from notes2sheet.expectations import mismatches
 
         spans += [
             reading.span(m.start, m.end)
             for m, _ in mismatches(reading)
-            if reading.sentences[m.sentence].category == part
+            if reading.sentences[m.sentence].category == part and (not strict or m.term.kind in PLAIN_MISMATCH)
         ]
     hits = reading.cues[ROLE_FILE]
     ranges = [(s.start, s.end) for s in reading.sentences if s.category == part and s.role in ("observe", "score")]

@@ -5,9 +5,11 @@ from __future__ import annotations
 from notes2sheet.coverage import aspects_of
 from notes2sheet.faults import tolerated
 from notes2sheet.lexicon import LEVELS
+from notes2sheet.scales import far
 from notes2sheet.style_data import Style, kin, verdict
 from notes2sheet.transcript import Reading
 
+SCALED = {"color", "clarity", "balance", "finish"}
 BARE_KINDS = {"body", "carbonation", "warmth", "creaminess", "astringency", "bitterness"}
 
 
@@ -44,6 +46,11 @@ def _wrong(reading: Reading, style: Style, category: str, mention) -> str | None
         return f"{style.name} does not want {mention.term.name} in the {category} ('{said}')."
     if found == "over":
         return f"{mention.level} {mention.term.name} is more than {style.name} wants in the {category}."
+    if found is None and mention.term.kind in SCALED and category in mention.term.categories:
+        wanted = style.expectation(category, mention.term.kind)
+        if wanted and wanted.range and far(reading.lexicon, wanted.range, mention.term.kind, mention.term):
+            span = " to ".join(dict.fromkeys(wanted.range))
+            return f"{mention.term.kind.capitalize()} is {mention.term.name} ('{said}'); {style.name} calls for {span}."
     return _level_wrong(style, category, mention, said, reading)
 
 

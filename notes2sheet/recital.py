@@ -9,12 +9,11 @@ from notes2sheet.cues import cue_index
 from notes2sheet.descriptors import CLAUSE_BREAK, Mention, level_index
 from notes2sheet.faults import tolerated
 from notes2sheet.lexicon import LEVELS
-from notes2sheet.scales import steps_outside
+from notes2sheet.scales import far
 from notes2sheet.style_data import Expectation, Style, kin, name_index, verdict
 from notes2sheet.transcript import Reading
 
 MEASURED = {"body", "carbonation", "warmth", "creaminess", "astringency", "bitterness"}
-STEPS, SRM = 2, 4.0  # nearer than this two judges may well differ (common practice)
 DENIALS = {"not", "no", "never"}
 REACH = 12  # words between what asks and what is asked for
 
@@ -100,18 +99,7 @@ def _names(wants: Expectation, name: str) -> bool:
 def _off_scale(reading: Reading, wants: Expectation, aspect: str, mention: Mention) -> bool:
     """Whether all that the sentence says on this scale is clearly outside: 'gold to amber' may reach into the range."""
     same = [m.term for m in reading.mentions if m.sentence == mention.sentence and m.term and m.term.kind == aspect]
-    return all(_far(reading, wants.range, aspect, term) for term in same)
-
-
-def _far(reading: Reading, wanted: tuple[str, str], aspect: str, term) -> bool:
-    if aspect != "color":
-        return abs(steps_outside(aspect, wanted, term.name) or 0) >= STEPS
-    terms = reading.lexicon.terms
-    ends = [terms[name].data.get("srm") for name in (*wanted, term.name) if name in terms]
-    if len(ends) < 3 or None in ends:
-        return False
-    (low, _), (_, high), (bottom, top) = ends
-    return bottom > high + SRM or top < low - SRM
+    return all(far(reading.lexicon, wants.range, aspect, term) for term in same)
 
 
 def _off_level(reading: Reading, sentence, wants: Expectation, mention: Mention) -> bool:

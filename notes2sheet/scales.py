@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from functools import cache
 
-from notes2sheet.lexicon import LEVELS, read_toml, shipped
+from notes2sheet.lexicon import LEVELS, Lexicon, Term, read_toml, shipped
 from notes2sheet.words import split_list
 
 EBC_PER_SRM = 1.97  # both from absorbance at 430 nm: 25 × against 12.7 × (Oxford Companion to Beer, 2011)
+STEPS, SRM = 2, 4.0  # nearer than this two judges may well differ (common practice)
 
 
 @cache
@@ -24,3 +25,14 @@ def steps_outside(scale: str, wanted: tuple[str, str], step: str) -> int | None:
         return None
     at, low, high = (steps.index(s) for s in (step, *wanted))
     return at - low if at < low else max(0, at - high)
+
+
+def far(lexicon: Lexicon, wanted: tuple[str, str], aspect: str, term: Term) -> bool:
+    """Whether a term of a scale lies clearly outside the range that a style wants; colors are compared by their SRM."""
+    if aspect != "color":
+        return abs(steps_outside(aspect, wanted, term.name) or 0) >= STEPS
+    ends = [lexicon.terms[name].data.get("srm") for name in (*wanted, term.name) if name in lexicon.terms]
+    if len(ends) < 3 or None in ends:
+        return False
+    (low, _), (_, high), (bottom, top) = ends
+    return bottom > high + SRM or top < low - SRM

@@ -8,13 +8,13 @@ from collections import defaultdict
 from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date
+from typing import NamedTuple
 
 FEW = 8  # no claim from fewer sheets
 DAYS = 365.25
 
 
-@dataclass(frozen=True)
-class Scored:
+class Scored(NamedTuple):
     """One sheet with a total: who, when, which style, and of which beer (None when it cannot be told)."""
 
     sheet: int
@@ -82,15 +82,15 @@ def _figure(value: float, count: int, spread: float = 0.0) -> Figure:
 
 def _from_panel(scored: list[Scored]) -> dict[str, list[float]]:
     """By judge, own total less the mean of the other judges', for beers that several judged on the same day."""
-    tables: dict[tuple[str, str, date], dict[str, list[float]]] = defaultdict(lambda: defaultdict(list))
+    tables: dict[tuple[str, str, date], dict[str, list[float]]] = {}
     for one in scored:
         if one.beer:
-            tables[one.beer][one.judge].append(one.total)
+            tables.setdefault(one.beer, {}).setdefault(one.judge, []).append(one.total)
     out: dict[str, list[float]] = defaultdict(list)
     for table in tables.values():
         if len(table) < 2:
             continue
-        means = {judge: statistics.fmean(totals) for judge, totals in table.items()}
+        means = {judge: sum(totals) / len(totals) for judge, totals in table.items()}
         whole = sum(means.values())
         for judge, mean in means.items():
             out[judge].append(mean - (whole - mean) / (len(means) - 1))

@@ -7,8 +7,11 @@ from dataclasses import dataclass, field
 from datetime import date
 
 from notes2sheet.archive.calibration import FEW, Calibration, Scored, calibrate
+from notes2sheet.archive.postings import to_bits
+from notes2sheet.archive.query import Query, Search
 from notes2sheet.archive.store import Archive
 
+EVERYTHING = "All sheets"
 STYLES_SHOWN = 4
 TERMS_SHOWN = 10
 CALLED_FOR_SHOWN = 6
@@ -99,18 +102,20 @@ def _read_sheets(archive: Archive, out: Figures) -> None:
 
 
 def _read_parts(archive: Archive, out: Figures) -> None:
-    rows = archive.stream(
-        "SELECT l.name, p.cap, p.score, y.family, count(*) FROM part p JOIN temp.chosen c ON c.id = p.sheet "
-        "JOIN label l ON l.id = p.category LEFT JOIN style y ON y.code = c.style WHERE p.score IS NOT NULL GROUP BY 1, 2, 3, 4"
+    names = dict(archive.rows("SELECT id, name FROM label"))
+    families = dict(archive.rows("SELECT code, family FROM style"))
+    counted = Counter(
+        archive.stream(
+            "SELECT p.category, p.cap, p.score, c.style FROM part p JOIN temp.chosen c ON c.id = p.sheet "
+            "WHERE p.score IS NOT NULL"
+        )
     )
     lost: dict[str, dict[str, float]] = defaultdict(lambda: defaultdict(float))
-    count: Counter[str] = Counter()
-    first = None
-    for part, cap, score, family, many in rows:
-        first = first or part
-        known = out.parts.setdefault(part, (cap, Counter()))
-        known[1][score] += many
-        for group in (family, "All sheets") if family else ("All sheets",):
+    count: Counter[tuple[str, str]] = Counter()
+    for (category, cap, score, style), many in counted.items():
+        part, family = names[category], families.get(style)
+        out.parts.setdefault(part, (cap, Counter()))[1][score] += many
+        for group in (family, EVERYTHING) if family else (EVERYTHING,):
             lost[group][part] += (cap - score) * many
             count[group, part] += many
     for group, parts in lost.items():
@@ -155,14 +160,10 @@ def _called_for(archive: Archive, code: str) -> list[TermShare]:
     except Notes2SheetError:  # a style of some other sheet
         return []
     wanted = {(w.term, category): 0 for category, each in aspects.items() for e in each.values() for w in e.required}
+    search = Search(archive, Query())
+    mine = to_bits(sheet for (sheet,) in archive.stream("SELECT id FROM temp.chosen WHERE style = ?", (code,)))
     for term, category in wanted:
-        wanted[term, category] = archive.rows(
-            "SELECT count(DISTINCT t.sheet) FROM term w JOIN broader b ON b.broader = w.id JOIN tag t ON t.term = b.term "
-            "JOIN temp.chosen c ON c.id = t.sheet WHERE w.name = ? AND c.style = ? AND "
-            "t.state = (SELECT id FROM label WHERE name = 'present') AND "
-            "t.category = (SELECT id FROM label WHERE name = ?)",
-            (term, code, category),
-        )[0][0]
+        wanted[term, category] = (search.tagged(f"{term}:{category}", "present", False) & mine).bit_count()
     most = sorted(wanted.items(), key=lambda item: (-item[1], item[0]))[:CALLED_FOR_SHOWN]
     return [TermShare(*place, count, "required", whole=True) for place, count in most]
 

@@ -9,6 +9,7 @@ import statistics
 from collections import Counter, defaultdict
 from collections.abc import Callable
 from datetime import date
+from functools import cache
 
 import matplotlib
 import matplotlib.dates
@@ -16,7 +17,7 @@ from matplotlib.backends.backend_svg import FigureCanvasSVG
 from matplotlib.figure import Figure as Canvas
 
 from notes2sheet.archive.calibration import FEW, Calibration, Scored
-from notes2sheet.archive.figures import StyleTerms
+from notes2sheet.archive.figures import EVERYTHING, StyleTerms
 from notes2sheet.outputs.text import clean
 
 INK, QUIET, PAPER, RULE = "#2b2620", "#857b6d", "#fffdf8", "#e4dccd"
@@ -35,11 +36,13 @@ RC = {
 }  # fmt: skip
 
 
-def draw(name: str, label: str, width: float, height: float, paint: Callable[[Canvas], None]) -> str:
+def draw(
+    name: str, label: str, width: float, height: float, paint: Callable[[Canvas], None], layout: str = "tight"
+) -> str:
     """The SVG of one figure, `width` × `height` inches; `name` keeps its ids apart from the other figures' on the
     page."""
     with matplotlib.rc_context({**RC, "svg.hashsalt": name}):
-        canvas = Canvas(figsize=(width, height), layout="constrained")
+        canvas = Canvas(figsize=(width, height), layout=layout)
         paint(canvas)
         out = io.StringIO()
         FigureCanvasSVG(canvas).print_svg(out, metadata={"Date": None, "Creator": None, "Format": None, "Type": None})
@@ -84,8 +87,8 @@ def over_time(
 def _step(span) -> Callable[[date], date]:
     """Dates to the middle of their month, or of their quarter when the sheets reach over more than two years."""
     if span.days > 800:
-        return lambda day: date(day.year, (day.month - 1) // 3 * 3 + 2, 15)
-    return lambda day: date(day.year, day.month, 15)
+        return cache(lambda day: date(day.year, (day.month - 1) // 3 * 3 + 2, 15))
+    return cache(lambda day: date(day.year, day.month, 15))
 
 
 def _means(sheets: list[Scored], step) -> list[tuple[date, float, float, float]]:
@@ -154,7 +157,7 @@ def _quantile(counts: Counter[float], values: list[float], q: float) -> float:
 
 def lost(name: str, label: str, lost: dict[str, tuple[int, dict[str, float]]], order: list[str]) -> str:
     """Mean points lost by part, stacked, for all sheets and the style families with most sheets."""
-    groups = sorted(lost, key=lambda g: (g == "All sheets", lost[g][0]), reverse=True)[:12][::-1]
+    groups = sorted(lost, key=lambda g: (g == EVERYTHING, lost[g][0]), reverse=True)[:12][::-1]
 
     def paint(canvas: Canvas) -> None:
         ax = canvas.subplots()
@@ -179,7 +182,7 @@ def lost(name: str, label: str, lost: dict[str, tuple[int, dict[str, float]]], o
         ax.grid(axis="y", visible=False)
         canvas.legend(loc="outside upper center", ncols=len(order))
 
-    return draw(name, label, 9.6, 0.34 * len(groups) + 1.2, paint)
+    return draw(name, label, 9.6, 0.34 * len(groups) + 1.2, paint, "constrained")
 
 
 def _cycle(colors: tuple[str, ...], count: int) -> list[str]:

@@ -14,12 +14,15 @@ REACH = 45  # characters shown on either side of a hit, cut at a space
 def _places(text: str, words: str) -> Iterator[tuple[int, int]]:
     """[start, end) of everything in `text` that `words` ask for."""
     found = list(tokens(text))
+    folded = [word for _, _, word in found]
     for row, goes_on in phrases(words):
-        size = len(row)
+        size, last = len(row), row[-1]
         for at in range(len(found) - size + 1):
-            here = [word for _, _, word in found[at : at + size]]
-            if here[:-1] == row[:-1] and (here[-1] == row[-1] or goes_on and here[-1].startswith(row[-1])):
-                yield found[at][0], found[at + size - 1][1]
+            end = at + size - 1
+            if folded[end] != last and not (goes_on and folded[end].startswith(last)):
+                continue
+            if size == 1 or folded[at:end] == row[:-1]:
+                yield found[at][0], found[end][1]
 
 
 def contexts(sheet: dict[str, Any], words: str, limit: int = 3) -> list[dict[str, Any]]:
@@ -31,10 +34,14 @@ def contexts(sheet: dict[str, Any], words: str, limit: int = 3) -> list[dict[str
     seen: set[str] = set()
     late = []
     for where, text in fields:
+        if len(out) >= limit:
+            break
         for start, end in sorted(set(_places(text, words))):
             hit = {"where": where, "before": _before(text, start), "hit": text[start:end], "after": _after(text, end)}
             (late if hit["hit"].casefold() in seen else out).append(hit)
             seen.add(hit["hit"].casefold())
+            if len(out) >= limit:
+                break
     return (out + late)[:limit]
 
 
