@@ -34,9 +34,23 @@ def _fail(error: object) -> None:
 
 def _drafts(notes: list[str], style: str | None, sheet: str, lexicon: Path | None, model: str | None):
     """(name, [(judge, Sheet)] or None) of each input; what cannot be read is said on stderr and gives None."""
+    import gc
+
+    gc.disable()  # loading libraries and lexicon makes objects that all stay: collecting then only costs time
     from notes2sheet.drafting import draft_file
     from notes2sheet.errors import Notes2SheetError
+    from notes2sheet.lexicon import load_lexicon
+    from notes2sheet.pipeline import tokenizer
 
+    try:
+        tokenizer()
+        load_lexicon(lexicon)
+    except Notes2SheetError as error:
+        _fail(error)
+        yield from ((name, None) for name in notes)
+        return
+    gc.freeze()
+    gc.enable()
     for name in notes:
         try:
             yield name, draft_file(name, style, sheet, lexicon, model)

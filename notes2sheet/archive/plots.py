@@ -72,9 +72,7 @@ def over_time(
     def paint(canvas: Canvas) -> None:
         axes = canvas.subplots(lines, columns, sharex=True, sharey=True, squeeze=False)
         for at, (title, sheets) in enumerate(top):
-            _one_over_time(
-                axes[at // columns][at % columns], f"{clean(title)}  (n={len(sheets):,})", sheets, everyone, step
-            )
+            _one_over_time(axes[at // columns][at % columns], clean(title), sheets, everyone, step)
         for at in range(len(top), lines * columns):
             axes[at // columns][at % columns].set_axis_off()
         for row in axes:
@@ -105,7 +103,8 @@ def _means(sheets: list[Scored], step) -> list[tuple[date, float, float, float]]
 
 
 def _one_over_time(ax, title: str, sheets: list[Scored], everyone: list, step) -> None:
-    ax.set_title(title if len(title) < 36 else title[:34] + "…")
+    ax.set_title(title if len(title) < 28 else title[:27] + "…")
+    ax.set_title(f"n={len(sheets):,}", loc="right", fontsize=8, fontweight="normal", color=QUIET)
     if len(sheets) <= 300:
         ax.plot([s.tasted for s in sheets], [s.total for s in sheets], ".", color=SAND, markersize=4)
     if everyone:
@@ -232,7 +231,8 @@ def style_terms(name: str, label: str, style: StyleTerms) -> str:
         ax.set_xlabel("share of sheets, %")
         if -0.5 < line < len(terms) - 0.5:
             ax.axhline(line, color=QUIET, linewidth=0.8)
-        ax.set_title(f"{style.code} {clean(style.name)}  (n={style.sheets:,})")
+        title = f"{style.code} {clean(style.name)} (n={style.sheets:,})"
+        canvas.suptitle(title, x=0.02, ha="left", fontsize=9.5, fontweight="bold")
         ax.grid(axis="y", visible=False)
 
     return draw(name, label, 4.8, 0.25 * len(terms) + 0.9, paint)

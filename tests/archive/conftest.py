@@ -16,12 +16,12 @@ from notes2sheet.archive.record import make_record  # noqa: E402
 from notes2sheet.archive.store import Archive  # noqa: E402
 
 BIG = os.environ.get("NOTES2SHEET_BIG") == "1"
-COUNT = 100_000 if BIG else 3_000
+COUNT = 100_000 if BIG else 1_500
 
 
 @pytest.fixture(scope="session")
 def bulk_path(tmp_path_factory) -> Path:
-    """An archive with 3,000 sheets; 100,000 with NOTES2SHEET_BIG=1, kept in NOTES2SHEET_BIG_FILE when that is set."""
+    """An archive with 1,500 sheets; 100,000 with NOTES2SHEET_BIG=1, kept in NOTES2SHEET_BIG_FILE when that is set."""
     named = os.environ.get("NOTES2SHEET_BIG_FILE") if BIG else None
     path = Path(named) if named else tmp_path_factory.mktemp("bulk") / "archive.sqlite"
     if not path.exists():

@@ -173,7 +173,7 @@ def test_a_page_is_the_beginning_of_the_whole_answer(bulk, order):
         assert page.count == whole.count == len(whole.sheets) > 7
 
 
-@settings(max_examples=QUERIES, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@settings(max_examples=100, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
 @given(text=st.one_of(st.text(max_size=30), st.text("\"'*-^:(){}+, ANDORNTEaé%_\\", max_size=20)))
 def test_no_text_is_an_error(bulk, text):
     found = find(
