@@ -75,32 +75,27 @@ def draft_task(task: Task) -> Done:
     """Draft one file; every error becomes a line. Runs in a worker and depends on nothing but the task."""
     from importlib import import_module
 
-    from notes2sheet.pipeline import draft_sheet
-    from notes2sheet.readers import flag_unsure, read_all, read_bytes
+    from notes2sheet.drafting import draft_notes, file_name
+    from notes2sheet.readers import read_all, read_bytes
 
     options = task.settings
     render = import_module(f"notes2sheet.outputs.{options.format}").render
     lexicon = Path(options.lexicon) if options.lexicon else None
-    results, sheets = [], []
     try:
         whole = read_bytes(task.data, task.source) if task.data is not None else read_all(task.path, options.model)
-        for notes in whole:
-            sheet = draft_sheet(notes.text, options.style, options.sheet, lexicon, notes.line_times)
-            sheets.append(flag_unsure(sheet, notes))
-            judge = f".{file_name(notes.speaker)}" if len(whole) > 1 and notes.speaker else ""
-            results.append((f"{task.stem}{judge}.{EXTENSION[options.format]}", render(sheets[-1])))
+        drafted = draft_notes(whole, options.style, options.sheet, lexicon)
+        results = [
+            (f"{task.stem}{f'.{file_name(judge)}' if judge else ''}.{EXTENSION[options.format]}", render(sheet))
+            for judge, sheet in drafted
+        ]
     except Notes2SheetError as error:
         return Done(task.source, task.key, error=str(error))
     except Exception as error:  # a fault of ours on one file must not stop ten thousand others
         return Done(task.source, task.key, error=f"{task.source}: cannot be drafted: {type(error).__name__}: {error}")
+    sheets = [sheet for _, sheet in drafted]
     total = sheets[0].total
     blockers = sum(flag.severity == "blocker" for sheet in sheets for flag in sheet.flags)
     return Done(task.source, task.key, tuple(results), total.said if total.sum is None else total.sum, blockers)
-
-
-def file_name(speaker: str) -> str:
-    """A judge's name as part of a file's name."""
-    return "".join(c if c.isalnum() or c in "-_" else "-" for c in speaker.casefold()).strip("-") or "judge"
 
 
 def find_files(folder: Path, out: Path) -> list[Path]:
