@@ -11,7 +11,6 @@ from notes2sheet.words import norm
 if TYPE_CHECKING:
     from spacy.tokens import Doc
 
-HYPHENS = {"-", "–", "‑"}
 DECIMAL = re.compile(r"^\.\d+$")
 SIGNED = re.compile(r"^[-–−][0-9½¼¾.]+(/[0-9]+)?$")
 
