@@ -12,6 +12,7 @@ from notes2sheet.faults import has_room, tolerated
 from notes2sheet.lexicon import LEVELS
 from notes2sheet.model import Flag
 from notes2sheet.transcript import Reading
+from notes2sheet.unlisted import UNKNOWN
 
 OBSERVED = 0.4  # odds, summed over a part's sentences, from which something is said about this beer
 TASTED = 2  # descriptors of this beer from which notes without a score are a tasting
@@ -217,6 +218,21 @@ def heard_as(reading: Reading, covered) -> Iterator[Flag]:
             )  # fmt: skip
 
 
+def unknown_word(reading: Reading, covered) -> Iterator[Flag]:
+    """unknown-word: a word stands where a sensation stands, and no lexicon holds it."""
+    from notes2sheet.explain import nearest_terms
+
+    for mention in reading.mentions:
+        if mention.term.kind == UNKNOWN.kind and mention.state != "mentioned":
+            span = reading.span(mention.start, mention.end)
+            said = reading.text[span[0] : span[1]]
+            near = nearest_terms(said, reading.lexicon)
+            yield Flag(
+                code="unknown-word", category=_part(reading, mention), severity="note", spans=(span,),
+                message=f"I don't know '{said}'" + (f"; nearest: {', '.join(near)}." if near else "."),
+            )  # fmt: skip
+
+
 def off_style(reading: Reading, covered) -> Iterator[Flag]:
     """off-style: a descriptor that the style forbids, does not want, or wants at another level."""
     from notes2sheet.expectations import mismatches
@@ -250,7 +266,7 @@ def recited_wrong(reading: Reading, covered) -> Iterator[Flag]:
 
 CHECKS = (
     no_tasting, no_score, unsure, over_cap, sum_differs, sum_unreachable, band_differs, no_style, style_unclear,
-    no_comment, unexplained, unpunished, missing_prompts, heard_as, off_style, recited_wrong,
+    no_comment, unexplained, unpunished, missing_prompts, heard_as, unknown_word, off_style, recited_wrong,
 )  # fmt: skip
 
 

@@ -86,7 +86,7 @@ def _lost(reading: Reading, amount: Decimal, sentence_at: int) -> Lost:
 def _descriptor(reading: Reading, mention) -> DescriptorOut:
     return DescriptorOut(
         span=reading.span(mention.start, mention.end),
-        term=mention.term.name if mention.term else None,
+        term=mention.term.name or None,
         category=reading.sentences[mention.sentence].category,
         state=mention.state,
         level=CONTRACT_LEVEL[mention.level] if mention.level else None,

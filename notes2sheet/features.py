@@ -8,6 +8,7 @@ from notes2sheet.cues import ROLE_FILE, SCORE_FILE, SHEET_FILE, by_sentence
 from notes2sheet.descriptors import level_index
 from notes2sheet.lexicon import cue_file
 from notes2sheet.transcript import Reading
+from notes2sheet.unlisted import UNKNOWN
 from notes2sheet.words import split_list
 
 PARTS = ("appearance", "aroma", "flavor", "mouthfeel", "overall", "total")
@@ -57,7 +58,8 @@ def sentence_features(reading: Reading, skeleton: bool = False) -> list[list[str
     sentences = reading.sentences
     total = len(sentences)
     part_hits, role_hits, score_hits = (by_sentence(reading, f) for f in (SHEET_FILE, ROLE_FILE, SCORE_FILE))
-    mentions = _in_sentences(reading, reading.mentions)
+    known = [m for m in reading.mentions if m.term.kind != UNKNOWN.kind]  # guesses do not color the sentence
+    mentions = _in_sentences(reading, known)
     numbers = _in_sentences(reading, reading.numbers)
     own = [
         _own(reading, s, part_hits[i], role_hits[i], score_hits[i], mentions[i], numbers[i], skeleton)

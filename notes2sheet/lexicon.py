@@ -87,7 +87,8 @@ class Term:
 
 @dataclass(frozen=True)
 class Hit:
-    """What a phrase of the lexicon stands for. `how`: said, maybe (fault or virtue by context), heard or risky."""
+    """What a phrase of the lexicon stands for. `how`: said, maybe (fault or virtue by context), heard or
+    risky; unknown or listed for words outside the lexicon."""
 
     term: Term
     how: str
