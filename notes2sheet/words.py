@@ -103,6 +103,7 @@ class PhraseIndex:
         self.known: set[str] = set(data["known"]) if data else set()
         self._alone: set[str] = {word for word, node in self._trie.items() if END in node}
         self._resolved: dict[str, str] = {}
+        self._begins: dict[str, bool] = {}
 
     @property
     def data(self) -> dict[str, Any]:
@@ -119,6 +120,8 @@ class PhraseIndex:
             node = node.setdefault(word, {})
         node.setdefault(END, []).append(payload)
         self.known.update(words)
+        self._resolved.clear()
+        self._begins.clear()
         if len(words) == 1:
             self._alone.add(words[0])
 
@@ -146,32 +149,32 @@ class PhraseIndex:
 
     def find(self, words: list[str], overlapping: bool = False) -> list[tuple[int, int, Any]]:
         """(start, end, payload) of the phrases in `words`; all of them when `overlapping`, else leftmost-longest."""
-        resolve, trie = self.resolve, self._trie
-        forms = [resolve(word) for word in words]
+        known, begins = self._begins.get, self._begins_phrase
         found: list[tuple[int, int, Any]] = []
-        at, last = 0, len(words)
-        while at < last:
-            if words[at] not in trie and forms[at] not in trie:
-                at += 1
+        free, last = 0, len(words)
+        for at, word in enumerate(words):
+            begin = known(word)
+            if at < free or not (begins(word) if begin is None else begin):
                 continue
-            ends = self._ends(words, forms, at, last)
+            ends = self._ends(words, at, last)
             if overlapping:
                 found += [(at, end, self._revive(payload)) for end, payloads in ends for payload in payloads]
-                at += 1
             elif ends:
-                end, payloads = ends[-1]
-                found += [(at, end, self._revive(payload)) for payload in payloads]
-                at = end
-            else:
-                at += 1
+                free, payloads = ends[-1]
+                found += [(at, free, self._revive(payload)) for payload in payloads]
         return found
 
-    def _ends(self, words: list[str], forms: list[str], at: int, last: int) -> list[tuple[int, list[Any]]]:
+    def _begins_phrase(self, word: str) -> bool:
+        """Whether any phrase begins with `word` or its base form; kept, since most words begin none."""
+        begins = self._begins[word] = word in self._trie or self.resolve(word) in self._trie
+        return begins
+
+    def _ends(self, words: list[str], at: int, last: int) -> list[tuple[int, list[Any]]]:
         """(end, payloads) of the phrases that begin at word `at`, shortest first; words as said before base forms."""
         out: list[tuple[int, list[Any]]] = []
-        nodes = [self._trie]
+        nodes, resolve = [self._trie], self.resolve
         while nodes and at < last:
-            word, form = words[at], forms[at]
+            word, form = words[at], resolve(words[at])
             following = [node[word] for node in nodes if word in node]
             if form != word:
                 following += [node[form] for node in nodes if form in node]
