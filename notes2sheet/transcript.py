@@ -40,6 +40,7 @@ class Reading:
     numbers: list[Any] = field(default_factory=list)
     mentions: list[Any] = field(default_factory=list)
     cues: dict[str, list[tuple[int, int, Any]]] = field(default_factory=dict)
+    seen: list[Any] | None = None
     scores: Any = None
     style: Any = None
     entry: Any = None
