@@ -43,7 +43,8 @@ BARE = "import spacy; spacy.blank('en')"
 
 def notes() -> list[str]:
     """The transcripts of tests/accuracy, in the order of their names."""
-    return [read(p).text for folder in ("dev", "own") for p in sorted((HERE.parent / "accuracy" / folder).glob("*.txt"))]
+    folders = (HERE.parent / "accuracy" / name for name in ("dev", "own"))
+    return [read(path).text for folder in folders for path in sorted(folder.glob("*.marked.txt"))]
 
 
 def text_of(count: int, texts: list[str]) -> str:
