@@ -38,7 +38,7 @@ def look(name: str, rows: list[list[str]], running: bool) -> None:
 
 
 def odds(name: str, label: str, count: int, running: bool) -> list[float]:
-    """After `tag` or `look`: the probability of `label` at each of `count` rows; 0 for a label never seen in training."""
+    """After `tag` or `look`: the odds of `label` at each of `count` rows; 0 for a label never seen in training."""
     opened = tagger(name, running)
     if label not in opened.labels():
         return [0.0] * count
