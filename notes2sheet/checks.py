@@ -5,6 +5,7 @@ Each check takes the Reading and the coverage and yields Flags; its docstring is
 
 from __future__ import annotations
 
+from bisect import bisect_right
 from collections.abc import Iterator
 
 from notes2sheet.cues import ROLE_FILE
@@ -256,10 +257,8 @@ def recited_wrong(reading: Reading, covered) -> Iterator[Flag]:
     from notes2sheet.recital import recited_wrong as contradictions
 
     for span, text in contradictions(reading):
-        category = next(
-            (s.category for s in reading.sentences if reading.starts[s.start] <= span[0] < reading.ends[s.end - 1]),
-            None,
-        )
+        at = bisect_right(reading.sentences, span[0], key=lambda s: reading.starts[s.start]) - 1
+        category = reading.sentences[at].category
         part = category if category in reading.scores.parts else None
         yield Flag(code="recited-wrong", category=part, severity="note", spans=(span,), message=text)
 
@@ -311,6 +310,7 @@ def fault_words(reading: Reading, part: str, strict: bool) -> list[tuple[int, in
     hits = reading.cues[ROLE_FILE]
     ranges = [(s.start, s.end) for s in reading.sentences if s.category == part and s.role in ("observe", "score")]
     for start, end, cue in hits:
-        if cue == lack and any(a <= start < b for a, b in ranges):
+        at = bisect_right(ranges, (start, len(reading.words))) - 1 if cue == lack else -1
+        if at >= 0 and start < ranges[at][1]:
             spans.append(reading.span(start, end))
     return spans

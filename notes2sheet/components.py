@@ -18,9 +18,10 @@ class Stage:
 
     def __call__(self, doc: Doc) -> Doc:
         from notes2sheet.pipeline import STAGES, begin
+        from notes2sheet.tokens import pairs
 
         if doc._.reading is None:
-            doc._.reading = begin(doc, self.sheet)
+            doc._.reading = begin(doc.text, pairs(doc), self.sheet)
         if self.stage in STAGES and doc._.reading.words:
             STAGES[self.stage](doc._.reading)
         return doc

@@ -29,7 +29,8 @@ def explain(said: str, lexicon: Lexicon) -> str:
     blocks += [_ingredient_lines(name, kind) for name, kind in _whole(lexicon.ingredients, said)]
     if not blocks:
         near = ", ".join(nearest_terms(said, lexicon))
-        raise UnknownName(f"the lexicon has no {said!r}", "lexicon", f"nearest: {near}" if near else "try a plainer word")
+        hint = f"nearest: {near}" if near else "try a plainer word"
+        raise UnknownName(f"the lexicon has no {said!r}", "lexicon", hint)
     if rule := _rule(said):
         blocks.append([_line("which", rule)])
     return "\n\n".join("\n".join(lines) for lines in blocks) + "\n"

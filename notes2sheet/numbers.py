@@ -3,14 +3,15 @@
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from decimal import Decimal
-from functools import cache
+from functools import cache, lru_cache
 
 from notes2sheet.lexicon import cue_file
 
 FIGURE = re.compile(r"^(\d+(?:[.,]\d{1,3})?|\.\d+)([½¼¾])?$")  # 7, 7.5, 7,5, .5, 8½
 RATIO = re.compile(r"^(\d+(?:\.\d+)?)([½¼¾])?/(\d+(?:\.\d+)?)$")
+BEGIN = {"half", "quarter", "point"}  # words other than units, tens and figures that a number can begin with
 HALF, QUARTER = Decimal("0.5"), Decimal("0.25")
 
 
@@ -33,6 +34,7 @@ def _tables() -> tuple[dict[str, Decimal], ...]:
     return tuple({word: Decimal(value) for word, value in data[name].items()} for name in names)
 
 
+@lru_cache(maxsize=65536)
 def figure(word: str) -> tuple[Decimal, Decimal | None] | None:
     """The value of one written token: '7', '7.5', '8½', '½', '7/12', '1/2'; None when it is no figure."""
     glyphs = _tables()[3]
@@ -46,6 +48,13 @@ def figure(word: str) -> tuple[Decimal, Decimal | None] | None:
             return value / over, None  # 1/2, 1/4, 3/4 are fractions of a point
         return value, over
     return None
+
+
+@lru_cache(maxsize=65536)
+def begins_number(word: str, heard: bool = False) -> bool:
+    """Whether a number can begin with `word`; most words can't, and need no closer look."""
+    units, tens, _, _, mistaken = _tables()
+    return word in BEGIN or word in units or word in tens or figure(word) is not None or (heard and word in mistaken)
 
 
 def _whole(words: list[str], at: int) -> tuple[int, Decimal, bool] | None:
@@ -119,6 +128,8 @@ def _fraction(words: list[str], at: int) -> tuple[int, Decimal] | None:
 
 def number_at(words: list[str], at: int, heard: bool = False) -> Number | None:
     """The longest number that begins at word `at`; `heard` admits words that recognisers put for numbers."""
+    if not begins_number(words[at], heard):
+        return None
     if (written := figure(words[at])) is not None:
         value, over = written
         end = at + 1
@@ -143,6 +154,14 @@ def number_at(words: list[str], at: int, heard: bool = False) -> Number | None:
         if more := tail(words, end):
             return Number(at, more[0], value + more[1], True, None, mistaken)
     return Number(at, end, value, True, None, mistaken)
+
+
+def number_before(words: list[str], at: int, end: int, heard: bool = False) -> Number | None:
+    """As `number_at`, of the words before `end` only."""
+    if not begins_number(words[at], heard):
+        return None
+    number = number_at(words[at:end], 0, heard)
+    return number and replace(number, start=at, end=at + number.end)
 
 
 def find_numbers(words: list[str]) -> list[Number]:

@@ -69,8 +69,11 @@ def find_scores(reading: Reading) -> None:
 
 def _views(reading: Reading) -> list[SentenceView]:
     score_hits, part_hits = by_sentence(reading, SCORE_FILE), by_sentence(reading, SHEET_FILE)
+    caps = {Decimal(c.cap): c.id for c in reading.sheet.categories} | {Decimal(reading.sheet.total): "total"}
     return [
-        SentenceView(reading, i, s, score_hits[i], part_hits[i], [p for p, _ in announced(reading, s, part_hits[i])])
+        SentenceView(
+            reading, i, s, score_hits[i], part_hits[i], [p for p, _ in announced(reading, s, part_hits[i])], caps
+        )
         for i, s in enumerate(reading.sentences)
     ]
 

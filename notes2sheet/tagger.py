@@ -31,8 +31,14 @@ def tag(name: str, rows: list[list[str]], running: bool) -> list[str]:
     return tagger(name, running).tag(rows) if rows else []
 
 
+def look(name: str, rows: list[list[str]], running: bool) -> None:
+    """Read the rows for `odds` alone, without labels."""
+    if rows:
+        tagger(name, running).set(rows)
+
+
 def odds(name: str, label: str, count: int, running: bool) -> list[float]:
-    """After `tag`: the probability of `label` at each of the `count` rows; 0 for a label never seen in training."""
+    """After `tag` or `look`: the odds of `label` at each of `count` rows; 0 for a label never seen in training."""
     opened = tagger(name, running)
     if label not in opened.labels():
         return [0.0] * count

@@ -1,7 +1,7 @@
 """Repairs by sound, tried on voices that their limits were not set on; source: synthetic voices through recognizers.
 
-`heard_as.tsv` holds what six recognizer set-ups wrote for trade words (moonshine and whisper, five synthetic voices each
-half). The limits in unlisted.py were set by looking at HALF_SEEN only.
+`heard_as.tsv` holds what recognizer set-ups (moonshine, whisper) wrote for trade words said by nine synthetic voices.
+The limits in unlisted.py were set by looking at HALF_SEEN only.
 """
 
 import csv
