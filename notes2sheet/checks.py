@@ -27,10 +27,6 @@ def run_checks(reading: Reading, covered) -> list[Flag]:
     return sorted(flags, key=lambda f: (SEVERITY[f.severity], order.get(f.category or "", 9)))
 
 
-def _sentence_spans(reading: Reading, indices) -> tuple:
-    return tuple(reading.span(reading.sentences[i].start, reading.sentences[i].end) for i in dict.fromkeys(indices))
-
-
 def no_tasting(reading: Reading, covered) -> Iterator[Flag]:
     """no-tasting: nothing in the notes describes or scores a beer."""
     if not _tastes(reading):

@@ -21,7 +21,7 @@ def each(kind: str):
 
 
 def sheet_of(case: dict[str, str]):
-    pieces = {key: said for key, said in case.items() if key not in ("text", "words", "gap")}
+    pieces = {key: said for key, said in case.items() if key not in ("text", "words", "message", "gap")}
     return draft_sheet(case["text"]) if "text" in case else draft(**pieces)
 
 
@@ -48,6 +48,8 @@ def test_fires(code: str, case: dict[str, str]) -> None:
     assert flags, codes(sheet)
     assert {flag.severity for flag in flags} == {TABLE[code]["severity"]}
     assert all(flag.message.endswith((".", "it.")) and "\n" not in flag.message for flag in flags)
+    if "message" in case:
+        assert case["message"] in [flag.message for flag in flags]
     if "words" in case:
         assert case["words"] in [sheet.quote(span) for flag in flags for span in flag.spans]
 

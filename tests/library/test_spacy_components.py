@@ -44,14 +44,19 @@ def pipeline(*names: str, **config: str) -> Language:
 def told(doc: Doc) -> dict[str, object]:
     """Everything that the components left on a Doc."""
     data = {name: json.dumps(getattr(doc._, name)) for name in NAMES}  # a DocBin gives tuples for lists
-    return data | {"spans": {n: [(s.text, s.label_) for s in doc.spans[n]] for n in doc.spans}, "sheet": doc._.notes2sheet}
+    return data | {
+        "spans": {n: [(s.text, s.label_) for s in doc.spans[n]] for n in doc.spans},
+        "sheet": doc._.notes2sheet,
+    }
 
 
 def test_one_entry_point_a_stage() -> None:
     """The table in pyproject.toml, which an installation hands to spaCy, names one factory for each stage."""
     table = read_toml(HERE.parent / "pyproject.toml")["project"]["entry-points"]["spacy_factories"]
     assert table == {f"notes2sheet_{stage}": f"notes2sheet.components:{stage}" for stage in STAGES}
-    assert all(callable(getattr(components, stage)) and Language.has_factory(f"notes2sheet_{stage}") for stage in STAGES)
+    assert all(
+        callable(getattr(components, stage)) and Language.has_factory(f"notes2sheet_{stage}") for stage in STAGES
+    )
 
 
 def test_entry_points_are_found_without_an_import() -> None:
