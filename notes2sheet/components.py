@@ -79,7 +79,7 @@ class Work:
         return self.reading
 
 
-@srsly.msgpack_encoders("notes2sheet_work")
+@srsly.msgpack_encoders("notes2sheet_work")  # type: ignore[untyped-decorator]
 def _encode(obj: Any, chain: Callable[[Any], Any] | None = None) -> Any:
     if isinstance(obj, Work):
         return obj.settings
@@ -113,9 +113,8 @@ class Stage:
         name = f"{PREFIX}_{self.stage}"
         data, places = RESULTS[self.stage](reading)
         doc._.set(name, data)
-        doc.spans[name] = [
-            doc.char_span(start, end, label=label, alignment_mode="expand") for (start, end), label in places
-        ]
+        spans = (doc.char_span(start, end, label=label, alignment_mode="expand") for (start, end), label in places)
+        doc.spans[name] = [span for span in spans if span is not None]
         return doc
 
 

@@ -5,6 +5,9 @@ from __future__ import annotations
 from bisect import bisect_right
 from collections.abc import Iterable
 from dataclasses import dataclass, field, replace
+from typing import TypeVar
+
+T = TypeVar("T")
 
 
 @dataclass(frozen=True)
@@ -51,7 +54,7 @@ class Notes:
         return _holds(self.line_times, offset)
 
 
-def _holds(pairs: list, offset: int):
+def _holds(pairs: list[tuple[int, T]], offset: int) -> T | None:
     at = bisect_right(pairs, offset, key=lambda pair: pair[0])
     return pairs[at - 1][1] if at else None
 
