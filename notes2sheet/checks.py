@@ -154,8 +154,8 @@ def _comments(sentence, definition) -> float:
     """How far a sentence comments on the part: its odds to observe; a part without prompts takes remarks too."""
     odds = sentence.role_odds
     if definition.aspects or sentence.end - sentence.start < REMARK_WORDS:
-        return odds.get("observe", 0)
-    return odds.get("observe", 0) + 0.6 * odds.get("talk", 0) + 0.5 * odds.get("expect", 0)
+        return odds["observe"]
+    return odds["observe"] + 0.6 * odds["talk"] + 0.5 * odds["expect"]
 
 
 def unexplained(reading: Reading, covered) -> Iterator[Flag]:
