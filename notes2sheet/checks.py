@@ -29,10 +29,6 @@ def run_checks(reading: Reading, covered) -> list[Flag]:
     return sorted(flags, key=lambda f: (SEVERITY[f.severity], order.get(f.category or "", 9)))
 
 
-def _sentence_spans(reading: Reading, indices) -> tuple:
-    return tuple(reading.span(reading.sentences[i].start, reading.sentences[i].end) for i in dict.fromkeys(indices))
-
-
 def no_tasting(reading: Reading, covered) -> Iterator[Flag]:
     """no-tasting: nothing in the notes describes or scores a beer."""
     if not _tastes(reading):
@@ -160,8 +156,8 @@ def _comments(sentence, definition) -> float:
     """How far a sentence comments on the part: its odds to observe; a part without prompts takes remarks too."""
     odds = sentence.role_odds
     if definition.aspects or sentence.end - sentence.start < REMARK_WORDS:
-        return odds.get("observe", 0)
-    return odds.get("observe", 0) + 0.6 * odds.get("talk", 0) + 0.5 * odds.get("expect", 0)
+        return odds["observe"]
+    return odds["observe"] + 0.6 * odds["talk"] + 0.5 * odds["expect"]
 
 
 def unexplained(reading: Reading, covered) -> Iterator[Flag]:

@@ -95,6 +95,12 @@ class Sheet(_Frozen):
     """A draft scoresheet; `model_dump_json()` is the contract's JSON. All spans are [start, end) in `text`.
 
     `suggestions` to the brewer are the tool's, hedged, and marked so; they are never the judge's words.
+    Pydantic's ValidationError is raised for JSON that is no sheet, or one with fields that this version doesn't know.
+
+    >>> from notes2sheet import draft_sheet
+    >>> sheet = draft_sheet("Aroma: pine. 9/12")
+    >>> Sheet.model_validate_json(sheet.model_dump_json()) == sheet
+    True
     """
 
     text: str
@@ -109,5 +115,5 @@ class Sheet(_Frozen):
     suggestions: tuple[str, ...] = ()
 
     def quote(self, span: Span) -> str:
-        """The words of the notes at `span`."""
+        """The words of the notes at `span` (code points), runs of white space as one space."""
         return " ".join(self.text[span[0] : span[1]].split())

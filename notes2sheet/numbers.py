@@ -57,19 +57,19 @@ def begins_number(word: str, heard: bool = False) -> bool:
     return word in BEGIN or word in units or word in tens or figure(word) is not None or (heard and word in mistaken)
 
 
-def _whole(words: list[str], at: int) -> tuple[int, Decimal, bool] | None:
-    """A whole number from words: (end, value, spelled)."""
+def _whole(words: list[str], at: int) -> tuple[int, Decimal] | None:
+    """A whole number from words: (end, value)."""
     units, tens, _, _, _ = _tables()
     word = words[at]
     if word in tens:
         following = units.get(words[at + 1]) if at + 1 < len(words) else None
         if following is not None and 0 < following < 10:
-            return at + 2, tens[word] + following, True
-        return at + 1, tens[word], True
+            return at + 2, tens[word] + following
+        return at + 1, tens[word]
     if word in units and word != "oh":
         if word == "one" and at + 1 < len(words) and words[at + 1] == "hundred":
-            return at + 2, Decimal(100), True
-        return at + 1, units[word], True
+            return at + 2, Decimal(100)
+        return at + 1, units[word]
     return None
 
 
@@ -108,7 +108,7 @@ def _and_fraction(words: list[str], at: int) -> tuple[int, Decimal] | None:
         return at + 3, HALF if rest[1] == "half" else QUARTER
     if rest[:2] in (["three", "quarters"], ["three", "quarter"]):
         return at + 3, 3 * QUARTER
-    if rest[:3] == ["a", "third"]:
+    if rest[:2] == ["a", "third"]:
         return at + 3, Decimal("0.333")
     if rest[:1] == ["half"]:
         return at + 2, HALF
@@ -141,15 +141,15 @@ def number_at(words: list[str], at: int, heard: bool = False) -> Number | None:
     if fraction := _fraction(words, at):
         end = fraction[0]
         return Number(at, end, fraction[1], True)
-    if at + 1 < len(words) and words[at] == "point" and (more := _point(words, at)):
+    if words[at] == "point" and (more := _point(words, at)):
         return Number(at, more[0], more[1], True)
     whole = _whole(words, at)
     mistaken = False
     if whole is None and heard and words[at] in _tables()[4]:
-        whole, mistaken = (at + 1, _tables()[4][words[at]], True), True
+        whole, mistaken = (at + 1, _tables()[4][words[at]]), True
     if whole is None:
         return None
-    end, value, _ = whole
+    end, value = whole
     for tail in (_and_fraction, _point):
         if more := tail(words, end):
             return Number(at, more[0], value + more[1], True, None, mistaken)

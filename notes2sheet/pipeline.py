@@ -74,6 +74,10 @@ def draft_sheet(
     `style` is a code or a name, for notes that don't say it; `sheet` the id of a sheet definition; `lexicon` a folder
     of additions; `line_times` (offset in code points, seconds) pairs. Raises Notes2SheetError children for a style,
     sheet or lexicon that does not exist or is broken.
+
+    >>> sheet = draft_sheet("Mouthfeel: medium body. I take one off.", style="american ipa")
+    >>> sheet.style.code, sheet.categories["mouthfeel"].score, sheet.categories["mouthfeel"].lost[0].points
+    ('21A', 4.0, 1.0)
     """
     from notes2sheet.draft import make_sheet
     from notes2sheet.style_data import resolve_style

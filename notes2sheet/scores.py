@@ -79,7 +79,7 @@ def _views(reading: Reading) -> list[SentenceView]:
 
 
 def _gives_score(view: SentenceView) -> bool:
-    return view.sentence.role == "score" or view.sentence.role_odds.get("score", 0) >= SCORE_ODDS
+    return view.sentence.role == "score" or view.sentence.role_odds["score"] >= SCORE_ODDS
 
 
 def _worth_reading(view: SentenceView) -> bool:

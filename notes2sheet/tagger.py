@@ -8,12 +8,13 @@ from __future__ import annotations
 
 from functools import cache
 from pathlib import Path
+from typing import Any
 
 MODELS = Path(__file__).parent / "models"
 
 
 @cache
-def tagger(name: str, running: bool):
+def tagger(name: str, running: bool) -> Any:
     """The trained tagger models/<name>[-running].crfsuite, opened once."""
     import pycrfsuite
 

@@ -140,11 +140,11 @@ class PhraseIndex:
 
     def get(self, phrase: str) -> list[Any]:
         """The payloads stored under exactly this phrase."""
-        node: dict[str, Any] | None = self._trie
+        node = self._trie
         for word in phrase_words(phrase):
-            node = node.get(word)
-            if node is None:
+            if word not in node:
                 return []
+            node = node[word]
         return [self._revive(payload) for payload in node.get(END, ())]
 
     def find(self, words: list[str], overlapping: bool = False) -> list[tuple[int, int, Any]]:

@@ -5,6 +5,9 @@ from __future__ import annotations
 from bisect import bisect_right
 from collections.abc import Iterable
 from dataclasses import dataclass, field, replace
+from typing import TypeVar
+
+T = TypeVar("T")
 
 
 @dataclass(frozen=True)
@@ -61,13 +64,13 @@ class Notes:
         return _holds(self.line_times, offset)
 
 
-def _within(pairs: list, start: int, end: int) -> list:
+def _within(pairs: list[tuple[int, T]], start: int, end: int) -> list[tuple[int, T]]:
     """The pairs that hold between two offsets, counted from `start`."""
     first = max(bisect_right(pairs, start, key=lambda pair: pair[0]) - 1, 0)
     return [(max(offset - start, 0), value) for offset, value in pairs[first:] if offset < end]
 
 
-def _holds(pairs: list, offset: int):
+def _holds(pairs: list[tuple[int, T]], offset: int) -> T | None:
     at = bisect_right(pairs, offset, key=lambda pair: pair[0])
     return pairs[at - 1][1] if at else None
 
