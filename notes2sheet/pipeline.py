@@ -21,7 +21,7 @@ from notes2sheet.style import find_style
 from notes2sheet.transcript import Reading, read_words
 
 if TYPE_CHECKING:
-    from notes2sheet.model import Sheet
+    from notes2sheet.model import House, Sheet
 
 
 def read_numbers(reading: Reading) -> None:
@@ -72,17 +72,18 @@ def read_notes(
 
 
 def draft_sheet(
-    text: str, style: str | None = None, sheet: str = "beer-50", lexicon: Path | None = None, line_times: Any = ()
+    text: str, style: str | None = None, sheet: str = "beer-50", lexicon: Path | None = None, line_times: Any = (),
+    house: House | None = None,
 ) -> Sheet:
     """The draft scoresheet of one tasting.
 
     `style` is a code or a name, for notes that don't say it; `sheet` the id of a sheet definition; `lexicon` a folder
-    of additions; `line_times` (offset in code points, seconds) pairs. Raises Notes2SheetError children for a style,
-    sheet or lexicon that does not exist or is broken.
-    """
+    of additions; `line_times` (offset in code points, seconds) pairs; `house` the rules of a house file. Raises
+    Notes2SheetError children for a style, sheet or lexicon that does not exist or is broken.
+    """  # fmt: skip
     from notes2sheet.draft import make_sheet
     from notes2sheet.style_data import resolve_style
 
     given = resolve_style(style) if style else None
-    reading = read_notes(text, sheet, lexicon, style_given=given, line_times=list(line_times))
+    reading = read_notes(text, sheet, lexicon, style_given=given, line_times=list(line_times), house=house)
     return make_sheet(reading)
