@@ -17,7 +17,9 @@ from concurrent.futures.process import BrokenProcessPool
 from dataclasses import asdict, dataclass
 from pathlib import Path
 
-from notes2sheet.errors import Notes2SheetError, NotesError
+from notes2sheet.errors import HouseError, Notes2SheetError, NotesError
+from notes2sheet.house import FILE as HOUSE_FILE
+from notes2sheet.house import HouseFile, find_house
 
 JOURNAL = ".notes2sheet-journal.jsonl"
 EXTENSION = {"text": "txt", "json": "json", "md": "md"}
@@ -34,6 +36,7 @@ class Settings:
     sheet: str = "beer-50"
     lexicon: str | None = None
     model: str | None = None
+    house: str | None = None
 
     def key(self) -> str:
         """A hash of the options, the program's version and the user's own lexicon files."""
@@ -49,7 +52,7 @@ class Settings:
 @dataclass(frozen=True)
 class Task:
     """One file to draft: `source` is its path in the folder, `stem` that of its results without the ending. `data` is
-    the content; None for a sound file, which the worker opens by `path`."""
+    the content; None for a sound file, which the worker opens by `path`. `house` are the rules nearest to it."""
 
     source: str
     stem: str
@@ -57,6 +60,7 @@ class Task:
     key: str
     settings: Settings
     data: bytes | None = None
+    house: HouseFile | None = None
 
 
 @dataclass(frozen=True)
@@ -75,15 +79,18 @@ def draft_task(task: Task) -> Done:
     """Draft one file; every error becomes a line. Runs in a worker and depends on nothing but the task."""
     from importlib import import_module
 
-    from notes2sheet.drafting import draft_notes, file_name
+    from notes2sheet.drafting import draft_notes, file_name, speech_model
     from notes2sheet.readers import read_all, read_bytes
 
     options = task.settings
     render = import_module(f"notes2sheet.outputs.{options.format}").render
     lexicon = Path(options.lexicon) if options.lexicon else None
     try:
-        whole = read_bytes(task.data, task.source) if task.data is not None else read_all(task.path, options.model)
-        drafted = draft_notes(whole, options.style, options.sheet, lexicon)
+        if task.data is not None:
+            whole = read_bytes(task.data, task.source)
+        else:
+            whole = read_all(task.path, speech_model(options.model, task.house))
+        drafted = draft_notes(whole, options.style, options.sheet, lexicon, task.house)
         results = [
             (f"{task.stem}{f'.{file_name(judge)}' if judge else ''}.{EXTENSION[options.format]}", render(sheet))
             for judge, sheet in drafted
@@ -99,13 +106,13 @@ def draft_task(task: Task) -> Done:
 
 
 def find_files(folder: Path, out: Path) -> list[Path]:
-    """The files below `folder`, sorted, without hidden ones, and without the output folder. Links to folders are not
-    followed, so that no loop of links is walked."""
+    """The files below `folder`, sorted, without hidden ones, house rules, and the output folder. Links to folders are
+    not followed, so that no loop of links is walked."""
     found = []
     for root, folders, names in os.walk(folder):
         here = Path(root)
         folders[:] = sorted(f for f in folders if not f.startswith(".") and not _same(here / f, out))
-        found += [here / name for name in names if not name.startswith(".")]
+        found += [here / name for name in names if not name.startswith(".") and name != HOUSE_FILE]
     return sorted(found)
 
 
@@ -180,15 +187,20 @@ def make_task(folder: Path, file: Path, stem: str, settings: Settings, settings_
 
     source = file.relative_to(folder).as_posix()
     try:
+        house = find_house(file.parent, settings.house, folder)
         data: bytes | None = content(str(file))
         digest = hashlib.sha256(data)
         if is_sound(data):
             data = None
             with file.open("rb") as opened:
                 digest = hashlib.file_digest(opened, "sha256") if hasattr(hashlib, "file_digest") else _digest(opened)
+    except HouseError as error:
+        return Done(source, "", error=f"{source}: {error}")
     except NotesError as error:
         return Done(source, "", error=str(NotesError(error.what, source, error.hint)))
-    return Task(source, stem, str(file), f"{settings_key}-{digest.hexdigest()}-{stem}", settings, data)
+    if house:
+        digest.update(house.key().encode())
+    return Task(source, stem, str(file), f"{settings_key}-{digest.hexdigest()}-{stem}", settings, data, house)
 
 
 def _digest(opened):

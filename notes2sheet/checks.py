@@ -8,8 +8,10 @@ from __future__ import annotations
 from bisect import bisect_right
 from collections.abc import Iterator
 
+from notes2sheet.checks_recited import bands_differ, caps_differ, recited_wrong
 from notes2sheet.cues import ROLE_FILE
 from notes2sheet.faults import has_room, tolerated
+from notes2sheet.house import STEPS
 from notes2sheet.lexicon import LEVELS
 from notes2sheet.model import Flag
 from notes2sheet.transcript import Reading
@@ -99,7 +101,7 @@ def sum_unreachable(reading: Reading, covered) -> Iterator[Flag]:
 
 
 def band_differs(reading: Reading, covered) -> Iterator[Flag]:
-    """band-differs: the word for the total is not the published band for it."""
+    """band-differs: the word for the total is not the band for it, published or of the house."""
     total = reading.scores.total
     if total is None:
         values = [s.value for s in reading.scores.parts.values()]
@@ -108,7 +110,8 @@ def band_differs(reading: Reading, covered) -> Iterator[Flag]:
         return
     word, span = reading.scores.bands[0]
     band = reading.sheet.band(float(total))
-    if all(said != band for said, _ in reading.scores.bands):
+    own = reading.house.band(float(total)) if reading.house else None
+    if all(said not in (band, own) for said, _ in reading.scores.bands):
         yield Flag(
             code="band-differs", severity="warning", spans=(span,),
             message=f"{_figure(total)} is called {word}; the published band for it is {band}.",
@@ -189,7 +192,9 @@ def unpunished(reading: Reading, covered) -> Iterator[Flag]:
 def missing_prompts(reading: Reading, covered) -> Iterator[Flag]:
     """missing-prompts: prompts of the sheet that the notes do not answer."""
     for category in reading.sheet.categories:
-        missing = [a for a in category.aspects if not covered[category.id][a]]
+        required = reading.house.prompts if reading.house else {}  # those have a flag of their own
+        open_ones = [a for a in category.aspects if not covered[category.id][a]]
+        missing = [a for a in open_ones if f"{category.id}.{a}" not in required]
         if missing and len(missing) < len(category.aspects):
             yield Flag(
                 code="missing-prompts", category=category.id, severity="note",
@@ -248,20 +253,35 @@ def off_style(reading: Reading, covered) -> Iterator[Flag]:
         )  # fmt: skip
 
 
-def recited_wrong(reading: Reading, covered) -> Iterator[Flag]:
-    """recited-wrong: what is said of the style is not what the style calls for."""
-    from notes2sheet.recital import recited_wrong as contradictions
+def fraction(reading: Reading, covered) -> Iterator[Flag]:
+    """fraction: a score is finer than the house rules allow."""
+    points = reading.house.points if reading.house else None
+    if points is None:
+        return
+    said = [(part, s.value, s.spans) for part, s in reading.scores.parts.items()]
+    for part, value, spans in [*said, (None, reading.scores.total, reading.scores.total_spans)]:
+        if value is not None and float(value) % STEPS[points]:
+            yield Flag(
+                code="fraction", category=part, severity="warning", spans=tuple(spans),
+                message=f"{_figure(value)} is given for {part or 'the total'}; the house rules allow {points} points.",
+            )  # fmt: skip
 
-    for span, text in contradictions(reading):
-        at = bisect_right(reading.sentences, span[0], key=lambda s: reading.starts[s.start]) - 1
-        category = reading.sentences[at].category
-        part = category if category in reading.scores.parts else None
-        yield Flag(code="recited-wrong", category=part, severity="note", spans=(span,), message=text)
+
+def required_prompt(reading: Reading, covered) -> Iterator[Flag]:
+    """required-prompt: a prompt that the house rules require is not answered."""
+    for prompt, severity in (reading.house.prompts if reading.house else {}).items():
+        part, _, aspect = prompt.partition(".")
+        if not covered.get(part, {}).get(aspect, True):
+            yield Flag(
+                code="required-prompt", category=part, severity=severity,
+                message=f"The house rules require {aspect} in {part}, and the notes say nothing of it.",
+            )  # fmt: skip
 
 
 CHECKS = (
     no_tasting, no_score, unsure, over_cap, sum_differs, sum_unreachable, band_differs, no_style, style_unclear,
     no_comment, unexplained, unpunished, missing_prompts, heard_as, unknown_word, off_style, recited_wrong,
+    caps_differ, bands_differ, fraction, required_prompt,
 )  # fmt: skip
 
 

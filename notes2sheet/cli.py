@@ -26,13 +26,19 @@ StyleOpt = Annotated[
 SheetOpt = Annotated[str, typer.Option("--sheet", help="The scoresheet to fill.")]
 LexiconOpt = Annotated[Path | None, typer.Option("--lexicon", help="A folder with your own additions to the lexicon.")]
 ModelOpt = Annotated[str | None, typer.Option("--model", metavar="FOLDER", help="The speech model for sound files.")]
+HouseOpt = Annotated[
+    str | None,
+    typer.Option("--house", metavar="FILE", help="House rules; else notes2sheet.toml beside the notes. none: without."),
+]
 
 
 def _fail(error: object) -> None:
     typer.echo(f"notes2sheet: {error}", err=True)
 
 
-def _drafts(notes: list[str], style: str | None, sheet: str, lexicon: Path | None, model: str | None):
+def _drafts(
+    notes: list[str], style: str | None, sheet: str, lexicon: Path | None, model: str | None, house: str | None
+):
     """(name, [(judge, Sheet)] or None) of each input; what cannot be read is said on stderr and gives None."""
     import gc
 
@@ -53,7 +59,7 @@ def _drafts(notes: list[str], style: str | None, sheet: str, lexicon: Path | Non
     gc.enable()
     for name in notes:
         try:
-            yield name, draft_file(name, style, sheet, lexicon, model)
+            yield name, draft_file(name, style, sheet, lexicon, model, house)
         except Notes2SheetError as error:
             _fail(error)
             yield name, None
@@ -68,6 +74,7 @@ def draft(
     sheet: SheetOpt = "beer-50",
     lexicon: LexiconOpt = None,
     model: ModelOpt = None,
+    house: HouseOpt = None,
 ) -> None:
     """Draft the sheet for each of the notes."""
     render = _renderer(format)
@@ -76,7 +83,7 @@ def draft(
         raise typer.Exit(2)
     failed, first = False, True
     taken: set[str] = set()
-    for name, made in _drafts(notes, style, sheet, lexicon, model):
+    for name, made in _drafts(notes, style, sheet, lexicon, model, house):
         if made is None:
             failed = True
         elif out is not None:
@@ -138,12 +145,13 @@ def check(
     sheet: SheetOpt = "beer-50",
     lexicon: LexiconOpt = None,
     model: ModelOpt = None,
+    house: HouseOpt = None,
 ) -> None:
     """Print only the flags; exit 1 while a blocker stands, 0 when none does, 2 for an error."""
     from notes2sheet.outputs.text import clean, flag_lines
 
     worst = 0
-    for name, made in _drafts(notes, style, sheet, lexicon, model):
+    for name, made in _drafts(notes, style, sheet, lexicon, model, house):
         if made is None:
             worst = 2
             continue

@@ -83,6 +83,10 @@ def add(
     lexicon: Annotated[
         Path | None, typer.Option("--lexicon", help="A folder with your own additions to the lexicon, for notes.")
     ] = None,
+    house: Annotated[
+        str | None,
+        typer.Option("--house", metavar="FILE", help="House rules; else the file beside the notes. none: without."),
+    ] = None,
     replaces: Annotated[
         int | None,
         typer.Option("--replaces", metavar="NUMBER", help="The sheet that this one corrects, when its notes changed."),
@@ -103,7 +107,7 @@ def add(
         raise typer.Exit(2) from None
     for name in sheets_or_notes:
         try:
-            found = read_records(name, style, lexicon, judge=judge, tasted=tasted, status=status)
+            found = read_records(name, style, lexicon, house, judge=judge, tasted=tasted, status=status)
             records += found
             names += [name] * len(found)
         except Notes2SheetError as error:

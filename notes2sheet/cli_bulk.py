@@ -14,6 +14,10 @@ StyleOpt = Annotated[str | None, typer.Option("--style", metavar="CODE", help="T
 SheetOpt = Annotated[str, typer.Option("--sheet", help="The scoresheet to fill.")]
 LexiconOpt = Annotated[Path | None, typer.Option("--lexicon", help="A folder with your own additions to the lexicon.")]
 ModelOpt = Annotated[Path | None, typer.Option("--model", metavar="FOLDER", help="The speech model for sound files.")]
+HouseOpt = Annotated[
+    str | None,
+    typer.Option("--house", metavar="FILE", help="House rules; else notes2sheet.toml beside the notes. none: without."),
+]
 
 
 def _fail(error: object) -> typer.Exit:
@@ -21,10 +25,14 @@ def _fail(error: object) -> typer.Exit:
     return typer.Exit(2)
 
 
-def _settings(format: str, style: str | None, sheet: str, lexicon: Path | None, model: Path | None):
-    """The settings of a run, every one of them checked before the first file."""
+def _settings(
+    folder: Path, format: str, style: str | None, sheet: str, lexicon: Path | None, model: Path | None,
+    house: str | None,
+):
+    """The settings of a run, every one of them checked before the first file."""  # fmt: skip
     from notes2sheet.batch import EXTENSION, Settings
     from notes2sheet.errors import UnknownName
+    from notes2sheet.house import NONE, find_house
     from notes2sheet.lexicon import load_lexicon, load_sheet
     from notes2sheet.style_data import resolve_style
 
@@ -34,8 +42,10 @@ def _settings(format: str, style: str | None, sheet: str, lexicon: Path | None, 
     load_lexicon(lexicon)
     if style:
         resolve_style(style)
+    find_house(folder, house)
+    house = house if house in (None, NONE) else str(Path(house).resolve())
     absolute = [str(path.resolve()) if path else None for path in (lexicon, model)]
-    return Settings(format, style, sheet, *absolute)
+    return Settings(format, style, sheet, *absolute, house)
 
 
 def _engine(name: str, scheduler: str | None, workers: int):
@@ -67,6 +77,7 @@ def batch(
     sheet: SheetOpt = "beer-50",
     lexicon: LexiconOpt = None,
     model: ModelOpt = None,
+    house: HouseOpt = None,
 ) -> None:
     """Draft the sheets of all notes in a folder; run again, it goes on where it stopped."""
     import os
@@ -77,7 +88,7 @@ def batch(
     if not folder.is_dir():
         raise _fail(f"{folder}: no such folder (give the folder that holds the notes)")
     try:
-        settings = _settings(format, style, sheet, lexicon, model)
+        settings = _settings(folder, format, style, sheet, lexicon, model, house)
         drafts = _engine(engine, scheduler, workers or os.cpu_count() or 1)
         with _Report() as report:
             failed = run(folder, out, settings, drafts, report.seen)
@@ -165,6 +176,7 @@ def watch(
     sheet: SheetOpt = "beer-50",
     lexicon: LexiconOpt = None,
     model: ModelOpt = None,
+    house: HouseOpt = None,
 ) -> None:
     """Draft each new or changed note of a folder until you press Ctrl-C."""
     from notes2sheet.errors import Notes2SheetError
@@ -180,7 +192,8 @@ def watch(
             typer.echo(f"{done.source}: {', '.join(name for name, _ in done.results)}")
 
     try:
-        watch_folder(folder, out or folder / "sheets", _settings(format, style, sheet, lexicon, model), seen)
+        settings = _settings(folder, format, style, sheet, lexicon, model, house)
+        watch_folder(folder, out or folder / "sheets", settings, seen)
     except Notes2SheetError as error:
         raise _fail(error) from None
     except OSError as error:

@@ -18,6 +18,10 @@ def review(
     lexicon: Annotated[
         Path | None, typer.Option("--lexicon", help="A folder with your own additions to the lexicon.")
     ] = None,
+    house: Annotated[
+        str | None,
+        typer.Option("--house", metavar="FILE", help="House rules; else the file beside the notes. none: without."),
+    ] = None,
     browser: Annotated[bool, typer.Option("--browser/--no-browser", help="Open the link in the browser.")] = True,
 ) -> None:
     """Correct a draft on a local page; what you enter is kept beside it, the draft stays as it is."""
@@ -30,7 +34,8 @@ def review(
         typer.echo(f"notes2sheet: review needs the package {error.name} (pip install 'notes2sheet[review]')", err=True)
         raise typer.Exit(2) from None
     try:
-        desk = Desk(source, load(source, style, sheet, lexicon), judge or _user())
+        draft = load(source, style, sheet, lexicon, house)
+        desk = Desk(source, draft, judge or (draft.house and draft.house.author) or _user())
         desk.journal.changes()
         serve(desk, lambda link: _opened(link, browser))
     except Notes2SheetError as error:

@@ -9,6 +9,7 @@ from notes2sheet.checks import run_checks
 from notes2sheet.comments import compose
 from notes2sheet.coverage import find_coverage
 from notes2sheet.faults import tolerated
+from notes2sheet.house import under_house
 from notes2sheet.lexicon import CONTRACT_LEVEL
 from notes2sheet.model import CategoryOut, DescriptorOut, Entry, Lost, SentenceOut, Sheet, StyleRef, Total
 from notes2sheet.scores import Standing
@@ -27,8 +28,8 @@ def make_sheet(reading: Reading) -> Sheet:
     the_sum = sum(values) if all(v is not None for v in values) else None
     said = reading.scores.total
     judged = said if the_sum is None else the_sum
-    style = reading.style
-    return Sheet(
+    style, house = reading.style, reading.house
+    sheet = Sheet(
         text=reading.text,
         sheet=reading.sheet.id,
         entry=Entry(name=reading.entry.name, maker=reading.entry.maker, abv=reading.entry.abv),
@@ -47,12 +48,15 @@ def make_sheet(reading: Reading) -> Sheet:
             sum=number(the_sum),
             said=number(said),
             band=reading.sheet.band(float(judged)) if judged is not None and judged >= 0 else None,
+            house_band=house.band(float(judged)) if house and judged is not None else None,
             spans=tuple(reading.scores.total_spans),
         ),
         descriptors=tuple(_descriptor(reading, m) for m in reading.mentions),
         flags=tuple(run_checks(reading, covered)),
         suggestions=tuple(_suggestions(reading)),
+        house=house,
     )
+    return under_house(sheet)
 
 
 def _suggestions(reading: Reading) -> list[str]:

@@ -28,3 +28,7 @@ class LexiconError(Notes2SheetError):
 
 class UnknownName(Notes2SheetError):
     """A style, sheet or option value that does not exist."""
+
+
+class HouseError(Notes2SheetError):
+    """The house rules are broken, or name what does not exist."""

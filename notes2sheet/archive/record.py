@@ -99,7 +99,7 @@ def make_record(
     status = status or wrapper.get("status") or ("finished" if finished else "draft")
     if status not in STATUSES:
         raise Notes2SheetError(f"unknown status {status!r}", where, f"one of: {', '.join(STATUSES)}")
-    judge = judge or wrapper.get("judge")
+    judge = judge or wrapper.get("judge") or (wrapper["sheet"].get("house") or {}).get("author")
     if judge is not None and not isinstance(judge, str):
         raise Notes2SheetError("the judge is no name", where, "write it as a string")
     wrapper |= {"judge": " ".join(judge.split()) if judge else None, "status": status}
@@ -107,26 +107,27 @@ def make_record(
     return Record(wrapper)
 
 
-def read_records(name: str, style: str | None = None, lexicon: Path | None = None, **given: str | None) -> list[Record]:
+def read_records(
+    name: str, style: str | None = None, lexicon: Path | None = None, house: str | None = None, **given: str | None
+) -> list[Record]:
     """The records in a file ('-': standard input): one for a sheet, one a speaker for notes. `given`: judge,
     tasted, status.
 
     Raises Notes2SheetError for a file that is neither.
     """
+    from notes2sheet.drafting import draft_notes, house_of, speech_model
     from notes2sheet.readers import read_all, read_bytes
 
     data = _json_bytes(name)
     if data is not None:
         if (sheet := _sheet_json(data, name)) is not None:
             return [make_record(sheet, name, **given)]
-        drafts = read_bytes(data, "standard input" if name == "-" else name)
+        rules, whole = house_of(name, house), read_bytes(data, "standard input" if name == "-" else name)
     else:
-        drafts = read_all(name)
-    from notes2sheet.pipeline import draft_sheet
-
+        rules = house_of(name, house)
+        whole = read_all(name, speech_model(None, rules))
     out = []
-    for notes in drafts:
-        made = draft_sheet(notes.text, style, lexicon=lexicon, line_times=notes.line_times)
+    for notes, (_, made) in zip(whole, draft_notes(whole, style, "beer-50", lexicon, rules), strict=True):
         out.append(make_record({"sheet": json.loads(made.model_dump_json()), "judge": notes.speaker}, name, **given))
     return out
 

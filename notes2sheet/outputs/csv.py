@@ -23,13 +23,13 @@ def _row(sheet: Sheet, judge: str | None) -> dict[str, object]:
     entry, style, total = sheet.entry, sheet.style, sheet.total
     row: dict[str, object] = {
         "entry": entry.name, "maker": entry.maker, "abv": entry.abv, "style_code": style.code, "style": style.name,
-        "style_basis": style.basis, "sheet": sheet.sheet, "judge": judge,
+        "style_basis": style.basis, "sheet": sheet.sheet, "judge": judge or (sheet.house and sheet.house.author),
     }  # fmt: skip
     for name, part in sheet.categories.items():
         row |= {name: part.score, f"{name}_cap": part.cap, f"{name}_comment": part.comment}
         row[f"{name}_lost"] = "; ".join(f"{lost.points:g}: {lost.reason}" for lost in part.lost)
         row[f"{name}_missing"] = ", ".join(part.missing)
-    row |= {"total": total.sum, "total_said": total.said, "band": total.band}
+    row |= {"total": total.sum, "total_said": total.said, "band": total.band, "house_band": total.house_band}
     for severity in ("blocker", "warning", "note"):
         row[f"{severity}s"] = "; ".join(tag(flag) for flag in sheet.flags if flag.severity == severity)
     for state in ("present", "absent"):

@@ -15,9 +15,10 @@ from functools import cache
 from pathlib import Path
 from typing import Any
 
+from notes2sheet.house import silenced_lines
 from notes2sheet.model import Flag, Sheet, Span
 from notes2sheet.outputs.cautions import CAUTIONS
-from notes2sheet.outputs.text import figure, where
+from notes2sheet.outputs.text import clock, figure, where
 
 TEMPLATES = Path(__file__).parent.parent / "templates"
 BASIS = {
@@ -45,13 +46,6 @@ def flag_id(flag: Flag) -> str:
     """The same for the same flag on the same words, on any page."""
     told = repr((flag.code, flag.category, flag.message, flag.spans))
     return "flag-" + hashlib.sha256(told.encode()).hexdigest()[:10]
-
-
-def clock(seconds: float) -> str:
-    """m:ss, or h:mm:ss from an hour on."""
-    whole = int(seconds)
-    hours, minutes = whole // 3600, whole // 60 % 60
-    return f"{hours}:{minutes:02d}:{whole % 60:02d}" if hours else f"{minutes}:{whole % 60:02d}"
 
 
 def evidence(sheet: Sheet) -> dict[str, tuple[Span, ...]]:
@@ -250,6 +244,7 @@ def environment() -> Any:
     )
     made.filters |= {"visible": visible, "figure": figure}
     made.globals |= {"slug": slug, "flag_id": flag_id, "where": where, "excerpt": excerpt, "BASIS": BASIS}
+    made.globals["silenced_lines"] = silenced_lines
     return made
 
 

@@ -4,9 +4,12 @@ from __future__ import annotations
 
 import re
 
+from notes2sheet.house import silenced_lines
 from notes2sheet.model import Sheet
 from notes2sheet.outputs.cautions import CAUTIONS
-from notes2sheet.outputs.text import clean, figure, tag, where
+from notes2sheet.outputs.text import bands, clean, clock, figure, tag, where
+
+TITLES = {"opening": "The beer", "overall": "Overall impression"}
 
 
 def escape(text: str) -> str:
@@ -14,11 +17,31 @@ def escape(text: str) -> str:
     return re.sub(r"([\\`*_{}\[\]<>()#+\-.!|~])", r"\\\1", clean(text).replace("\n", " "))
 
 
+def chapters(sheet: Sheet) -> list[str]:
+    """'m:ss Title' for each part of the sheet when it is first spoken of, for a video's description; none without
+    times. The first chapter begins at 0:00, where players want it."""
+    begins: dict[str, float] = {}
+    for sentence in sheet.sentences:
+        if sentence.time is not None and sentence.category != "closing":
+            begins.setdefault(sentence.category, sentence.time)
+    if begins:
+        begins[min(begins, key=begins.__getitem__)] = 0
+    return [f"{clock(time)} {TITLES.get(part, part.capitalize())}" for part, time in begins.items()]
+
+
+def tags(sheet: Sheet) -> list[str]:
+    """The style and what the beer shows, each once, in the order of the notes."""
+    shown = (d.term for d in sheet.descriptors if d.state == "present" and d.category in sheet.categories)
+    return list(dict.fromkeys(filter(None, (sheet.style.name, *shown))))
+
+
 def render(sheet: Sheet, **_) -> str:
-    """Header, score table, a section a part, flags, caution."""
+    """Header, score table, chapters and tags, a section a part, flags, caution."""
     entry, style, total = sheet.entry, sheet.style, sheet.total
     out = [f"# {escape(entry.name or 'Unnamed entry')}", ""]
     facts = [f"Made by {escape(entry.maker)}."] if entry.maker else []
+    if sheet.house and sheet.house.author:
+        facts.append(f"Judge: {escape(sheet.house.author)}.")
     facts.append(
         f"Judged as {style.code} {escape(style.name)} ({style.basis})." if style.code else "The style is not said."
     )
@@ -30,8 +53,12 @@ def render(sheet: Sheet, **_) -> str:
     out += [f"| **Total** | {figure(total.sum)} | {cap} |", ""]
     if total.said is not None:
         out += [f"Total as said: {figure(total.said)}.", ""]
-    if total.band:
-        out += [f"Band: {total.band}.", ""]
+    if bands(sheet):
+        out += [f"Band: {escape(bands(sheet))}.", ""]
+    if lines := chapters(sheet):
+        out += ["## Chapters", "", *(f"{line}  " for line in lines), ""]  # two blanks keep the lines apart
+    if words := tags(sheet):
+        out += [f"Tags: {', '.join(map(escape, words))}", ""]
     for name, part in sheet.categories.items():
         out += [
             f"## {name.capitalize()} {figure(part.score)}/{part.cap}",
@@ -51,5 +78,7 @@ def render(sheet: Sheet, **_) -> str:
         out.append(f"- **{flag.severity}** {escape(flag.message)} ({tag(flag)}){': ' + quotes if quotes else ''}")
     if not sheet.flags:
         out.append("Nothing to send back.")
+    if silenced := silenced_lines(sheet):
+        out += ["", *(f"- {escape(line)}" for line in silenced)]
     out += ["", f"*{' '.join(CAUTIONS)}*", ""]
     return "\n".join(out)

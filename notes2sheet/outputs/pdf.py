@@ -9,7 +9,7 @@ from notes2sheet.errors import Notes2SheetError
 from notes2sheet.model import CategoryOut, Sheet
 from notes2sheet.outputs.cautions import CAUTIONS
 from notes2sheet.outputs.html import BASIS, excerpt, visible
-from notes2sheet.outputs.text import figure, where
+from notes2sheet.outputs.text import bands, figure, where
 
 INK, SOFT, LINE = (25, 23, 20), (95, 89, 80), (205, 200, 190)
 MARGIN, WIDTH = 20.0, 170.0  # millimeters, of A4
@@ -104,7 +104,7 @@ def _head(form: _Form, sheet: Sheet, judge: str | None) -> None:
         facts.append(f"{entry.abv:g}% ABV as said")
     form.say(" · ".join(facts), "sans", "", 10.5, SOFT, after=3)
     cap = sum(part.cap for part in sheet.categories.values())
-    form.say(f"{figure(total.sum)} of {cap}" + (f", {total.band}" if total.band else ""), "serif", "B", 17, after=0.5)
+    form.say(f"{figure(total.sum)} of {cap}" + (f", {bands(sheet)}" if total.band else ""), "serif", "B", 17, after=0.5)
     said = "No total said." if total.said is None else f"Total as said: {figure(total.said)}."
     form.say(f"{said} " + (f"Signed by {judge}." if judge else "Draft, not signed."), "sans", "", 9.5, SOFT, after=2)
 

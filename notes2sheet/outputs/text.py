@@ -7,6 +7,7 @@ import textwrap
 import unicodedata
 from typing import Any
 
+from notes2sheet.house import silenced_lines
 from notes2sheet.model import CategoryOut, Flag, Sheet
 from notes2sheet.outputs.cautions import CAUTIONS
 
@@ -22,6 +23,12 @@ def clean(text: str) -> str:
 
 def figure(value: float | None) -> str:
     return "–" if value is None else f"{value:g}"
+
+
+def bands(sheet: Sheet) -> str:
+    """The published band of the total, and that of the house rules beside it."""
+    own = clean(sheet.total.house_band or "")
+    return " · ".join(filter(None, (sheet.total.band, own and f"{own} (house)")))
 
 
 class _Page:
@@ -53,9 +60,8 @@ def render(sheet: Sheet, color: bool = False, width: int | None = None, **_: Any
     if total.said is not None:
         figures.append(f"{figure(total.said)} as said")
     page.lines.append("")
-    page.lines.append(
-        page.paint(f"Total       {', '.join(figures) or 'open'}" + (f" · {total.band}" if total.band else ""), "head")
-    )
+    line = " · ".join(filter(None, (", ".join(figures) or "open", bands(sheet))))
+    page.lines.append(page.paint(f"Total       {line}", "head"))
     page.lines.append("")
     page.lines += flag_lines(sheet, page)
     page.lines.append("")
@@ -103,6 +109,13 @@ def _part(page: _Page, name: str, part: CategoryOut) -> None:
         page.wrap(f"Not covered: {', '.join(part.missing)}", 2, name="quiet")
 
 
+def clock(seconds: float) -> str:
+    """m:ss, or h:mm:ss from an hour on."""
+    whole = int(seconds)
+    hours, minutes = whole // 3600, whole // 60 % 60
+    return f"{hours}:{minutes:02d}:{whole % 60:02d}" if hours else f"{minutes}:{whole % 60:02d}"
+
+
 def where(sheet: Sheet, span: tuple[int, int]) -> str:
     """The time of the words, or their line where the notes have no times."""
     time = next((s.time for s in sheet.sentences if s.span[0] <= span[0] < s.span[1]), None)
@@ -123,6 +136,8 @@ def flag_lines(sheet: Sheet, page: _Page | None = None) -> list[str]:
             quoted = sheet.quote(span)
             quoted = quoted if len(quoted) < 140 else quoted[:137] + "…"
             page.wrap(f"{where(sheet, span)}: “{quoted}”", 5)
+    for line in silenced_lines(sheet):
+        page.wrap(line, 3, name="quiet")
     lines = page.lines[before:]
     del page.lines[before:]
     return lines

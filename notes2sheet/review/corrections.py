@@ -12,6 +12,7 @@ from pathlib import Path
 from typing import Any
 
 from notes2sheet.checks import SEVERITY
+from notes2sheet.house import under_house
 from notes2sheet.lexicon import CONTRACT_LEVEL, load_sheet
 from notes2sheet.model import DescriptorOut, Flag, Sheet
 from notes2sheet.review.journal import Change, Journal, Value, journal_path
@@ -73,8 +74,9 @@ def apply(draft: Sheet, changes: Iterable[Change]) -> Corrected:
     edited = _edit(draft, {what: change.new for what, change in standing.values.items()})
     flags = [*recheck(draft, edited), *(_lost_flag(draft, change) for change in standing.lost)]
     flags.sort(key=lambda f: SEVERITY[f.severity])
+    edited = under_house(edited.model_copy(update={"flags": tuple(dict.fromkeys(flags)), "silenced": ()}))
     settled, left = [], []
-    for flag in dict.fromkeys(flags):
+    for flag in edited.flags:
         change = standing.decided.get(flag_key(edited, flag))
         if change is None or change.new == "open":
             left.append(flag)
@@ -183,10 +185,11 @@ def _edit(draft: Sheet, new: dict[str, Value]) -> Sheet:
     said = new.get("total:said", draft.total.said)
     judged = said if the_sum is None else the_sum
     band = load_sheet(draft.sheet).band(judged) if judged is not None and judged >= 0 else None
+    house_band = draft.house.band(judged) if draft.house and judged is not None else None
     entry = {key: new[f"entry:{key}"] for key in ("name", "maker") if f"entry:{key}" in new}
     return draft.model_copy(update={
         "entry": draft.entry.model_copy(update=entry), "categories": categories, "descriptors": descriptors,
-        "total": draft.total.model_copy(update={"sum": the_sum, "said": said, "band": band}),
+        "total": draft.total.model_copy(update={"sum": the_sum, "said": said, "band": band, "house_band": house_band}),
     })  # fmt: skip
 
 

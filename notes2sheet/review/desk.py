@@ -24,14 +24,17 @@ class Refused(Exception):
     """The judge's entry cannot be taken; the message says why."""
 
 
-def load(path: Path, style: str | None = None, sheet: str = "beer-50", lexicon: Path | None = None) -> Sheet:
-    """The draft in a JSON file (or a finished sheet's), or the draft of a notes file. Raises Notes2SheetError."""
+def load(
+    path: Path, style: str | None = None, sheet: str = "beer-50", lexicon: Path | None = None, house: str | None = None
+) -> Sheet:
+    """The draft in a JSON file (or a finished sheet's), under the house rules that it was made with, or the draft of a
+    notes file. Raises Notes2SheetError."""
     if path.suffix.lower() != ".json":
-        from notes2sheet.pipeline import draft_sheet
+        from notes2sheet.drafting import draft_notes, house_of
         from notes2sheet.readers import read_file
 
-        notes = read_file(str(path))
-        return draft_sheet(notes.text, style, sheet, lexicon, notes.line_times)
+        rules = house_of(str(path), house)
+        return draft_notes([read_file(str(path))], style, sheet, lexicon, rules)[0][1]
     try:
         data = json.loads(path.read_text(encoding="utf-8"))
         return Sheet.model_validate(data["sheet"] if isinstance(data.get("sheet"), dict) else data)

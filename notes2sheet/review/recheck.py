@@ -11,24 +11,21 @@ from notes2sheet.lexicon import SheetDefinition, load_sheet
 from notes2sheet.model import CategoryOut, Flag, Sheet, Span
 
 # Flags that follow from the scores, comments and prompts alone, so that they can be told from the edited sheet.
-AGAIN = ("no-score", "unsure", "over-cap", "sum-differs", "band-differs", "missing-prompts")
+AGAIN = {
+    "no-score": checks.no_score, "unsure": checks.unsure, "over-cap": checks.over_cap, "fraction": checks.fraction,
+    "sum-differs": checks.sum_differs, "band-differs": checks.band_differs,
+    "required-prompt": checks.required_prompt, "missing-prompts": checks.missing_prompts,
+}  # fmt: skip
 
 
 def recheck(draft: Sheet, edited: Sheet) -> tuple[Flag, ...]:
     """The flags of `edited`, worst first: those of `draft` that an edit does not touch, and the rest run again."""
+    draft = draft.model_copy(update={"flags": (*draft.flags, *draft.silenced)})
     reading = _as_reading(draft, edited)
     covered = {
         name: {a: (*part.covered.get(a, ()),) for a in _aspects(part)} for name, part in edited.categories.items()
     }
-    run = (
-        checks.no_score,
-        checks.unsure,
-        checks.over_cap,
-        checks.sum_differs,
-        checks.band_differs,
-        checks.missing_prompts,
-    )
-    flags = [flag for check in run for flag in check(reading, covered)]
+    flags = [flag for check in AGAIN.values() for flag in check(reading, covered)]
     flags += [flag for flag in checks.unexplained(reading, covered) if _unexplained(draft, edited, flag.category)]
     flags += [flag for flag in checks.no_comment(reading, covered) if _uncommented(draft, edited, flag.category)]
     touched = _touched(draft, edited)
@@ -56,6 +53,7 @@ def _as_reading(draft: Sheet, edited: Sheet) -> Any:
     categories = [SimpleNamespace(id=name, aspects=_aspects(part)) for name, part in edited.categories.items()]
     return SimpleNamespace(
         text=edited.text, sentences=[], mentions=[], cues={ROLE_FILE: []}, style=SimpleNamespace(style=None),
+        house=edited.house,
         sheet=SimpleNamespace(
             cap=lambda name: edited.categories[name].cap, band=definition.band, categories=categories
         ),

@@ -11,7 +11,7 @@ from typer.testing import CliRunner
 
 from notes2sheet import draft_sheet
 from notes2sheet.errors import NotesError
-from notes2sheet.model import CategoryOut, DescriptorOut, Entry, Sheet, StyleRef, Total
+from notes2sheet.model import CategoryOut, DescriptorOut, Entry, House, Sheet, StyleRef, Total
 from notes2sheet.panel import judge_names, make_panel, render_md, render_text
 
 CAPS = {"appearance": 3, "aroma": 12, "flavor": 20, "mouthfeel": 5, "overall": 10}
@@ -116,3 +116,11 @@ def test_files_that_are_no_sheets(tmp_path: Path, content: str | None) -> None:
         path.write_text(content)
     result = CliRunner().invoke(app, ["panel", str(path), str(path)])
     assert result.exit_code == 2 and len(result.stderr.splitlines()) == 1 and "a.json" in result.stderr
+
+
+def test_sheets_under_different_house_rules_are_warned_of() -> None:
+    """Steps and bands count; who judged does not."""
+    scores, warning = [3, 10, 16, 4, 8], "Drafted under different house rules."
+    ada, bo = (House(points="whole", author=name) for name in ("Ada Probe", "Bo Probe"))
+    assert warning not in make_panel({"a": sheet(scores, house=ada), "b": sheet(scores, house=bo)}).warnings
+    assert warning in make_panel({"a": sheet(scores, house=ada), "b": sheet(scores)}).warnings

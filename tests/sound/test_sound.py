@@ -16,6 +16,7 @@ from pathlib import Path
 import pytest
 
 from notes2sheet import draft_sheet, sound
+from notes2sheet.drafting import house_of, speech_model
 from notes2sheet.errors import NotesError
 from notes2sheet.lexicon import cue_file
 from notes2sheet.model import CategoryOut, DescriptorOut, Entry, Sheet, StyleRef, Total
@@ -151,12 +152,15 @@ class TestModel:
             self.folder(tmp_path / name)
         (tmp_path / "config" / "notes2sheet").mkdir(parents=True)
         (tmp_path / "config" / "notes2sheet" / "notes2sheet.toml").write_text(f"model = '{tmp_path / 'home'}'")
-        assert sound.find_model().name == "home"
+        assert self.found() == "home"
         (tmp_path / "notes2sheet.toml").write_text("model = 'here'")
-        assert sound.find_model().name == "here"
+        assert self.found() == "here"
         monkeypatch.setenv(sound.MODEL_VARIABLE, str(tmp_path / "env"))
-        assert sound.find_model().name == "env"
-        assert sound.find_model(str(tmp_path / "option")).name == "option"
+        assert self.found() == "env"
+        assert self.found(str(tmp_path / "option")) == "option"
+
+    def found(self, option: str | None = None) -> str:
+        return sound.find_model(speech_model(option, house_of("talk.wav"))).name
 
     def test_without(self, tmp_path: Path) -> None:
         with pytest.raises(NotesError, match=r"no speech model is installed \(pip install 'notes2sheet\[audio\]'"):

@@ -5,6 +5,7 @@ from __future__ import annotations
 import csv
 import io
 import json
+import re
 import sys
 import unicodedata
 
@@ -20,6 +21,7 @@ from notes2sheet.model import Sheet
 from notes2sheet.outputs import csv as csv_form
 from notes2sheet.outputs import html
 from notes2sheet.outputs import json as json_form
+from notes2sheet.outputs import md as md_form
 
 
 def squeezed(text: str) -> str:
@@ -133,3 +135,27 @@ def test_json_read_back_is_the_same_sheet_and_fits_the_schema(notes):
     with pytest.raises(jsonschema.ValidationError):
         jsonschema.validate(data | {"flags": [{"code": 1}]}, published, cls=jsonschema.Draft202012Validator)
     assert Sheet.model_validate(data) == sheet
+
+
+def test_markdown_holds_what_a_video_s_description_needs():
+    """Chapters as players read them: from 0:00, rising, one a line."""
+    made = md_form.render(SHEET)
+    assert md_form.chapters(SHEET) == [
+        "0:00 The beer", "0:08 Appearance", "0:40 Aroma", "1:00 Flavor", "1:16 Mouthfeel", "1:24 Overall impression",
+    ]  # fmt: skip
+    assert all(f"\n{line}  \n" in made for line in md_form.chapters(SHEET))
+    assert "Tags: Best Bitter, deep copper, clear, " in made and "| Aroma | 6 | 12 |" in made
+    assert html.CAUTIONS[0] in made
+
+
+def test_markdown_without_times_has_no_chapters():
+    assert md_form.chapters(draft(TYPED)) == [] and "## Chapters" not in md_form.render(draft(TYPED))
+
+
+@pytest.mark.parametrize("hostile", ["[a](http://b.test)", "<b>x</b>", "a | b", "# top", "`x`", "\x1b[31mred"])
+def test_markdown_takes_notes_as_text(hostile):
+    entry = SHEET.entry.model_copy(update={"name": hostile})
+    first = md_form.render(SHEET.model_copy(update={"entry": entry})).split("\n")[0]
+    assert "\x1b" not in first
+    bare = re.sub(r"\\.", "", first.removeprefix("# "))
+    assert not set("[]()<>|#`") & set(bare)
