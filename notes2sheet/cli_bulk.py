@@ -11,7 +11,9 @@ import typer
 FolderArg = Annotated[Path, typer.Argument(metavar="FOLDER", help="The folder with the notes.")]
 FormatOpt = Annotated[str, typer.Option("--format", help="text, json or md.")]
 StyleOpt = Annotated[str | None, typer.Option("--style", metavar="CODE", help="The style, where notes don't say it.")]
-SheetOpt = Annotated[str, typer.Option("--sheet", help="The scoresheet to fill.")]
+SheetOpt = Annotated[
+    str | None, typer.Option("--sheet", help="The scoresheet to fill; else the one the style or the notes call for.")
+]
 LexiconOpt = Annotated[Path | None, typer.Option("--lexicon", help="A folder with your own additions to the lexicon.")]
 ModelOpt = Annotated[Path | None, typer.Option("--model", metavar="FOLDER", help="The speech model for sound files.")]
 
@@ -21,7 +23,7 @@ def _fail(error: object) -> typer.Exit:
     return typer.Exit(2)
 
 
-def _settings(format: str, style: str | None, sheet: str, lexicon: Path | None, model: Path | None):
+def _settings(format: str, style: str | None, sheet: str | None, lexicon: Path | None, model: Path | None):
     """The settings of a run, every one of them checked before the first file."""
     from notes2sheet.batch import EXTENSION, Settings
     from notes2sheet.errors import UnknownName
@@ -64,7 +66,7 @@ def batch(
     ] = None,
     format: FormatOpt = "json",
     style: StyleOpt = None,
-    sheet: SheetOpt = "beer-50",
+    sheet: SheetOpt = None,
     lexicon: LexiconOpt = None,
     model: ModelOpt = None,
 ) -> None:
@@ -162,7 +164,7 @@ def watch(
     ] = None,
     format: FormatOpt = "json",
     style: StyleOpt = None,
-    sheet: SheetOpt = "beer-50",
+    sheet: SheetOpt = None,
     lexicon: LexiconOpt = None,
     model: ModelOpt = None,
 ) -> None:

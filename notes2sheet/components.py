@@ -13,7 +13,7 @@ if not Doc.has_extension("reading"):
 class Stage:
     """One stage as a component; the first of them starts the reading that the later ones extend."""
 
-    def __init__(self, stage: str, sheet: str) -> None:
+    def __init__(self, stage: str, sheet: str | None) -> None:
         self.stage, self.sheet = stage, sheet
 
     def __call__(self, doc: Doc) -> Doc:
@@ -33,10 +33,10 @@ class Stage:
 
 
 def _factory(stage: str):
-    def make(nlp: Language, name: str, sheet: str) -> Stage:
+    def make(nlp: Language, name: str, sheet: str | None) -> Stage:
         return Stage(stage, sheet)
 
-    return Language.factory(f"notes2sheet_{stage}", default_config={"sheet": "beer-50"}, func=make)
+    return Language.factory(f"notes2sheet_{stage}", default_config={"sheet": None}, func=make)
 
 
 sentences = _factory("sentences")
@@ -47,4 +47,5 @@ segments = _factory("segments")
 roles = _factory("roles")
 style = _factory("style")
 stance = _factory("stance")
+sheet = _factory("sheet")
 scores = _factory("scores")

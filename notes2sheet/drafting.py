@@ -16,7 +16,7 @@ Drafted = list[tuple[str, "Sheet"]]
 
 
 def draft_file(
-    path: str, style: str | None = None, sheet: str = "beer-50", lexicon: Path | None = None, model: str | None = None
+    path: str, style: str | None = None, sheet: str | None = None, lexicon: Path | None = None, model: str | None = None
 ) -> Drafted:
     """(judge, sheet) for each judge who speaks in the file; the judge is '' where only one does.
 
@@ -30,7 +30,7 @@ def draft_file(
     return drafted
 
 
-def draft_notes(whole: Iterable[Notes], style: str | None, sheet: str, lexicon: Path | None) -> Drafted:
+def draft_notes(whole: Iterable[Notes], style: str | None, sheet: str | None, lexicon: Path | None) -> Drafted:
     """As `draft_file`, of notes already read."""
     whole = list(whole)
     out: Drafted = []

@@ -31,7 +31,7 @@ def recited_wrong(reading: Reading) -> Iterator[tuple[tuple[int, int], str]]:
         sentence = reading.sentences[mention.sentence]
         if sentence.role != "expect" or sentence.category not in style.aspects or mention.term is None:
             continue
-        if sentence.category not in mention.term.categories or not _plainly_asked(
+        if sentence.category not in reading.sheet.parts_of(mention.term) or not _plainly_asked(
             reading, sentence, mention, style.code
         ):
             continue
@@ -72,11 +72,11 @@ def _reaches(reading: Reading, start: int, end: int, mention: Mention) -> bool:
 def _otherwise(reading: Reading, style: Style, sentence, mention: Mention) -> str | None:
     """What the style wants instead, when the recited descriptor lies clearly outside it."""
     term, category = mention.term, sentence.category
-    for aspect in term.aspects:
+    for aspect in reading.sheet.aspects_of(term):
         wants = style.expectation(category, aspect)
         if wants is None or wants.more.get("varies") or _names(wants, term.name):
             continue
-        if aspect == term.kind and wants.range and _off_scale(reading, wants, aspect, mention):
+        if aspect == reading.sheet.aspect_of(term.kind) and wants.range and _off_scale(reading, wants, mention):
             return f"calls for {in_words(wants.range)}"
         if (
             (term.bare or (term.kind in MEASURED and term.level))
@@ -96,10 +96,11 @@ def _names(wants: Expectation, name: str) -> bool:
     return any(w.term == name for w in (*wants.required, *wants.allowed))
 
 
-def _off_scale(reading: Reading, wants: Expectation, aspect: str, mention: Mention) -> bool:
+def _off_scale(reading: Reading, wants: Expectation, mention: Mention) -> bool:
     """Whether all that the sentence says on this scale is clearly outside: 'gold to amber' may reach into the range."""
-    same = [m.term for m in reading.mentions if m.sentence == mention.sentence and m.term and m.term.kind == aspect]
-    return all(far(reading.lexicon, wants.range, aspect, term) for term in same)
+    kind = mention.term.kind
+    same = [m.term for m in reading.mentions if m.sentence == mention.sentence and m.term and m.term.kind == kind]
+    return all(far(reading.lexicon, wants.range, kind, term) for term in same)
 
 
 def _off_level(reading: Reading, sentence, wants: Expectation, mention: Mention) -> bool:

@@ -47,11 +47,12 @@ class SentenceView:
     hits: list[tuple[int, int, str]]
     part_hits: list[tuple[int, int, str]]
     parts: list[str]
-    caps: dict[Decimal, str] = field(default_factory=dict)
+    caps: dict[Decimal, tuple[str, ...]] = field(default_factory=dict)
 
     def __post_init__(self) -> None:
-        self.caps = {Decimal(c.cap): c.id for c in self.reading.sheet.categories}
-        self.caps[Decimal(self.reading.sheet.total)] = "total"
+        for category in self.reading.sheet.categories:
+            self.caps[Decimal(category.cap)] = (*self.caps.get(Decimal(category.cap), ()), category.id)
+        self.caps[Decimal(self.reading.sheet.total)] = ("total",)
 
     @property
     def words(self) -> list[str]:

@@ -86,6 +86,8 @@ def find_style(reading: Reading) -> None:
     weights: dict[str, float] = defaultdict(float)
     spans: dict[str, list[tuple[int, int]]] = defaultdict(list)
     for code, start, end, weight in _mentions(reading):
+        if reading.sheet_from == "notes" and load_style(code).sheet != reading.sheet.id:
+            continue
         weights[code] += weight if weights[code] <= 0 else weight / 2
         spans[code].append(reading.span(start, end))
     if reading.style_given:

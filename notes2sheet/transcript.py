@@ -28,6 +28,7 @@ class Reading:
     sheet: Any
     line_times: list[tuple[int, float]] = field(default_factory=list)
     style_given: str | None = None
+    sheet_from: str = "open"  # open until it is chosen; then given or notes
     words: list[str] = field(default_factory=list)
     raw: list[str] = field(default_factory=list)
     starts: list[int] = field(default_factory=list)

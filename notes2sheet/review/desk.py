@@ -24,7 +24,7 @@ class Refused(Exception):
     """The judge's entry cannot be taken; the message says why."""
 
 
-def load(path: Path, style: str | None = None, sheet: str = "beer-50", lexicon: Path | None = None) -> Sheet:
+def load(path: Path, style: str | None = None, sheet: str | None = None, lexicon: Path | None = None) -> Sheet:
     """The draft in a JSON file (or a finished sheet's), or the draft of a notes file. Raises Notes2SheetError."""
     if path.suffix.lower() != ".json":
         from notes2sheet.pipeline import draft_sheet
