@@ -257,7 +257,8 @@ def declared(reading: Reading, covered) -> Iterator[Flag]:
     told, spans = [], []
     for item in reading.sheet.declared:
         index = index_of(item.values)
-        hits = [(s.start + a, s.start + b, v) for s in opening for a, b, v in index.find(reading.words[s.start : s.end])]
+        found = [(s, index.find(reading.words[s.start : s.end])) for s in opening]
+        hits = [(s.start + a, s.start + b, value) for s, hits in found for a, b, value in hits]
         if hits:
             spans.append(reading.span(*hits[0][:2]))
         default = f"not said, counts as {item.default}" if item.default else "not said"

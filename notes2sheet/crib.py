@@ -52,7 +52,8 @@ def make_crib(style: Style, sheet: str | None = None) -> Crib:
     definition = load_sheet(sheet or style.sheet)
     for category in definition.categories:
         looks = [_look(a, definition.say[a], style.expectation(category.id, a)) for a in category.aspects]
-        parts.append(Part(category.title, category.cap, tuple(looks) or (Look(category.id, definition.say[category.id]),)))
+        looks = looks or [Look(category.id, definition.say[category.id])]
+        parts.append(Part(category.title, category.cap, tuple(looks)))
     return Crib(style.code, style.name, style.group, tuple(_stats(style)), tuple(parts), dict(style.flaws))
 
 

@@ -116,8 +116,9 @@ class Declared:
 class SheetDefinition:
     """A scoresheet as data: categories with caps and prompts, and the bands of the total.
 
-    `takes` maps a part that the sheet has not to the one that takes it in; `answers` a kind or a term of the lexicon to
-    the prompts that it answers here; `say` a prompt to what to say aloud; `drink` holds the words for what is judged.
+    `takes` maps a part that the sheet has not to the one that takes it in; `named` and `answers` a term or a kind
+    of the lexicon to the prompts that it answers here; `say` a prompt to what to say aloud; `drink` holds the words for
+    what is judged.
     """
 
     id: str
@@ -126,6 +127,7 @@ class SheetDefinition:
     categories: tuple[Category, ...]
     bands: tuple[tuple[float, str], ...]
     takes: dict[str, str] = field(default_factory=dict, compare=False)
+    named: dict[str, tuple[str, ...]] = field(default_factory=dict, compare=False)
     answers: dict[str, tuple[str, ...]] = field(default_factory=dict, compare=False)
     say: dict[str, str] = field(default_factory=dict, compare=False)
     drink: tuple[str, ...] = ()
@@ -150,7 +152,7 @@ class SheetDefinition:
         """The prompts that a term answers: told for its name, for a broader name, for its kind; else its own."""
         if self.id in term.sheets:
             return term.aspects
-        told = (self.answers.get(name) for name in (term.name, term.broader, term.kind) if name)
+        told = (self.named.get(term.name), self.named.get(term.broader or ""), self.answers.get(term.kind))
         return next((aspects for aspects in told if aspects), term.aspects)
 
     def aspect_of(self, kind: str) -> str:
@@ -164,7 +166,7 @@ class Lexicon:
 
     A name that is both a descriptor and a fault ('sour') stands in `terms` as the descriptor, in `flaws` as the fault.
     `phrases` hands out Hits, `ingredients` (name, kind) lists. The phrases are those of one sheet: terms that name
-    `sheets` are found only there, and take the place of what their phrases mean elsewhere. `extra` is the user's folder.
+    `sheets` are found only there, in place of what their phrases mean elsewhere. `extra` is the user's folder.
     """
 
     terms: dict[str, Term]
@@ -276,7 +278,7 @@ def _build(extra: Path | None, sheet: str) -> dict[str, Any]:
 
 
 def _taken(tables: list[dict[str, dict[str, Any]]], sheet: str) -> set[tuple[str, ...]]:
-    """The phrases that mean something of their own on a sheet: those of terms bound to it, and the drink's own names."""
+    """The phrases that mean something else on a sheet: those of terms bound to it, and the names of the drink."""
     bound = [e for entries in tables for e in entries.values() if sheet in split_list(e.get("sheets", ""))]
     said = [phrase for e in bound for how in ("said", "maybe") for phrase in split_list(e.get(how, ""))]
     return {phrase_words(phrase) for phrase in (*said, *load_sheet(sheet).drink)}
@@ -311,10 +313,6 @@ def load_sheet(name: str | None = None) -> SheetDefinition:
     data = known.get(name or default_sheet())
     if data is None:
         raise UnknownName(f"unknown sheet {name!r}", "--sheet", f"one of: {', '.join(known)}")
-    answers: dict[str, tuple[str, ...]] = {}
-    for aspect, names in data.get("answers", {}).items():
-        for answer in split_list(names):
-            answers[answer] = (*answers.get(answer, ()), aspect)
     categories = [(c, tuple(split_list(c.get("takes", "")))) for c in data["categories"]]
     return SheetDefinition(
         id=data["id"],
@@ -323,11 +321,21 @@ def load_sheet(name: str | None = None) -> SheetDefinition:
         categories=tuple(Category(c["id"], c["title"], c["cap"], tuple(c["aspects"])) for c, _ in categories),
         bands=tuple((b["low"], b["name"]) for b in data["bands"]),
         takes={label: c["id"] for c, taken in categories for label in taken},
-        answers=answers,
+        named=_prompts(data.get("terms", {})),
+        answers=_prompts(data.get("kinds", {})),
         say=data["say"],
         drink=tuple(split_list(data["drink"])),
         declared=tuple(_declared(name, entry) for name, entry in data.get("declared", {}).items()),
     )
+
+
+def _prompts(table: dict[str, str]) -> dict[str, tuple[str, ...]]:
+    """{prompt: names} the other way round."""
+    out: dict[str, tuple[str, ...]] = {}
+    for aspect, names in table.items():
+        for name in split_list(names):
+            out[name] = (*out.get(name, ()), aspect)
+    return out
 
 
 def _declared(name: str, entry: dict[str, Any]) -> Declared:

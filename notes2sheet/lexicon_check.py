@@ -15,10 +15,12 @@ from notes2sheet.lexicon import KIND_ASPECTS, KIND_CATEGORIES, LEVELS, load_shee
 from notes2sheet.words import phrase_words, split_list
 
 SHEETS = [load_sheet(name) for name in sheet_files()]
-ASPECTS = {*KIND_ASPECTS.values(), *(aspect for sheet in SHEETS for part in sheet.categories for aspect in part.aspects)}
+ASPECTS = {*KIND_ASPECTS.values(), *(a for sheet in SHEETS for part in sheet.categories for a in part.aspects)}
 CATEGORIES = tuple(dict.fromkeys(part.id for sheet in SHEETS for part in sheet.categories if part.aspects))
 INGREDIENT_KINDS = ("hop", "malt", "adjunct", "yeast")
-TERM_KEYS = {"said", "maybe", "aspects", "categories", "broader", "level", "wheel", "wheel_source", "source", "bare", "sheets"}
+TERM_KEYS = {
+    "said", "maybe", "aspects", "categories", "broader", "level", "wheel", "wheel_source", "source", "bare", "sheets",
+}  # fmt: skip
 DESCRIPTOR_KEYS = (TERM_KEYS - {"maybe"}) | {"kind", "srm", "srgb"}
 FLAW_NEEDS = ("compound", "origin", "advice", "acceptable", "source")
 FLAW_KEYS = TERM_KEYS | {*FLAW_NEEDS, "tick", "rule", "threshold", "no_threshold", "caution"}

@@ -1,4 +1,4 @@
-"""Which sheet the notes are judged on: that of the style judged, or the one that they announce; never a mere likeness."""
+"""Which sheet the notes are judged on: that of the style judged, or the one announced; never that of a likeness."""
 
 from __future__ import annotations
 

@@ -63,6 +63,8 @@ OTHER = {
     "wasn't",
     "want",
     "similar",
+    "reminds",
+    "reminiscent",
     "base",
     "brought",
 }

@@ -156,7 +156,7 @@ def _aspect_problems(
 ) -> Iterator[LexiconError]:
     ranges = {"level": "level", "retention": "level", "color": "head_color", "range": scale}
     known = {"level", "varies", *LISTS} | ({"color", "retention"} if aspect == "head" else set())
-    known |= {"range"} if aspect in scales() else set()
+    known |= {"range"} if scale else set()
     for key in entry.keys() - known:
         yield LexiconError(f"unknown key {key!r}", where, f"one of {', '.join(sorted(known))}")
     for key in ranges.keys() & entry.keys() & known:

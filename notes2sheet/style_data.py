@@ -40,7 +40,7 @@ class Expectation:
 
 @dataclass(frozen=True)
 class Style:
-    """One style of a guideline, judged on `sheet`. `stats` hold (low, high) of og, fg, ibu, srm, abv (percent by volume)."""
+    """One style of a guideline, judged on `sheet`. `stats` hold (low, high) of og, fg, ibu, srm, abv (% by volume)."""
 
     code: str
     name: str
