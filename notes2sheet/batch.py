@@ -33,7 +33,7 @@ class Settings:
 
     format: str = "json"
     style: str | None = None
-    sheet: str = "beer-50"
+    sheet: str | None = None
     lexicon: str | None = None
     model: str | None = None
     house: str | None = None

@@ -16,6 +16,7 @@ from notes2sheet.lexicon import LEVELS
 from notes2sheet.model import Flag
 from notes2sheet.transcript import Reading
 from notes2sheet.unlisted import UNKNOWN
+from notes2sheet.words import index_of
 
 OBSERVED = 0.4  # odds, summed over a part's sentences, from which something is said about this beer
 TASTED = 2  # descriptors of this beer from which notes without a score are a tasting
@@ -122,7 +123,9 @@ def no_style(reading: Reading, covered) -> Iterator[Flag]:
     """no-style: the style is never said."""
     if reading.style.style is None:
         yield Flag(
-            code="no-style", severity="warning", message="The notes never say which style the beer is judged as."
+            code="no-style",
+            severity="warning",
+            message=f"The notes never say which style the {_drink(reading)} is judged as.",
         )
 
 
@@ -151,7 +154,7 @@ def no_comment(reading: Reading, covered) -> Iterator[Flag]:
                 code="no-comment",
                 category=part,
                 severity="warning",
-                message=f"Nothing is said about this beer's {part}.",
+                message=f"Nothing is said about this {_drink(reading)}'s {part}.",
             )
 
 
@@ -278,11 +281,31 @@ def required_prompt(reading: Reading, covered) -> Iterator[Flag]:
             )  # fmt: skip
 
 
+def declared(reading: Reading, covered) -> Iterator[Flag]:
+    """declared: what the entrant declares of the drink, as the notes open with it; what counts where they do not."""
+    opening = [s for s in reading.sentences if s.category == "opening"]
+    told, spans = [], []
+    for item in reading.sheet.declared:
+        index = index_of(item.values)
+        found = [(s, index.find(reading.words[s.start : s.end])) for s in opening]
+        hits = [(s.start + a, s.start + b, value) for s, hits in found for a, b, value in hits]
+        if hits:
+            spans.append(reading.span(*hits[0][:2]))
+        default = f"not said, counts as {item.default}" if item.default else "not said"
+        told.append(f"{item.name} {hits[0][2] if hits else default}")
+    if told:
+        yield Flag(code="declared", severity="note", spans=tuple(spans), message=f"Declared: {'; '.join(told)}.")
+
+
 CHECKS = (
     no_tasting, no_score, unsure, over_cap, sum_differs, sum_unreachable, band_differs, no_style, style_unclear,
     no_comment, unexplained, unpunished, missing_prompts, heard_as, unknown_word, off_style, recited_wrong,
-    caps_differ, bands_differ, fraction, required_prompt,
+    caps_differ, bands_differ, fraction, required_prompt, declared,
 )  # fmt: skip
+
+
+def _drink(reading: Reading) -> str:
+    return reading.sheet.drink[0]
 
 
 def _part(reading: Reading, mention) -> str | None:

@@ -23,7 +23,9 @@ StyleOpt = Annotated[
     str | None,
     typer.Option("--style", metavar="CODE", help="The style judged to, when the notes don't say it: 21C, or a name."),
 ]
-SheetOpt = Annotated[str, typer.Option("--sheet", help="The scoresheet to fill.")]
+SheetOpt = Annotated[
+    str | None, typer.Option("--sheet", help="The scoresheet to fill; else the one the style or the notes call for.")
+]
 LexiconOpt = Annotated[Path | None, typer.Option("--lexicon", help="A folder with your own additions to the lexicon.")]
 ModelOpt = Annotated[str | None, typer.Option("--model", metavar="FOLDER", help="The speech model for sound files.")]
 HouseOpt = Annotated[
@@ -37,7 +39,12 @@ def _fail(error: object) -> None:
 
 
 def _drafts(
-    notes: list[str], style: str | None, sheet: str, lexicon: Path | None, model: str | None, house: str | None
+    notes: list[str],
+    style: str | None,
+    sheet: str | None,
+    lexicon: Path | None,
+    model: str | None,
+    house: str | None,
 ):
     """(name, [(judge, Sheet)] or None) of each input; what cannot be read is said on stderr and gives None."""
     import gc
@@ -71,7 +78,7 @@ def draft(
     format: FormatOpt = "text",
     out: OutOpt = None,
     style: StyleOpt = None,
-    sheet: SheetOpt = "beer-50",
+    sheet: SheetOpt = None,
     lexicon: LexiconOpt = None,
     model: ModelOpt = None,
     house: HouseOpt = None,
@@ -142,7 +149,7 @@ def _write(folder: Path, stem: str, extension: str, made: str | bytes) -> bool:
 def check(
     notes: NotesArg,
     style: StyleOpt = None,
-    sheet: SheetOpt = "beer-50",
+    sheet: SheetOpt = None,
     lexicon: LexiconOpt = None,
     model: ModelOpt = None,
     house: HouseOpt = None,

@@ -11,7 +11,9 @@ import typer
 FolderArg = Annotated[Path, typer.Argument(metavar="FOLDER", help="The folder with the notes.")]
 FormatOpt = Annotated[str, typer.Option("--format", help="text, json or md.")]
 StyleOpt = Annotated[str | None, typer.Option("--style", metavar="CODE", help="The style, where notes don't say it.")]
-SheetOpt = Annotated[str, typer.Option("--sheet", help="The scoresheet to fill.")]
+SheetOpt = Annotated[
+    str | None, typer.Option("--sheet", help="The scoresheet to fill; else the one the style or the notes call for.")
+]
 LexiconOpt = Annotated[Path | None, typer.Option("--lexicon", help="A folder with your own additions to the lexicon.")]
 ModelOpt = Annotated[Path | None, typer.Option("--model", metavar="FOLDER", help="The speech model for sound files.")]
 HouseOpt = Annotated[
@@ -26,7 +28,7 @@ def _fail(error: object) -> typer.Exit:
 
 
 def _settings(
-    folder: Path, format: str, style: str | None, sheet: str, lexicon: Path | None, model: Path | None,
+    folder: Path, format: str, style: str | None, sheet: str | None, lexicon: Path | None, model: Path | None,
     house: str | None,
 ):
     """The settings of a run, every one of them checked before the first file."""  # fmt: skip
@@ -74,7 +76,7 @@ def batch(
     ] = None,
     format: FormatOpt = "json",
     style: StyleOpt = None,
-    sheet: SheetOpt = "beer-50",
+    sheet: SheetOpt = None,
     lexicon: LexiconOpt = None,
     model: ModelOpt = None,
     house: HouseOpt = None,
@@ -173,7 +175,7 @@ def watch(
     ] = None,
     format: FormatOpt = "json",
     style: StyleOpt = None,
-    sheet: SheetOpt = "beer-50",
+    sheet: SheetOpt = None,
     lexicon: LexiconOpt = None,
     model: ModelOpt = None,
     house: HouseOpt = None,

@@ -14,7 +14,7 @@ def review(
     style: Annotated[
         str | None, typer.Option("--style", metavar="CODE", help="The style judged to, when notes don't say it.")
     ] = None,
-    sheet: Annotated[str, typer.Option("--sheet", help="The scoresheet to fill.")] = "beer-50",
+    sheet: Annotated[str | None, typer.Option("--sheet", help="The scoresheet to fill.")] = None,
     lexicon: Annotated[
         Path | None, typer.Option("--lexicon", help="A folder with your own additions to the lexicon.")
     ] = None,

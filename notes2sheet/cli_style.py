@@ -14,11 +14,11 @@ SearchOpt = Annotated[
     typer.Option("--search", metavar="WORDS", help='Find styles by terms and levels: "hazy low bitterness".'),
 ]
 FormatOpt = Annotated[str, typer.Option("--format", help="text, md or json.")]
-SheetOpt = Annotated[str, typer.Option("--sheet", help="The scoresheet whose prompts the crib follows.")]
+SheetOpt = Annotated[str | None, typer.Option("--sheet", help="The scoresheet whose prompts the crib follows.")]
 
 
 def style(
-    name: NameArg = None, search: SearchOpt = None, format: FormatOpt = "text", sheet: SheetOpt = "beer-50"
+    name: NameArg = None, search: SearchOpt = None, format: FormatOpt = "text", sheet: SheetOpt = None
 ) -> None:
     """Print what a style calls for, as a crib to read before you record."""
     from notes2sheet.errors import Notes2SheetError

@@ -26,7 +26,7 @@ def compose(reading: Reading, category: str) -> str:
     for mention in reading.unmarked:
         sentence = reading.sentences[mention.sentence]
         if sentence.category == category and sentence.role == "observe" and mention.term.bare:
-            for aspect in mention.term.aspects:
+            for aspect in reading.sheet.aspects_of(mention.term):
                 clause = _clause_around(reading, mention)
                 if aspect in definition.aspects and not groups[aspect] and len(clause.split()) > 2:
                     groups[aspect]["said"] = f"“{clause}”"

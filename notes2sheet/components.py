@@ -1,7 +1,7 @@
 """The stages as spaCy components, for pipelines of your own: `nlp.add_pipe("notes2sheet_scores")`.
 
 There is one factory a stage, `notes2sheet_<stage>`: numbers, sentences, cues, descriptors, segments, roles, stance,
-style, faults, scores, entry. Each runs the stages before it that have not run yet, so one alone is enough, and reads
+style, sheet, faults, scores, entry. Each runs the stages before it that have not run yet, so one alone is enough, and reads
 the text of the Doc with a tokenizer of its own, so that the results do not depend on the pipeline around it.
 
 A factory leaves its result under its own name:
@@ -43,7 +43,7 @@ if TYPE_CHECKING:
     from notes2sheet.transcript import Reading
 
 PREFIX = "notes2sheet"
-SETTINGS: dict[str, str | None] = {"sheet": "beer-50", "style": None, "lexicon": None}
+SETTINGS: dict[str, str | None] = {"sheet": None, "style": None, "lexicon": None}
 
 
 @dataclass
@@ -68,7 +68,7 @@ class Work:
             self.reading = begin(
                 text,
                 tokens_of(text),
-                sheet or "beer-50",
+                sheet,
                 Path(lexicon) if lexicon else None,
                 style_given=resolve_style(style) if style else None,
             )
@@ -146,7 +146,7 @@ def _extend(kind: type[Doc] | type[Span], name: str, **how: Any) -> None:
 
 
 def _factory(stage: str) -> Callable[..., Stage]:
-    def make(nlp: Language, name: str, sheet: str, style: str | None, lexicon: str | None) -> Stage:
+    def make(nlp: Language, name: str, sheet: str | None, style: str | None, lexicon: str | None) -> Stage:
         return Stage(stage, {"sheet": sheet, "style": style, "lexicon": lexicon})
 
     name = f"{PREFIX}_{stage}"
@@ -167,6 +167,7 @@ segments = _factory("segments")
 roles = _factory("roles")
 stance = _factory("stance")
 style = _factory("style")
+sheet = _factory("sheet")
 faults = _factory("faults")
 scores = _factory("scores")
 entry = _factory("entry")

@@ -31,7 +31,7 @@ def aspects_of(reading: Reading, mention: Mention) -> list[str]:
     category = next((c for c in reading.sheet.categories if c.id == sentence.category), None)
     if category is None:
         return []
-    names = [a for h in mention.hits for a in h.term.aspects]
+    names = [a for h in mention.hits for a in reading.sheet.aspects_of(h.term)]
     if mention.flaw and mention.flaw not in ("astringent", "alcoholic"):
         names.append("fermentation")
     possible = [a for a in dict.fromkeys(names) if a in category.aspects]
@@ -68,7 +68,7 @@ def find_coverage(reading: Reading) -> dict[str, dict[str, list[tuple[int, int]]
         covered = out.get(sentence.category)
         if covered is None or sentence.role not in ("observe", "score") or not mention.term.bare:
             continue
-        for aspect in mention.term.aspects:
+        for aspect in reading.sheet.aspects_of(mention.term):
             if aspect in covered:
                 covered[aspect].append(reading.span(mention.start, mention.end))
     return out

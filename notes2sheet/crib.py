@@ -10,17 +10,6 @@ from notes2sheet.lexicon import load_sheet
 from notes2sheet.scales import EBC_PER_SRM
 from notes2sheet.style_data import Expectation, Style, Wanted
 
-# What to say aloud for each prompt of the sheet.
-PROMPTS = {
-    "color": "name the color", "clarity": "say how clear or hazy", "head": "say its size, color and how long it stays",
-    "malt": "say how much and what it is like", "hops": "say how much and what they are like",
-    "fermentation": "say what the yeast brings, and any off-flavor or none",
-    "bitterness": "say how much and how it feels",
-    "balance": "say which side it leans to", "finish": "say dry or sweet, and what stays",
-    "body": "say how light or full", "carbonation": "say how much", "warmth": "say how much alcohol you feel, or none",
-    "creaminess": "say how smooth or creamy", "astringency": "say how drying, or none",
-}  # fmt: skip
-OVERALL = "say how well it fits the style, what is best, what would better it, and the total"
 UNITS = {"og": "", "fg": "", "ibu": " IBU", "srm": " SRM", "abv": "% ABV"}
 
 
@@ -57,12 +46,14 @@ class Crib:
     tolerated: dict[str, str] = field(default_factory=dict)
 
 
-def make_crib(style: Style, sheet: str = "beer-50") -> Crib:
-    """The crib of a style along the prompts of a sheet."""
+def make_crib(style: Style, sheet: str | None = None) -> Crib:
+    """The crib of a style along the prompts of a sheet (None: the style's own)."""
     parts = []
-    for category in load_sheet(sheet).categories:
-        looks = [_look(aspect, style.expectation(category.id, aspect)) for aspect in category.aspects]
-        parts.append(Part(category.title, category.cap, tuple(looks) or (Look("overall", OVERALL),)))
+    definition = load_sheet(sheet or style.sheet)
+    for category in definition.categories:
+        looks = [_look(a, definition.say[a], style.expectation(category.id, a)) for a in category.aspects]
+        looks = looks or [Look(category.id, definition.say[category.id])]
+        parts.append(Part(category.title, category.cap, tuple(looks)))
     return Crib(style.code, style.name, style.group, tuple(_stats(style)), tuple(parts), dict(style.flaws))
 
 
@@ -79,16 +70,16 @@ def _stats(style: Style):
             yield f"{low * EBC_PER_SRM:.0f}–{high * EBC_PER_SRM:.0f} EBC"
 
 
-def _look(aspect: str, wants: Expectation | None) -> Look:
+def _look(aspect: str, say: str, wants: Expectation | None) -> Look:
     if wants is None:
-        return Look(aspect, PROMPTS.get(aspect, ""))
+        return Look(aspect, say)
     told = [span(bounds) for bounds in (wants.range, wants.level) if bounds]
     for key, words in (("color", "{}"), ("retention", "{} retention")):
         if key in wants.more:
             low, _, high = str(wants.more[key]).partition("..")
             told.append(words.format(span((low, high or low))))
     return Look(
-        aspect, PROMPTS.get(aspect, ""), ", ".join(told), _read(wants.required), _read(wants.allowed),
+        aspect, say, ", ".join(told), _read(wants.required), _read(wants.allowed),
         _read(wants.unwanted), _read(wants.forbidden), bool(wants.more.get("varies")),
     )  # fmt: skip
 

@@ -19,7 +19,7 @@ Drafted = list[tuple[str, "Sheet"]]
 
 
 def draft_file(
-    path: str, style: str | None = None, sheet: str = "beer-50", lexicon: Path | None = None, model: str | None = None,
+    path: str, style: str | None = None, sheet: str | None = None, lexicon: Path | None = None, model: str | None = None,
     house: str | None = None,
 ) -> Drafted:
     """(judge, sheet) for each judge who speaks in the file; the judge is '' where only one does.
@@ -47,7 +47,7 @@ def speech_model(given: str | None, house: HouseFile | None) -> str | None:
 
 
 def draft_notes(
-    whole: Iterable[Notes], style: str | None, sheet: str, lexicon: Path | None, house: HouseFile | None = None
+    whole: Iterable[Notes], style: str | None, sheet: str | None, lexicon: Path | None, house: HouseFile | None = None
 ) -> Drafted:
     """As `draft_file`, of notes already read. Where several judges speak, the house's author is none of them."""
     whole = list(whole)

@@ -46,8 +46,8 @@ def _wrong(reading: Reading, style: Style, category: str, mention) -> str | None
         return f"{style.name} does not want {mention.term.name} in the {category} ('{said}')."
     if found == "over":
         return f"{mention.level} {mention.term.name} is more than {style.name} wants in the {category}."
-    if found is None and mention.term.kind in SCALED and category in mention.term.categories:
-        wanted = style.expectation(category, mention.term.kind)
+    if found is None and mention.term.kind in SCALED and category in reading.sheet.parts_of(mention.term):
+        wanted = style.expectation(category, reading.sheet.aspect_of(mention.term.kind))
         if wanted and wanted.range and far(reading.lexicon, wanted.range, mention.term.kind, mention.term):
             span = " to ".join(dict.fromkeys(wanted.range))
             return f"{mention.term.kind.capitalize()} is {mention.term.name} ('{said}'); {style.name} calls for {span}."

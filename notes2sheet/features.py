@@ -12,8 +12,6 @@ from notes2sheet.transcript import Reading
 from notes2sheet.unlisted import UNKNOWN
 from notes2sheet.words import split_list
 
-PARTS = ("appearance", "aroma", "flavor", "mouthfeel", "overall", "total")
-
 NEIGHBOR_CUES = {"cue:modal", "cue:permit", "cue:rubric", "cue:talk", "cue:here", "cue:compare", "cue:hypothesis"}
 PLACED_CUES = {"modal", "permit", "rubric", "here", "on_target", "fails", "compare", "hypothesis", "taste", "talk"}
 PAIRED_CUES = PLACED_CUES | {"negation"}
@@ -164,7 +162,7 @@ def _shared(reading: Reading, sentence, named, mentions, numbers) -> list[str]:
         shared.append(f"kind:{mention.term.kind}")
         if len(mention.term.categories) == 1:
             shared.append(f"place:{mention.term.categories[0]}")
-    caps = {str(c.cap): c.id for c in reading.sheet.categories} | {str(reading.sheet.total): "total"}
+    caps = _telling_caps(reading.sheet)
     for number in numbers:
         if number.over is not None:
             shared.append(f"over:{caps.get(str(number.over), 'other')}")
@@ -174,6 +172,12 @@ def _shared(reading: Reading, sentence, named, mentions, numbers) -> list[str]:
                 shared.append(f"over:{caps[str(number.value)]}")
     shared.append(f"numbers:{_bucket(len(numbers))}")
     return shared
+
+
+def _telling_caps(sheet) -> dict[str, str]:
+    """{cap as a figure: part} of the caps that only one part has, and of the total."""
+    caps = [c.cap for c in sheet.categories]
+    return {str(c.cap): c.id for c in sheet.categories if caps.count(c.cap) == 1} | {str(sheet.total): "total"}
 
 
 def _skeleton(reading: Reading, sentence, mentions, numbers) -> list[str]:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 import sys
+from collections.abc import Iterator
 from dataclasses import dataclass, field
 from functools import cache
 from pathlib import Path
@@ -11,7 +12,7 @@ from typing import Any
 
 from notes2sheet.compiled import compiled
 from notes2sheet.errors import LexiconError, UnknownName
-from notes2sheet.words import PhraseIndex, split_list
+from notes2sheet.words import PhraseIndex, phrase_words, split_list
 
 if sys.version_info >= (3, 11):
     import tomllib
@@ -86,6 +87,7 @@ class Term:
     level: str | None = None
     flaw: str | None = None
     bare: bool = False
+    sheets: tuple[str, ...] = ()
     data: dict[str, Any] = field(default_factory=dict, compare=False, repr=False)
 
 
@@ -109,14 +111,34 @@ class Category:
 
 
 @dataclass(frozen=True)
+class Declared:
+    """What the entrant declares: {value: phrases for it}, and what counts where nothing is declared (None: nothing)."""
+
+    name: str
+    values: dict[str, tuple[str, ...]]
+    default: str | None
+
+
+@dataclass(frozen=True)
 class SheetDefinition:
-    """A scoresheet as data: categories with caps and prompts, and the bands of the total."""
+    """A scoresheet as data: categories with caps and prompts, and the bands of the total.
+
+    `takes` maps a part that the sheet has not to the one that takes it in; `named` and `answers` a term or a kind
+    of the lexicon to the prompts that it answers here; `say` a prompt to what to say aloud; `drink` holds the words for
+    what is judged.
+    """
 
     id: str
     title: str
     total: int
     categories: tuple[Category, ...]
     bands: tuple[tuple[float, str], ...]
+    takes: dict[str, str] = field(default_factory=dict, compare=False)
+    named: dict[str, tuple[str, ...]] = field(default_factory=dict, compare=False)
+    answers: dict[str, tuple[str, ...]] = field(default_factory=dict, compare=False)
+    say: dict[str, str] = field(default_factory=dict, compare=False)
+    drink: tuple[str, ...] = ()
+    declared: tuple[Declared, ...] = field(default=(), compare=False)
 
     def cap(self, category: str) -> int:
         """The most points that a part can have."""
@@ -126,19 +148,40 @@ class SheetDefinition:
         """The published band that `total` has reached."""
         return next(name for low, name in reversed(self.bands) if total >= low)
 
+    def part(self, label: str) -> str:
+        """The part of this sheet in which what belongs to `label` stands."""
+        return self.takes.get(label, label)
+
+    def parts_of(self, term: Term) -> tuple[str, ...]:
+        """The parts of this sheet in which a term can stand."""
+        return tuple(dict.fromkeys(self.part(c) for c in term.categories))
+
+    def aspects_of(self, term: Term) -> tuple[str, ...]:
+        """The prompts that a term answers: told for its name, for a broader name, for its kind; else its own."""
+        if self.id in term.sheets:
+            return term.aspects
+        told = (self.named.get(term.name), self.named.get(term.broader or ""), self.answers.get(term.kind))
+        return next((aspects for aspects in told if aspects), term.aspects)
+
+    def aspect_of(self, kind: str) -> str:
+        """The prompt that terms of a kind answer."""
+        return self.answers.get(kind, (KIND_ASPECTS[kind],))[0]
+
 
 @dataclass(frozen=True)
 class Lexicon:
     """All terms by canonical name and the indexes of what people say for them.
 
     A name that is both a descriptor and a fault ('sour') stands in `terms` as the descriptor, in `flaws` as the fault.
-    `phrases` hands out Hits, `ingredients` (name, kind) lists.
+    `phrases` hands out Hits, `ingredients` (name, kind) lists. The phrases are those of one sheet: terms that name
+    `sheets` are found only there, in place of what their phrases mean elsewhere. `extra` is the user's folder.
     """
 
     terms: dict[str, Term]
     flaws: dict[str, Term]
     phrases: PhraseIndex
     ingredients: PhraseIndex
+    extra: Path | None = None
 
 
 def _term(name: str, entry: dict[str, Any], where: str, flaw: bool) -> Term:
@@ -159,6 +202,7 @@ def _term(name: str, entry: dict[str, Any], where: str, flaw: bool) -> Term:
         level=level,
         flaw=entry.get("tick", name) if flaw else None,
         bare=entry.get("bare", False),
+        sheets=tuple(split_list(entry.get("sheets", ""))),
         data=entry,
     )
 
@@ -175,8 +219,9 @@ def _entries(folder: Path, flaw: bool) -> dict[str, dict[str, Any]]:
     return out
 
 
-def load_lexicon(extra: Path | None = None) -> Lexicon:
-    """The shipped lexicon, with a user's own `extra` folder (same layout) added. Raises LexiconError.
+def load_lexicon(extra: Path | None = None, sheet: str | None = None) -> Lexicon:
+    """The shipped lexicon as notes on `sheet` are read (None: the default sheet), with a user's own `extra` folder
+    (same layout) added. Raises LexiconError.
 
     >>> load_lexicon().terms["grapefruit"].broader
     'citrus'
@@ -185,16 +230,16 @@ def load_lexicon(extra: Path | None = None) -> Lexicon:
         extra = Path(named)
     if extra is not None and not extra.is_dir():
         raise LexiconError("no such lexicon folder", str(extra), "give a folder with descriptors/ or flaws/ in it")
-    return _load(extra)
+    return _load(extra, sheet or default_sheet())
 
 
 @cache
-def _load(extra: Path | None) -> Lexicon:
+def _load(extra: Path | None, sheet: str) -> Lexicon:
     folders = [root / part for root in (shipped(), extra) if root for part in ("descriptors", "flaws", "ingredients")]
     data = compiled(
-        "lexicon",
-        [*folders, shipped() / "cues" / "heard.toml", shipped() / "cues" / "spelling.toml"],
-        lambda: _build(extra),
+        f"{sheet}-lexicon",
+        [*folders, *(shipped() / "cues" / f"{name}.toml" for name in ("heard", "spelling")), shipped() / "sheets"],
+        lambda: _build(extra, sheet),
     )
     terms = {name: _term(name, entry, "lexicon", False) for name, entry in data["descriptors"].items()}
     flaws = {name: _term(name, entry, "lexicon", True) for name, entry in data["flaws"].items()}
@@ -207,27 +252,28 @@ def _load(extra: Path | None) -> Lexicon:
             hits[key] = Hit((flaws if table == "f" else terms)[name], how)
         return hits[key]
 
-    return Lexicon({**flaws, **terms}, flaws, PhraseIndex(data["phrases"], revive), PhraseIndex(data["ingredients"]))
+    phrases, ingredients = PhraseIndex(data["phrases"], revive), PhraseIndex(data["ingredients"])
+    return Lexicon({**flaws, **terms}, flaws, phrases, ingredients, extra)
 
 
-def _build(extra: Path | None) -> dict[str, Any]:
+def _build(extra: Path | None, sheet: str) -> dict[str, Any]:
     """Everything of the lexicon as JSON-able data, the user's additions last."""
     tables: dict[str, dict[str, Any]] = {"descriptors": {}, "flaws": {}}
     phrases, ingredients = PhraseIndex(), PhraseIndex()
     owners: dict[str, tuple[str, str]] = {}
-    for root in (shipped(), extra) if extra else (shipped(),):
-        for table in tables:
-            entries = _entries(root / table, table == "flaws")
-            tables[table].update(entries)
-            for name, entry in entries.items():
-                for how in ("said", "maybe"):
-                    for phrase in split_list(entry.get(how, "")):
-                        owners.setdefault(phrase, (table[0], name))
-                        phrases.add(phrase, [table[0], name, how])
-        for path in sorted((root / "ingredients").glob("*.toml")):
-            for name, entry in read_toml(path).items():
-                for phrase in split_list(entry.get("said", name)):
-                    ingredients.add(phrase, [name, entry.get("kind", "")])
+    roots = [root for root in (shipped(), extra) if root]
+    read = [(table, _entries(root / table, table == "flaws")) for root in roots for table in tables]
+    taken = _taken([entries for _, entries in read], sheet)
+    for table, entries in read:
+        tables[table].update(entries)
+        for name, entry in entries.items():
+            for phrase, how in _said_here(entry, sheet, taken):
+                owners.setdefault(phrase, (table[0], name))
+                phrases.add(phrase, [table[0], name, how])
+    for path in (path for root in roots for path in sorted((root / "ingredients").glob("*.toml"))):
+        for name, entry in read_toml(path).items():
+            for phrase in split_list(entry.get("said", name)):
+                ingredients.add(phrase, [name, entry.get("kind", "")])
     for how, table in (("heard", "sensory"), ("risky", "risky")):
         for meant, garbles in cue_file("heard").get(table, {}).items():
             owner = (
@@ -243,23 +289,72 @@ def _build(extra: Path | None) -> dict[str, Any]:
     return {**tables, "phrases": phrases.data, "ingredients": ingredients.data}
 
 
+def _taken(tables: list[dict[str, dict[str, Any]]], sheet: str) -> set[tuple[str, ...]]:
+    """The phrases that mean something else on a sheet: those of terms bound to it, and the names of the drink."""
+    bound = [e for entries in tables for e in entries.values() if sheet in split_list(e.get("sheets", ""))]
+    said = [phrase for e in bound for how in ("said", "maybe") for phrase in split_list(e.get(how, ""))]
+    return {phrase_words(phrase) for phrase in (*said, *load_sheet(sheet).drink)}
+
+
+def _said_here(entry: dict[str, Any], sheet: str, taken: set[tuple[str, ...]]) -> Iterator[tuple[str, str]]:
+    """(phrase, 'said' or 'maybe') of an entry as notes on `sheet` are read."""
+    bound = split_list(entry.get("sheets", ""))
+    for how in ("said", "maybe") if not bound or sheet in bound else ():
+        for phrase in split_list(entry.get(how, "")):
+            if bound or phrase_words(phrase) not in taken:
+                yield phrase, how
+
+
 @cache
-def load_sheet(name: str) -> SheetDefinition:
-    """The sheet definition lexicon/sheets/<name>.toml; UnknownName lists those there are. Caps are points.
+def sheet_files() -> dict[str, dict[str, Any]]:
+    """{id: data} of lexicon/sheets/*.toml."""
+    folder = shipped() / "sheets"
+    return compiled("sheets", [folder], lambda: {p.stem: read_toml(p) for p in sorted(folder.glob("*.toml"))})
+
+
+@cache
+def default_sheet() -> str:
+    """The sheet for notes that call for no other: the one that says `default = true`."""
+    return next(name for name, data in sheet_files().items() if data.get("default"))
+
+
+@cache
+def load_sheet(name: str | None = None) -> SheetDefinition:
+    """The sheet definition lexicon/sheets/<name>.toml (None: the default); UnknownName lists those there are.
+    Caps are points.
 
     >>> load_sheet("beer-50").cap("aroma"), load_sheet("beer-50").band(42)
     (12, 'excellent')
     """
-    folder = shipped() / "sheets"
-    path = folder / f"{name}.toml"
-    known = sorted(p.stem for p in folder.glob("*.toml"))
-    if name not in known:
+    known = sheet_files()
+    data = known.get(name or default_sheet())
+    if data is None:
         raise UnknownName(f"unknown sheet {name!r}", "--sheet", f"one of: {', '.join(known)}")
-    data = read_toml(path)
+    categories = [(c, tuple(split_list(c.get("takes", "")))) for c in data["categories"]]
     return SheetDefinition(
         id=data["id"],
         title=data["title"],
         total=data["total"],
-        categories=tuple(Category(c["id"], c["title"], c["cap"], tuple(c["aspects"])) for c in data["categories"]),
+        categories=tuple(Category(c["id"], c["title"], c["cap"], tuple(c["aspects"])) for c, _ in categories),
         bands=tuple((b["low"], b["name"]) for b in data["bands"]),
+        takes={label: c["id"] for c, taken in categories for label in taken},
+        named=_prompts(data.get("terms", {})),
+        answers=_prompts(data.get("kinds", {})),
+        say=data["say"],
+        drink=tuple(split_list(data["drink"])),
+        declared=tuple(_declared(name, entry) for name, entry in data.get("declared", {}).items()),
     )
+
+
+def _prompts(table: dict[str, str]) -> dict[str, tuple[str, ...]]:
+    """{prompt: names} the other way round."""
+    out: dict[str, tuple[str, ...]] = {}
+    for aspect, names in table.items():
+        for name in split_list(names):
+            out[name] = (*out.get(name, ()), aspect)
+    return out
+
+
+def _declared(name: str, entry: dict[str, Any]) -> Declared:
+    values = {value: tuple(split_list(said)) for value, said in entry["said"].items()}
+    return Declared(name, values, entry.get("default"))

@@ -11,16 +11,16 @@ from pathlib import Path
 from typing import Any, NamedTuple
 
 from notes2sheet.errors import LexiconError
-from notes2sheet.lexicon import KIND_ASPECTS, KIND_CATEGORIES, LEVELS, read_toml, shipped
+from notes2sheet.lexicon import KIND_ASPECTS, KIND_CATEGORIES, LEVELS, load_sheet, read_toml, sheet_files, shipped
 from notes2sheet.words import phrase_words, split_list
 
-ASPECTS = {
-    "malt", "hops", "fermentation", "bitterness", "balance", "finish", "color", "clarity", "head", "body",
-    "carbonation", "warmth", "creaminess", "astringency", "other",
-}  # fmt: skip
-CATEGORIES = ("appearance", "aroma", "flavor", "mouthfeel")
+SHEETS = [load_sheet(name) for name in sheet_files()]
+ASPECTS = {*KIND_ASPECTS.values(), *(a for sheet in SHEETS for part in sheet.categories for a in part.aspects)}
+CATEGORIES = tuple(dict.fromkeys(part.id for sheet in SHEETS for part in sheet.categories if part.aspects))
 INGREDIENT_KINDS = ("hop", "malt", "adjunct", "yeast")
-TERM_KEYS = {"said", "maybe", "aspects", "categories", "broader", "level", "wheel", "wheel_source", "source", "bare"}
+TERM_KEYS = {
+    "said", "maybe", "aspects", "categories", "broader", "level", "wheel", "wheel_source", "source", "bare", "sheets",
+}  # fmt: skip
 DESCRIPTOR_KEYS = (TERM_KEYS - {"maybe"}) | {"kind", "srm", "srgb"}
 FLAW_NEEDS = ("compound", "origin", "advice", "acceptable", "source")
 FLAW_KEYS = TERM_KEYS | {*FLAW_NEEDS, "tick", "rule", "threshold", "no_threshold", "caution"}
@@ -146,7 +146,7 @@ def _term_problems(entry: Entry, known: dict[str, Entry]) -> Iterator[str]:
             yield f"{key} is no string: write one string, commas between the parts of a list"
     if not entry.listed("said") and not entry.listed("maybe"):
         yield "nothing in said: list the phrases that people say for it"
-    for key, allowed in (("aspects", ASPECTS), ("categories", CATEGORIES)):
+    for key, allowed in (("aspects", ASPECTS), ("categories", CATEGORIES), ("sheets", sheet_files())):
         for value in entry.listed(key):
             if value not in allowed:
                 yield f"unknown {key} {value!r}: one of {', '.join(sorted(allowed))}"
@@ -268,7 +268,9 @@ def _clashes(phrase: str, users: list[tuple[Entry, str, bool]], listed: set[str]
 
 
 def _told_apart(one: Entry, how: str, other: Entry, other_how: str) -> bool:
-    """Whether the reading follows from the part of the sheet, or is a plain word against a doubtful fault."""
+    """Whether the reading follows from the sheet or its part, or is a plain word against a doubtful fault."""
+    if one.listed("sheets") != other.listed("sheets"):
+        return True
     if one.flaw != other.flaw:
         return (how if one.flaw else other_how) == "maybe"
     return not one.categories & other.categories

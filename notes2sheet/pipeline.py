@@ -16,8 +16,10 @@ from notes2sheet.roles import find_roles
 from notes2sheet.scores import find_scores
 from notes2sheet.segments import find_segments
 from notes2sheet.sentences import find_sentences
+from notes2sheet.sheet_choice import sheet_called_for
 from notes2sheet.stance import find_stances
 from notes2sheet.style import find_style
+from notes2sheet.style_data import load_style
 from notes2sheet.tokens import tokens_of
 from notes2sheet.transcript import Reading, read_words
 
@@ -27,6 +29,20 @@ if TYPE_CHECKING:
 
 def read_numbers(reading: Reading) -> None:
     reading.numbers = find_numbers(reading.words)
+
+
+def settle_sheet(reading: Reading) -> None:
+    """Judge on the sheet that the notes call for; what was read with another in mind is read anew."""
+    if reading.sheet_from != "open":
+        return
+    reading.sheet_from = "notes"
+    chosen, style = sheet_called_for(reading), reading.style.style
+    if chosen == reading.sheet.id and (style is None or style.sheet == chosen):
+        return
+    reading.sheet, reading.lexicon = load_sheet(chosen), load_lexicon(reading.lexicon.extra, chosen)
+    reading.mentions, reading.unmarked = [], []
+    for stage in (find_descriptors, find_segments, find_roles, find_stances, find_style):
+        stage(reading)
 
 
 # One stage a line, in the order they run; each reads what the earlier ones left on the Reading.
@@ -39,6 +55,7 @@ STAGES = {
     "roles": find_roles,
     "stance": find_stances,
     "style": find_style,
+    "sheet": settle_sheet,
     "faults": find_faults,
     "scores": find_scores,
     "entry": find_entry,
@@ -46,16 +63,20 @@ STAGES = {
 
 
 def begin(
-    text: str, tokens: Iterable[tuple[str, int]], sheet: str = "beer-50", lexicon: Path | None = None, **known: Any
+    text: str, tokens: Iterable[tuple[str, int]], sheet: str | None = None, lexicon: Path | None = None, **known: Any
 ) -> Reading:
-    """A fresh Reading of a text cut into (token, offset) pairs, its words filled in."""
-    reading = Reading(text, load_lexicon(lexicon), load_sheet(sheet), **known)
+    """A fresh Reading of a text cut into (token, offset) pairs, its words filled in; the sheet is given, or that of a
+    style given."""
+    if sheet is None and known.get("style_given"):
+        sheet = load_style(known["style_given"]).sheet
+    basis = "given" if sheet else "open"
+    reading = Reading(text, load_lexicon(lexicon, sheet), load_sheet(sheet), sheet_from=basis, **known)
     read_words(tokens, reading)
     return reading
 
 
 def read_notes(
-    text: str, sheet: str = "beer-50", lexicon: Path | None = None, until: str | None = None, **known: Any
+    text: str, sheet: str | None = None, lexicon: Path | None = None, until: str | None = None, **known: Any
 ) -> Reading:
     """Run the stages over `text` (all, or up to and including `until`) and return the Reading."""
     reading = begin(text, tokens_of(text), sheet, lexicon, **known)
@@ -67,14 +88,14 @@ def read_notes(
 
 
 def draft_sheet(
-    text: str, style: str | None = None, sheet: str = "beer-50", lexicon: Path | None = None, line_times: Any = (),
+    text: str, style: str | None = None, sheet: str | None = None, lexicon: Path | None = None, line_times: Any = (),
     house: House | None = None,
 ) -> Sheet:
     """The draft scoresheet of one tasting.
 
-    `style` is a code or a name, for notes that don't say it; `sheet` the id of a sheet definition; `lexicon` a folder
-    of additions; `line_times` (offset in code points, seconds) pairs; `house` the rules of a house file. Raises
-    Notes2SheetError children for a style, sheet or lexicon that does not exist or is broken.
+    `style` is a code or a name, for notes that don't say it; `sheet` the id of a sheet definition, for notes
+    that do not call for theirs; `lexicon` a folder of additions; `line_times` (offset in code points, seconds) pairs;
+    `house` the rules of a house file. Raises Notes2SheetError children for a style, sheet or lexicon that does not exist or is broken.
 
     >>> sheet = draft_sheet("Mouthfeel: medium body. I take one off.", style="american ipa")
     >>> sheet.style.code, sheet.categories["mouthfeel"].score, sheet.categories["mouthfeel"].lost[0].points

@@ -33,7 +33,7 @@ def recited_wrong(reading: Reading) -> Iterator[tuple[tuple[int, int], str]]:
         sentence = reading.sentences[mention.sentence]
         if sentence.role != "expect" or sentence.category not in style.aspects or mention.term is None:
             continue
-        if sentence.category not in mention.term.categories or not _plainly_asked(
+        if sentence.category not in reading.sheet.parts_of(mention.term) or not _plainly_asked(
             reading, sentence, mention, style.code
         ):
             continue
@@ -74,11 +74,11 @@ def _reaches(reading: Reading, start: int, end: int, mention: Mention) -> bool:
 def _otherwise(reading: Reading, style: Style, sentence, mention: Mention) -> str | None:
     """What the style wants instead, when the recited descriptor lies clearly outside it."""
     term, category = mention.term, sentence.category
-    for aspect in term.aspects:
+    for aspect in reading.sheet.aspects_of(term):
         wants = style.expectation(category, aspect)
         if wants is None or wants.more.get("varies") or _names(wants, term.name):
             continue
-        if aspect == term.kind and wants.range and _off_scale(reading, wants, aspect, mention):
+        if aspect == reading.sheet.aspect_of(term.kind) and wants.range and _off_scale(reading, wants, mention):
             return f"calls for {in_words(wants.range)}"
         if (
             (term.bare or (term.kind in MEASURED and term.level))
@@ -98,12 +98,13 @@ def _names(wants: Expectation, name: str) -> bool:
     return any(w.term == name for w in (*wants.required, *wants.allowed))
 
 
-def _off_scale(reading: Reading, wants: Expectation, aspect: str, mention: Mention) -> bool:
+def _off_scale(reading: Reading, wants: Expectation, mention: Mention) -> bool:
     """Whether all that the sentence says on this scale is clearly outside: 'gold to amber' may reach into the range."""
+    kind = mention.term.kind
     first = bisect_left(reading.mentions, mention.sentence, key=lambda m: m.sentence)
     near = takewhile(lambda m: m.sentence == mention.sentence, islice(reading.mentions, first, None))
-    same = [m.term for m in near if m.term and m.term.kind == aspect]
-    return all(far(reading.lexicon, wants.range, aspect, term) for term in same)
+    same = [m.term for m in near if m.term and m.term.kind == kind]
+    return all(far(reading.lexicon, wants.range, kind, term) for term in same)
 
 
 def _off_level(reading: Reading, sentence, wants: Expectation, mention: Mention) -> bool:

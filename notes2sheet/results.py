@@ -65,7 +65,7 @@ def cues(reading: Reading) -> Result:
 
 
 def _term(mention: Any) -> str | None:
-    return mention.term.name if mention.term else None
+    return mention.term.name or None
 
 
 def descriptors(reading: Reading) -> Result:
@@ -94,6 +94,11 @@ def style(reading: Reading) -> Result:
     return data, [(span, code or "") for span in found.spans]
 
 
+def sheet(reading: Reading) -> Result:
+    """{id of the scoresheet, basis: given or notes}; no places"""
+    return {"id": reading.sheet.id, "basis": reading.sheet_from}, []
+
+
 def scores(reading: Reading) -> Result:
     """{parts: {part: {score, basis, spans, lost: [points]}}, total: {said, spans}}, in points"""
     found = reading.scores
@@ -119,5 +124,6 @@ def entry(reading: Reading) -> Result:
 
 RESULTS: dict[str, Callable[[Reading], Result]] = {
     "numbers": numbers, "sentences": sentences, "cues": cues, "descriptors": descriptors, "segments": segments,
-    "roles": roles, "stance": stance, "style": style, "faults": faults, "scores": scores, "entry": entry,
+    "roles": roles, "stance": stance, "style": style, "sheet": sheet, "faults": faults, "scores": scores,
+    "entry": entry,
 }  # fmt: skip

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from decimal import Decimal
 
 from notes2sheet.score_view import Expression, SentenceView
 
@@ -16,16 +17,24 @@ def located(view: SentenceView, found: list[Expression]) -> list[Expression]:
         following = found[n + 1].start if n + 1 < len(found) else view.sentence.end
         before = found[n - 1].end if n else view.sentence.start
         named = _name_beside(view, expression, names, before, following, after_first)
-        part = view.caps.get(expression.over) if expression.over is not None else named
+        part = named if expression.over is None else _part_of_cap(view, expression.over, named)
         out.append(replace(expression, part=part, named=named is not None))
     return out
+
+
+def _part_of_cap(view: SentenceView, cap: Decimal, named: str | None) -> str | None:
+    """The part that has this cap; of several, the one named beside the figure, else the one that is talked about."""
+    parts = view.caps.get(cap, ())
+    if len(parts) < 2:
+        return next(iter(parts), None)
+    return next((part for part in (named, view.sentence.category) if part in parts), None)
 
 
 def _names(view: SentenceView) -> list[tuple[int, int, str]]:
     """(start, end, part) of the sheet parts that the sentence names, in order."""
     out = []
     for start, end, payload in view.part_hits:
-        part, _, key = payload.partition(":")
+        label, _, key = payload.partition(":")
         if key == "announce":
             continue
         if key == "short":
@@ -34,7 +43,7 @@ def _names(view: SentenceView) -> list[tuple[int, int, str]]:
             upper = view.reading.raw[start].isupper() and end - start == 1 and len(view.words[start]) > 1
             if not (upper or (start == view.sentence.start and (after or figure_next))):
                 continue
-        out.append((start, end, part))
+        out.append((start, end, view.reading.sheet.part(label)))
     return out
 
 

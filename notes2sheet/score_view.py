@@ -47,7 +47,7 @@ class SentenceView:
     hits: list[tuple[int, int, str]]
     part_hits: list[tuple[int, int, str]]
     parts: list[str]
-    caps: dict[Decimal, str]
+    caps: dict[Decimal, tuple[str, ...]]
     _starts: dict[tuple[str, int], int] = field(init=False)
     _ends: dict[tuple[str, int], int] = field(init=False)
     _tables: set[str] = field(init=False)

@@ -69,11 +69,16 @@ def find_scores(reading: Reading) -> None:
 
 def _views(reading: Reading) -> list[SentenceView]:
     score_hits, part_hits = by_sentence(reading, SCORE_FILE), by_sentence(reading, SHEET_FILE)
-    caps = {Decimal(c.cap): c.id for c in reading.sheet.categories} | {Decimal(reading.sheet.total): "total"}
+    caps: dict[Decimal, tuple[str, ...]] = {}
+    for category in reading.sheet.categories:
+        caps[Decimal(category.cap)] = (*caps.get(Decimal(category.cap), ()), category.id)
+    caps[Decimal(reading.sheet.total)] = ("total",)
+    named = [
+        [reading.sheet.part(label) for label, _ in announced(reading, s, hits)]
+        for s, hits in zip(reading.sentences, part_hits, strict=True)
+    ]
     return [
-        SentenceView(
-            reading, i, s, score_hits[i], part_hits[i], [p for p, _ in announced(reading, s, part_hits[i])], caps
-        )
+        SentenceView(reading, i, s, score_hits[i], part_hits[i], named[i], caps)
         for i, s in enumerate(reading.sentences)
     ]
 
@@ -130,7 +135,7 @@ def _leave_open(view: SentenceView, own: Standing | None, expressions: list[Expr
 
 def _what_is_missing(view: SentenceView, expressions: list[Expression]) -> list[Expression]:
     """Of two plain figures that make up the cap, the smaller, said first, is taken off ('four for the ash, 16')."""
-    caps = {part: cap for cap, part in view.caps.items()}
+    caps = {part: cap for cap, parts in view.caps.items() for part in parts}
     out = list(expressions)
     for n, (first, second) in enumerate(zip(expressions, expressions[1:], strict=False)):
         cap = caps.get(second.part or view.sentence.category)

@@ -11,4 +11,4 @@ def find_segments(reading: Reading) -> None:
     """Set the category of every sentence."""
     rows = sentence_features(reading)
     for sentence, label in zip(reading.sentences, tag("segments", rows, reading.running), strict=True):
-        sentence.category = label
+        sentence.category = reading.sheet.part(label)

@@ -51,7 +51,7 @@ def _own_features(reading: Reading, sentence, m: Mention) -> list[str]:
     feats = ["bias", f"role:{sentence.role}", f"cat:{sentence.category}", f"role:{sentence.role}:{sentence.category}"]
     feats += [f"odds:{role}:{int(odd * 4)}" for role, odd in sentence.role_odds.items()]
     if m.term is not None:
-        fits = sentence.category in m.term.categories or sentence.category in ("overall", "closing")
+        fits = sentence.category in reading.sheet.parts_of(m.term) or sentence.category in ("overall", "closing")
         feats += [f"kind:{m.term.kind}", f"term:{m.term.name}", f"how:{m.hits[0].how}", f"bare:{m.term.bare}"]
         feats += [f"fits:{fits}", f"bare:{m.term.bare}:level:{m.level is not None}"]
     return [*feats, f"flaw:{m.flaw is not None}", f"level:{m.level}"]

@@ -63,6 +63,8 @@ OTHER = {
     "wasn't",
     "want",
     "similar",
+    "reminds",
+    "reminiscent",
     "base",
     "brought",
 }
@@ -86,6 +88,8 @@ def find_style(reading: Reading) -> None:
     weights: dict[str, float] = defaultdict(float)
     spans: dict[str, list[tuple[int, int]]] = defaultdict(list)
     for code, start, end, weight in _mentions(reading):
+        if load_style(code).sheet != reading.sheet.id and not _may_change_sheet(reading, start):
+            continue
         weights[code] += weight if weights[code] <= 0 else weight / 2
         spans[code].append(reading.span(start, end))
     if reading.style_given:
@@ -102,6 +106,15 @@ def find_style(reading: Reading) -> None:
     best = ranked[0]
     others = [(c, spans[c][0]) for c in ranked[1:] if weights[c] >= max(SURE, 0.8 * weights[best])]
     reading.style = StyleFound(load_style(best), "said", spans[best], others)
+
+
+def _may_change_sheet(reading: Reading, start: int) -> bool:
+    """Whether a style of another sheet may count: on a sheet given always; else only while it is open, and never in a
+    sentence that compared or excluded something before."""
+    if reading.sheet_from != "open":
+        return reading.sheet_from == "given"
+    sentence = _sentence_lookup(reading)(start)
+    return not any(w in OTHER for w in reading.words[sentence.start : start])
 
 
 def _mentions(reading: Reading):

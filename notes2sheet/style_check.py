@@ -8,16 +8,21 @@ from pathlib import Path
 from typing import Any
 
 from notes2sheet.errors import LexiconError
-from notes2sheet.lexicon import LEVELS, Lexicon, load_lexicon, read_toml, shipped
+from notes2sheet.lexicon import (
+    KIND_ASPECTS,
+    LEVELS,
+    Lexicon,
+    SheetDefinition,
+    default_sheet,
+    load_lexicon,
+    load_sheet,
+    read_toml,
+    sheet_files,
+    shipped,
+)
 from notes2sheet.scales import scales
 from notes2sheet.words import phrase_words, split_list
 
-ASPECTS = {
-    "appearance": ("color", "clarity", "head"),
-    "aroma": ("malt", "hops", "fermentation"),
-    "flavor": ("malt", "hops", "bitterness", "fermentation", "balance", "finish"),
-    "mouthfeel": ("body", "carbonation", "warmth", "creaminess", "astringency"),
-}
 LISTS = ("required", "allowed", "unwanted", "forbidden")
 STATS = {"og": (0.99, 1.2), "fg": (0.99, 1.1), "ibu": (0, 120), "srm": (0, 60), "abv": (0, 20)}
 NAME_KEYS = {"name", "group", "aliases", "heard"}
@@ -97,11 +102,17 @@ def _file_problems(path: Path, code: str | None, lexicon: Lexicon) -> Iterator[L
     elif data.get("code") != code:
         what = f"says {data.get('code')!r}, the name of the file says {code!r}"
         yield LexiconError(what, f"{path}: code", "make them agree")
-    for key in data.keys() - {"code", "tags", "stats", "flaws", *ASPECTS}:
-        yield LexiconError(f"unknown key {key!r}", str(path), f"code, tags, stats, flaws, {', '.join(ASPECTS)}")
+    named = data.get("sheet", default_sheet())
+    if named not in sheet_files():
+        yield LexiconError(f"{named!r} is no sheet", f"{path}: sheet", f"one of {', '.join(sheet_files())}")
+        return
+    sheet = load_sheet(named)
+    parts = {c.id: c.aspects for c in sheet.categories if c.aspects}
+    for key in data.keys() - {"code", "tags", "sheet", "stats", "flaws", *parts}:
+        yield LexiconError(f"unknown key {key!r}", str(path), f"code, tags, sheet, stats, flaws, {', '.join(parts)}")
     yield from _stats_problems(data.get("stats", {}), f"{path}: [stats]")
     yield from _flaw_problems(data.get("flaws", {}), f"{path}: [flaws]", lexicon)
-    for category, aspects in ASPECTS.items():
+    for category, aspects in parts.items():
         given = data.get(category, {})
         for aspect in given.keys() - set(aspects):
             yield LexiconError(f"unknown aspect {aspect!r}", f"{path}: [{category}]", f"one of {', '.join(aspects)}")
@@ -111,7 +122,7 @@ def _file_problems(path: Path, code: str | None, lexicon: Lexicon) -> Iterator[L
                 hint = "say what the style calls for, or varies = true"
                 yield LexiconError("the aspect is missing or says nothing", where, hint)
             else:
-                yield from _aspect_problems(category, aspect, given[aspect], where, lexicon)
+                yield from _aspect_problems(category, aspect, given[aspect], where, lexicon, _scale(sheet, aspect))
 
 
 def _stats_problems(stats: dict[str, Any], where: str) -> Iterator[LexiconError]:
@@ -135,12 +146,17 @@ def _flaw_problems(flaws: dict[str, Any], where: str, lexicon: Lexicon) -> Itera
             yield LexiconError(f"{level!r} is no level", f"{where} {name}", f"one of {', '.join(LEVELS)}")
 
 
+def _scale(sheet: SheetDefinition, aspect: str) -> str | None:
+    """The scale whose terms answer a prompt."""
+    return next((kind for kind in scales() if kind in KIND_ASPECTS and sheet.aspect_of(kind) == aspect), None)
+
+
 def _aspect_problems(
-    category: str, aspect: str, entry: dict[str, Any], where: str, lexicon: Lexicon
+    category: str, aspect: str, entry: dict[str, Any], where: str, lexicon: Lexicon, scale: str | None
 ) -> Iterator[LexiconError]:
-    ranges = {"level": "level", "retention": "level", "color": "head_color", "range": aspect}
+    ranges = {"level": "level", "retention": "level", "color": "head_color", "range": scale}
     known = {"level", "varies", *LISTS} | ({"color", "retention"} if aspect == "head" else set())
-    known |= {"range"} if aspect in scales() else set()
+    known |= {"range"} if scale else set()
     for key in entry.keys() - known:
         yield LexiconError(f"unknown key {key!r}", where, f"one of {', '.join(sorted(known))}")
     for key in ranges.keys() & entry.keys() & known:

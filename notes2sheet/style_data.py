@@ -10,7 +10,7 @@ from typing import Any
 
 from notes2sheet.compiled import compiled
 from notes2sheet.errors import LexiconError, UnknownName
-from notes2sheet.lexicon import LEVELS, Lexicon, Term, read_toml, shipped
+from notes2sheet.lexicon import LEVELS, Lexicon, Term, default_sheet, load_sheet, read_toml, shipped
 from notes2sheet.words import PhraseIndex, phrase_words, split_list
 
 Range = tuple[str, str]
@@ -40,7 +40,7 @@ class Expectation:
 
 @dataclass(frozen=True)
 class Style:
-    """One style of the 2021 guidelines. `stats` hold (low, high) of og, fg, ibu, srm, abv (percent by volume)."""
+    """One style of a guideline, judged on `sheet`. `stats` hold (low, high) of og, fg, ibu, srm, abv (% by volume)."""
 
     code: str
     name: str
@@ -49,6 +49,7 @@ class Style:
     stats: dict[str, tuple[float, float]]
     aspects: dict[str, dict[str, Expectation]]
     flaws: dict[str, str]
+    sheet: str
 
     def expectation(self, category: str, aspect: str) -> Expectation | None:
         return self.aspects.get(category, {}).get(aspect)
@@ -121,9 +122,11 @@ def load_style(code: str) -> Style:
         )
     path = style_path(code)
     data = read_toml(path)
+    sheet = data.get("sheet", default_sheet())
     aspects = {
-        category: {a: _expectation(e, f"{path}: [{category}.{a}]") for a, e in data.get(category, {}).items()}
-        for category in ("appearance", "aroma", "flavor", "mouthfeel")
+        c.id: {a: _expectation(e, f"{path}: [{c.id}.{a}]") for a, e in data.get(c.id, {}).items()}
+        for c in load_sheet(sheet).categories
+        if c.aspects
     }
     return Style(
         code,
@@ -133,6 +136,7 @@ def load_style(code: str) -> Style:
         {k: (v[0], v[1]) for k, v in data.get("stats", {}).items()},
         aspects,
         dict(data.get("flaws", {})),
+        sheet,
     )
 
 

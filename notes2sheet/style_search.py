@@ -5,7 +5,7 @@ from __future__ import annotations
 import json
 from dataclasses import asdict, dataclass
 
-from notes2sheet.lexicon import LEVELS, Term, load_lexicon
+from notes2sheet.lexicon import LEVELS, Term, load_lexicon, load_sheet
 from notes2sheet.scales import scales, steps_outside
 from notes2sheet.style_data import Style, kin, load_style, style_names, verdict
 from notes2sheet.words import base_forms, phrase_words
@@ -109,8 +109,9 @@ def _color(style: Style, term: Term) -> tuple[float, str]:
 
 
 def _on_scale(style: Style, term: Term) -> tuple[float, str]:
+    aspect = load_sheet(style.sheet).aspect_of(term.kind)
     for aspects in style.aspects.values():
-        wants = aspects.get(term.kind)
+        wants = aspects.get(aspect)
         if wants and wants.range and steps_outside(term.kind, wants.range, term.name) == 0:
             steps = scales()[term.kind]
             width = steps.index(wants.range[1]) - steps.index(wants.range[0])
@@ -124,7 +125,7 @@ def _measured(style: Style, term: Term, level: str | None) -> tuple[float, str]:
     at = LEVELS.index(level) if level else LEVELS.index("high")
     best = (0.0, "")
     for category, aspects in style.aspects.items():
-        for aspect in term.aspects:
+        for aspect in load_sheet(style.sheet).aspects_of(term):
             wants = aspects.get(aspect)
             if wants is None or wants.level is None:
                 continue

@@ -31,6 +31,7 @@ class Reading:
     line_times: list[tuple[int, float]] = field(default_factory=list)
     style_given: str | None = None
     house: Any = None
+    sheet_from: str = "open"  # open until it is chosen; then given or notes
     words: list[str] = field(default_factory=list)
     raw: list[str] = field(default_factory=list)
     starts: list[int] = field(default_factory=list)

@@ -10,10 +10,10 @@ from typing import Any
 from notes2sheet.archive.query import Found
 from notes2sheet.archive.snippets import contexts
 from notes2sheet.archive.store import Archive
+from notes2sheet.lexicon import load_sheet
 from notes2sheet.outputs.text import clean, figure
 
 COLUMNS = ("id", "status", "entry", "maker", "style", "style_name", "judge", "tasted", "total", "band")
-PARTS = ("appearance", "aroma", "flavor", "mouthfeel", "overall")
 
 
 def rows_of(archive: Archive, found: Found, words: str) -> list[dict[str, Any]]:
@@ -45,7 +45,8 @@ def as_csv(rows: list[dict[str, Any]]) -> str:
     A header and a line a sheet; scores by part. A cell that a spreadsheet would run as a formula gets a leading '."""
     out = io.StringIO()
     writer = csv.writer(out, lineterminator="\n")
-    names = list(dict.fromkeys([*PARTS, *(name for row in rows for name in row["scores"])]))
+    parts = [c.id for c in load_sheet().categories]
+    names = list(dict.fromkeys([*parts, *(name for row in rows for name in row["scores"])]))
     writer.writerow([*COLUMNS, *names])
     for row in rows:
         writer.writerow([_cell(row[c]) for c in COLUMNS] + [row["scores"].get(name) for name in names])

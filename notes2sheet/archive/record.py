@@ -127,7 +127,7 @@ def read_records(
         rules = house_of(name, house)
         whole = read_all(name, speech_model(None, rules))
     out = []
-    for notes, (_, made) in zip(whole, draft_notes(whole, style, "beer-50", lexicon, rules), strict=True):
+    for notes, (_, made) in zip(whole, draft_notes(whole, style, None, lexicon, rules), strict=True):
         out.append(make_record({"sheet": json.loads(made.model_dump_json()), "judge": notes.speaker}, name, **given))
     return out
 

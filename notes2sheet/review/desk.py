@@ -25,7 +25,11 @@ class Refused(Exception):
 
 
 def load(
-    path: Path, style: str | None = None, sheet: str = "beer-50", lexicon: Path | None = None, house: str | None = None
+    path: Path,
+    style: str | None = None,
+    sheet: str | None = None,
+    lexicon: Path | None = None,
+    house: str | None = None,
 ) -> Sheet:
     """The draft in a JSON file (or a finished sheet's), under the house rules that it was made with, or the draft of a
     notes file. Raises Notes2SheetError."""

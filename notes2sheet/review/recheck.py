@@ -55,7 +55,8 @@ def _as_reading(draft: Sheet, edited: Sheet) -> Any:
         text=edited.text, sentences=[], mentions=[], cues={ROLE_FILE: []}, style=SimpleNamespace(style=None),
         house=edited.house,
         sheet=SimpleNamespace(
-            cap=lambda name: edited.categories[name].cap, band=definition.band, categories=categories
+            cap=lambda name: edited.categories[name].cap, band=definition.band, categories=categories,
+            drink=definition.drink,
         ),
         scores=SimpleNamespace(
             parts=parts, total=edited.total.said, total_spans=edited.total.spans, bands=[said] if said else []
