@@ -10,7 +10,10 @@ import typer
 
 def review(
     source: Annotated[Path, typer.Argument(metavar="NOTES_OR_DRAFT", help="A notes file, or a draft's JSON.")],
-    judge: Annotated[str | None, typer.Option("--judge", help="Who corrects; your user name when left out.")] = None,
+    judge: Annotated[
+        str | None,
+        typer.Option("--judge", metavar="NAME", help="Who corrects (you); of several judges' notes, whose sheet."),
+    ] = None,
     style: Annotated[
         str | None, typer.Option("--style", metavar="CODE", help="The style judged to, when notes don't say it.")
     ] = None,
@@ -24,27 +27,18 @@ def review(
     from notes2sheet.errors import Notes2SheetError
 
     try:
-        from notes2sheet.review.desk import Desk, load
+        from notes2sheet.review.desk import open_desk
         from notes2sheet.review.server import serve
     except ImportError as error:
         typer.echo(f"notes2sheet: review needs the package {error.name} (pip install 'notes2sheet[review]')", err=True)
         raise typer.Exit(2) from None
     try:
-        desk = Desk(source, load(source, style, sheet, lexicon), judge or _user())
+        desk = open_desk(source, judge, style, sheet, lexicon)
         desk.journal.changes()
         serve(desk, lambda link: _opened(link, browser))
     except Notes2SheetError as error:
         typer.echo(f"notes2sheet: {error}", err=True)
         raise typer.Exit(2) from None
-
-
-def _user() -> str:
-    import getpass
-
-    try:
-        return getpass.getuser()
-    except (OSError, KeyError):
-        return "judge"
 
 
 def _opened(link: str, browser: bool) -> None:

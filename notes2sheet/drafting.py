@@ -25,9 +25,9 @@ def draft_file(
     from notes2sheet.review.corrections import carry_over
 
     drafted = draft_notes(read_all(path, model), style, sheet, lexicon)
-    if len(drafted) == 1 and path != "-":  # a judge's corrections stand beside the notes
-        return [(judge, carry_over(made, Path(path))) for judge, made in drafted]
-    return drafted
+    if path == "-":
+        return drafted
+    return [(judge, carry_over(made, judge_path(Path(path), judge))) for judge, made in drafted]
 
 
 def draft_notes(whole: Iterable[Notes], style: str | None, sheet: str, lexicon: Path | None) -> Drafted:
@@ -38,6 +38,11 @@ def draft_notes(whole: Iterable[Notes], style: str | None, sheet: str, lexicon: 
         made = draft_sheet(notes.text, style, sheet, lexicon, notes.line_times)
         out.append((notes.speaker or "" if len(whole) > 1 else "", flag_unsure(made, notes)))
     return out
+
+
+def judge_path(path: Path, judge: str) -> Path:
+    """The name that a judge's corrections stand beside: the file's own, or, of several judges, with theirs in it."""
+    return path.with_name(f"{path.stem}.{file_name(judge)}{path.suffix}") if judge else path
 
 
 def file_name(judge: str) -> str:

@@ -122,11 +122,10 @@ def read_records(name: str, style: str | None = None, lexicon: Path | None = Non
         drafts = read_bytes(data, "standard input" if name == "-" else name)
     else:
         drafts = read_all(name)
-    from notes2sheet.pipeline import draft_sheet
+    from notes2sheet.drafting import draft_notes
 
     out = []
-    for notes in drafts:
-        made = draft_sheet(notes.text, style, lexicon=lexicon, line_times=notes.line_times)
+    for notes, (_, made) in zip(drafts, draft_notes(drafts, style, "beer-50", lexicon), strict=True):
         out.append(make_record({"sheet": json.loads(made.model_dump_json()), "judge": notes.speaker}, name, **given))
     return out
 

@@ -24,14 +24,43 @@ class Refused(Exception):
     """The judge's entry cannot be taken; the message says why."""
 
 
-def load(path: Path, style: str | None = None, sheet: str = "beer-50", lexicon: Path | None = None) -> Sheet:
-    """The draft in a JSON file (or a finished sheet's), or the draft of a notes file. Raises Notes2SheetError."""
-    if path.suffix.lower() != ".json":
-        from notes2sheet.pipeline import draft_sheet
-        from notes2sheet.readers import read_file
+def open_desk(
+    path: Path, judge: str | None = None, style: str | None = None, sheet: str = "beer-50", lexicon: Path | None = None
+) -> Desk:
+    """The desk of a draft's JSON (or a finished sheet's), or of a notes file; where several judges speak, `judge` says
+    whose sheet. Raises Notes2SheetError."""
+    if path.suffix.lower() == ".json":
+        return Desk(path, read_draft(path), judge or _user())
+    from notes2sheet.drafting import draft_notes, judge_path
+    from notes2sheet.readers import read_all
 
-        notes = read_file(str(path))
-        return draft_sheet(notes.text, style, sheet, lexicon, notes.line_times)
+    drafted = dict(draft_notes(read_all(str(path)), style, sheet, lexicon))
+    speaker = _speaker(path, list(drafted), judge)
+    return Desk(judge_path(path, speaker), drafted[speaker], judge or _user())
+
+
+def _speaker(path: Path, speakers: list[str], judge: str | None) -> str:
+    if len(speakers) == 1:
+        return speakers[0]
+    asked = (judge or "").casefold()
+    found = next((name for name in speakers if name.casefold() == asked), None)
+    if found is None:
+        what = f"{judge} is none of the judges in it" if judge else "holds the notes of several judges"
+        raise NotesError(what, str(path), f"give --judge, one of: {', '.join(speakers)}")
+    return found
+
+
+def _user() -> str:
+    import getpass
+
+    try:
+        return getpass.getuser()
+    except (OSError, KeyError):
+        return "judge"
+
+
+def read_draft(path: Path) -> Sheet:
+    """The draft in a JSON file, or a finished sheet's. Raises NotesError."""
     try:
         data = json.loads(path.read_text(encoding="utf-8"))
         return Sheet.model_validate(data["sheet"] if isinstance(data.get("sheet"), dict) else data)
