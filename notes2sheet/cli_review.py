@@ -7,6 +7,8 @@ from typing import Annotated
 
 import typer
 
+from notes2sheet.cli_common import LexiconOpt, SheetOpt, StyleOpt, errors_told, stop
+
 
 def review(
     source: Annotated[Path, typer.Argument(metavar="NOTES_OR_DRAFT", help="A notes file, or a draft's JSON.")],
@@ -14,31 +16,21 @@ def review(
         str | None,
         typer.Option("--judge", metavar="NAME", help="Who corrects (you); of several judges' notes, whose sheet."),
     ] = None,
-    style: Annotated[
-        str | None, typer.Option("--style", metavar="CODE", help="The style judged to, when notes don't say it.")
-    ] = None,
-    sheet: Annotated[str, typer.Option("--sheet", help="The scoresheet to fill.")] = "beer-50",
-    lexicon: Annotated[
-        Path | None, typer.Option("--lexicon", help="A folder with your own additions to the lexicon.")
-    ] = None,
+    style: StyleOpt = None,
+    sheet: SheetOpt = "beer-50",
+    lexicon: LexiconOpt = None,
     browser: Annotated[bool, typer.Option("--browser/--no-browser", help="Open the link in the browser.")] = True,
 ) -> None:
     """Correct a draft on a local page; what you enter is kept beside it, the draft stays as it is."""
-    from notes2sheet.errors import Notes2SheetError
-
     try:
         from notes2sheet.review.desk import open_desk
         from notes2sheet.review.server import serve
     except ImportError as error:
-        typer.echo(f"notes2sheet: review needs the package {error.name} (pip install 'notes2sheet[review]')", err=True)
-        raise typer.Exit(2) from None
-    try:
+        raise stop(f"review needs the package {error.name} (pip install 'notes2sheet[review]')") from None
+    with errors_told():
         desk = open_desk(source, judge, style, sheet, lexicon)
         desk.journal.changes()
         serve(desk, lambda link: _opened(link, browser))
-    except Notes2SheetError as error:
-        typer.echo(f"notes2sheet: {error}", err=True)
-        raise typer.Exit(2) from None
 
 
 def _opened(link: str, browser: bool) -> None:

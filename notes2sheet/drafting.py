@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from notes2sheet.pipeline import draft_sheet
-from notes2sheet.readers import Notes, flag_unsure, read_all
+from notes2sheet.readers import Notes, Progress, flag_unsure, read_all
 
 if TYPE_CHECKING:
     from notes2sheet.model import Sheet
@@ -16,15 +16,22 @@ Drafted = list[tuple[str, "Sheet"]]
 
 
 def draft_file(
-    path: str, style: str | None = None, sheet: str = "beer-50", lexicon: Path | None = None, model: str | None = None
+    path: str,
+    style: str | None = None,
+    sheet: str = "beer-50",
+    lexicon: Path | None = None,
+    model: str | None = None,
+    progress: Progress | None = None,
 ) -> Drafted:
     """(judge, sheet) for each judge who speaks in the file; the judge is '' where only one does.
+
+    `progress` is told the seconds of a sound file that are transcribed, and its seconds in all.
 
     Raises Notes2SheetError children for what cannot be read, and for an unknown style or sheet.
     """
     from notes2sheet.review.corrections import carry_over
 
-    drafted = draft_notes(read_all(path, model), style, sheet, lexicon)
+    drafted = draft_notes(read_all(path, model, progress), style, sheet, lexicon)
     if path == "-":
         return drafted
     return [(judge, carry_over(made, judge_path(Path(path), judge))) for judge, made in drafted]

@@ -16,7 +16,7 @@ from notes2sheet.readers.notes import Cue, Notes, assemble, by_speaker
 from notes2sheet.readers.speakers import find_speakers
 from notes2sheet.readers.tidy import drop_sounds, join_wrapped, merge_rolling
 
-__all__ = ["Notes", "content", "flag_unsure", "is_sound", "parse", "parse_all", "read_all", "read_bytes"]
+__all__ = ["Notes", "Progress", "content", "flag_unsure", "is_sound", "parse", "parse_all", "read_all", "read_bytes"]
 
 MATROSKA, MPEG = b"\x1aE\xdf\xa3", (b"\xff\xfb", b"\xff\xf3", b"\xff\xf2", b"\xff\xf1", b"\xff\xf9")
 SOUND_MARKS = (b"ID3", b"fLaC", b"OggS", MATROSKA, *MPEG)
