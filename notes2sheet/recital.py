@@ -99,7 +99,7 @@ def _names(wants: Expectation, name: str) -> bool:
 def _off_scale(reading: Reading, wants: Expectation, aspect: str, mention: Mention) -> bool:
     """Whether all that the sentence says on this scale is clearly outside: 'gold to amber' may reach into the range."""
     same = [m.term for m in reading.mentions if m.sentence == mention.sentence and m.term and m.term.kind == aspect]
-    return all(far(reading.lexicon, wants.range, aspect, term) for term in same)
+    return all(far(reading.lexicon, wants.range, aspect, term.name) for term in same)
 
 
 def _off_level(reading: Reading, sentence, wants: Expectation, mention: Mention) -> bool:
