@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 from notes2sheet.pipeline import draft_sheet
 from notes2sheet.readers import Notes, Progress, flag_unsure, read_all
+from notes2sheet.readers.notes import own_lines
 
 if TYPE_CHECKING:
     from notes2sheet.model import Sheet
@@ -42,8 +43,9 @@ def draft_notes(whole: Iterable[Notes], style: str | None, sheet: str, lexicon: 
     whole = list(whole)
     out: Drafted = []
     for notes in whole:
-        made = draft_sheet(notes.text, style, sheet, lexicon, notes.line_times)
-        out.append((notes.speaker or "" if len(whole) > 1 else "", flag_unsure(made, notes)))
+        made = flag_unsure(draft_sheet(notes.text, style, sheet, lexicon, notes.line_times), notes)
+        made = made.model_copy(update={"source_lines": own_lines(notes)})
+        out.append((notes.speaker or "" if len(whole) > 1 else "", made))
     return out
 
 

@@ -17,7 +17,7 @@ from typing import Any
 
 from notes2sheet.model import Flag, Sheet, Span
 from notes2sheet.outputs.cautions import CAUTIONS
-from notes2sheet.outputs.text import figure, where
+from notes2sheet.outputs.text import clock, figure, where
 
 TEMPLATES = Path(__file__).parent.parent / "templates"
 BASIS = {
@@ -45,13 +45,6 @@ def flag_id(flag: Flag) -> str:
     """The same for the same flag on the same words, on any page."""
     told = repr((flag.code, flag.category, flag.message, flag.spans))
     return "flag-" + hashlib.sha256(told.encode()).hexdigest()[:10]
-
-
-def clock(seconds: float) -> str:
-    """m:ss, or h:mm:ss from an hour on."""
-    whole = int(seconds)
-    hours, minutes = whole // 3600, whole // 60 % 60
-    return f"{hours}:{minutes:02d}:{whole % 60:02d}" if hours else f"{minutes}:{whole % 60:02d}"
 
 
 def evidence(sheet: Sheet) -> dict[str, tuple[Span, ...]]:
@@ -129,13 +122,11 @@ def _blocks(sheet: Sheet, marks: _Marks) -> list[dict[str, Any]]:
     parts = list(sheet.categories)
     timed = any(s.time is not None for s in sheet.sentences)
     blocks: list[dict[str, Any]] = []
-    line, seen = 1, 0
     for at, sentence in enumerate(sheet.sentences):
-        line, seen = line + sheet.text.count("\n", seen, sentence.span[0]), sentence.span[0]
         if not blocks or blocks[-1]["category"] != sentence.category:
             blocks.append({
                 "id": f"b{at}", "category": sentence.category, "sentences": [],
-                "where": f"line {line}" if sentence.time is None else clock(sentence.time),
+                "where": where(sheet, sentence.span),
                 "lead": "" if at else visible(sheet.text[: sentence.span[0]]), "tint": _tint(parts, sentence.category),
             })  # fmt: skip
         upto = sheet.sentences[at + 1].span[0] if at + 1 < len(sheet.sentences) else len(sheet.text)

@@ -5,6 +5,7 @@ from __future__ import annotations
 import shutil
 import textwrap
 import unicodedata
+from bisect import bisect_right
 
 from notes2sheet.model import Flag, Sheet
 from notes2sheet.outputs.cautions import CAUTIONS
@@ -101,12 +102,22 @@ def _part(page: _Page, name: str, part) -> None:
         page.wrap(f"Not covered: {', '.join(part.missing)}", 2, name="quiet")
 
 
+def clock(seconds: float) -> str:
+    """m:ss, or h:mm:ss from an hour on."""
+    whole = int(seconds)
+    hours, minutes = whole // 3600, whole // 60 % 60
+    return f"{hours}:{minutes:02d}:{whole % 60:02d}" if hours else f"{minutes}:{whole % 60:02d}"
+
+
 def where(sheet: Sheet, span: tuple[int, int]) -> str:
-    """The time of the words, or their line where the notes have no times."""
-    time = next((s.time for s in sheet.sentences if s.span[0] <= span[0] < s.span[1]), None)
-    if time is not None:
-        return f"{int(time) // 60}:{int(time) % 60:02d}"
-    return f"line {sheet.text.count(chr(10), 0, span[0]) + 1}"
+    """The time of the words, or their line where the notes have no times; both where the file's lines are other ones
+    than those of the text, as with captions."""
+    at = bisect_right(sheet.sentences, span[0], key=lambda s: s.span[0]) - 1
+    time = sheet.sentences[at].time if at >= 0 else None
+    line = f"line {sheet.source_line(span[0])}"
+    if time is None:
+        return line
+    return f"{clock(time)}, {line}" if sheet.source_lines else clock(time)
 
 
 def flag_lines(sheet: Sheet, page: _Page | None = None) -> list[str]:

@@ -51,6 +51,16 @@ class Notes:
         return _holds(self.line_times, offset)
 
 
+def own_lines(notes: Notes) -> tuple[tuple[int, int], ...]:
+    """The `source_lines`, or none where all of them are simply the lines of the text."""
+    line, seen = 1, 0
+    for offset, source in notes.source_lines:
+        line, seen = line + notes.text.count("\n", seen, offset), offset
+        if source != line:
+            return tuple(notes.source_lines)
+    return ()
+
+
 def _holds(pairs: list, offset: int):
     at = bisect_right(pairs, offset, key=lambda pair: pair[0])
     return pairs[at - 1][1] if at else None
