@@ -5,7 +5,9 @@ What is done stands in a journal in the output folder, so that an interrupted ru
 
 from __future__ import annotations
 
+import csv
 import hashlib
+import io
 import json
 import multiprocessing
 import os
@@ -20,9 +22,11 @@ from pathlib import Path
 from notes2sheet.errors import HouseError, Notes2SheetError, NotesError
 from notes2sheet.house import FILE as HOUSE_FILE
 from notes2sheet.house import HouseFile, find_house
+from notes2sheet.outputs import EXTENSION, renderer
+from notes2sheet.outputs.csv import safe
 
 JOURNAL = ".notes2sheet-journal.jsonl"
-EXTENSION = {"text": "txt", "json": "json", "md": "md"}
+GATHERED = "sheets"  # the table of all sheets of a run with --format csv, without its ending
 PRELOAD = ["spacy.lang.en", "pycrfsuite", "notes2sheet.pipeline", "notes2sheet.draft", "notes2sheet.readers"]
 WINDOW = 4  # tasks waiting for each worker, so that memory does not grow with the folder
 
@@ -69,7 +73,7 @@ class Done:
 
     source: str
     key: str
-    results: tuple[tuple[str, str], ...] = ()
+    results: tuple[tuple[str, str | bytes], ...] = ()
     total: float | None = None
     blockers: int = 0
     error: str | None = None
@@ -77,15 +81,13 @@ class Done:
 
 def draft_task(task: Task) -> Done:
     """Draft one file; every error becomes a line. Runs in a worker and depends on nothing but the task."""
-    from importlib import import_module
-
     from notes2sheet.drafting import draft_notes, file_name, speech_model
     from notes2sheet.readers import read_all, read_bytes
 
     options = task.settings
-    render = import_module(f"notes2sheet.outputs.{options.format}").render
     lexicon = Path(options.lexicon) if options.lexicon else None
     try:
+        render = renderer(options.format)
         if task.data is not None:
             whole = read_bytes(task.data, task.source)
         else:
@@ -125,9 +127,9 @@ def _same(one: Path, two: Path) -> bool:
 
 def stems(folder: Path, files: Iterable[Path]) -> dict[Path, str]:
     """The path of each file's results below the output folder, without the ending: the file's own, with its ending
-    kept only where two files would share it."""
+    kept only where two files would share it, or the table of all of them."""
     plain = {file: file.relative_to(folder).with_suffix("").as_posix() for file in files}
-    shared = {stem for stem, times in Counter(s.casefold() for s in plain.values()).items() if times > 1}
+    shared = {stem for stem, times in Counter(s.casefold() for s in plain.values()).items() if times > 1} | {GATHERED}
     return {f: f.relative_to(folder).as_posix() if s.casefold() in shared else s for f, s in plain.items()}
 
 
@@ -173,11 +175,25 @@ class Journal:
         _write(self.path, "".join(lines))
 
 
-def _write(path: Path, content: str) -> None:
+def gather(journal: Journal, key: str) -> None:
+    """Write the rows of all files drafted with the settings `key` as one table, the name of each row's file first."""
+    out = io.StringIO()
+    writer = csv.writer(out, lineterminator="\n")
+    entries = [entry for _, entry in sorted(journal.entries.items()) if entry["key"].startswith(f"{key}-")]
+    for number, name in enumerate(name for entry in entries for name in entry["results"]):
+        with (journal.out / name).open(encoding="utf-8", newline="") as file:
+            header, row = csv.reader(file)
+        if number == 0:
+            writer.writerow(["file", *header])
+        writer.writerow([safe(name), *row])
+    _write(journal.out / f"{GATHERED}.csv", out.getvalue())
+
+
+def _write(path: Path, content: str | bytes) -> None:
     """Write a file so that it is either whole or not there."""
     path.parent.mkdir(parents=True, exist_ok=True)
     part = path.with_name(f".{path.name}.part")
-    part.write_text(content, encoding="utf-8", newline="\n")
+    part.write_bytes(content.encode() if isinstance(content, str) else content)
     part.replace(path)
 
 
@@ -247,6 +263,8 @@ def run(
             book(done)
     finally:
         journal.close()
+    if settings.format == "csv":
+        gather(journal, key)
     return sorted(failed, key=lambda done: done.source)
 
 

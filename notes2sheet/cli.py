@@ -9,43 +9,20 @@ from typing import Annotated
 import typer
 
 from notes2sheet import cli_archive, cli_bulk, cli_lexicon, cli_review, cli_style
+from notes2sheet.cli_common import DraftOptions, errors_told, stop, takes_draft_options, tell
+from notes2sheet.outputs import EXTENSION, renderer
 
 app = typer.Typer(
     add_completion=False, no_args_is_help=True, rich_markup_mode=None, pretty_exceptions_enable=False,
     help="Turn a beer judge's notes into the draft scoresheet, every value tied to the words it came from.",
 )  # fmt: skip
-EXTENSION = {"text": "txt", "json": "json", "md": "md", "html": "html", "csv": "csv", "pdf": "pdf"}
 
 NotesArg = Annotated[list[str], typer.Argument(metavar="NOTES...", help="Notes files; - is standard input.")]
 FormatOpt = Annotated[str, typer.Option("--format", help=f"One of: {', '.join(EXTENSION)}.")]
 OutOpt = Annotated[Path | None, typer.Option("--out", metavar="FOLDER", help="Write one file for each sheet there.")]
-StyleOpt = Annotated[
-    str | None,
-    typer.Option("--style", metavar="CODE", help="The style judged to, when the notes don't say it: 21C, or a name."),
-]
-SheetOpt = Annotated[
-    str | None, typer.Option("--sheet", help="The scoresheet to fill; else the one the style or the notes call for.")
-]
-LexiconOpt = Annotated[Path | None, typer.Option("--lexicon", help="A folder with your own additions to the lexicon.")]
-ModelOpt = Annotated[str | None, typer.Option("--model", metavar="FOLDER", help="The speech model for sound files.")]
-HouseOpt = Annotated[
-    str | None,
-    typer.Option("--house", metavar="FILE", help="House rules; else notes2sheet.toml beside the notes. none: without."),
-]
 
 
-def _fail(error: object) -> None:
-    typer.echo(f"notes2sheet: {error}", err=True)
-
-
-def _drafts(
-    notes: list[str],
-    style: str | None,
-    sheet: str | None,
-    lexicon: Path | None,
-    model: str | None,
-    house: str | None,
-):
+def _drafts(notes: list[str], options: DraftOptions):
     """(name, [(judge, Sheet)] or None) of each input; what cannot be read is said on stderr and gives None."""
     import gc
 
@@ -53,44 +30,47 @@ def _drafts(
     from notes2sheet.drafting import draft_file
     from notes2sheet.errors import Notes2SheetError
     from notes2sheet.lexicon import load_lexicon
+    from notes2sheet.sound import sound_bar
     from notes2sheet.tokens import tokenizer
 
     try:
         tokenizer()
-        load_lexicon(lexicon)
+        load_lexicon(options.lexicon)
     except Notes2SheetError as error:
-        _fail(error)
+        tell(error)
         yield from ((name, None) for name in notes)
         return
     gc.freeze()
     gc.enable()
     for name in notes:
         try:
-            yield name, draft_file(name, style, sheet, lexicon, model, house)
+            with sound_bar(name) as heard:
+                made = draft_file(
+                    name, options.style, options.sheet, options.lexicon, options.model, options.house, heard
+                )
         except Notes2SheetError as error:
-            _fail(error)
-            yield name, None
+            tell(error)
+            made = None
+        yield name, made
 
 
 @app.command()
+@takes_draft_options
 def draft(
     notes: NotesArg,
     format: FormatOpt = "text",
     out: OutOpt = None,
-    style: StyleOpt = None,
-    sheet: SheetOpt = None,
-    lexicon: LexiconOpt = None,
-    model: ModelOpt = None,
-    house: HouseOpt = None,
+    *,
+    options: DraftOptions,
 ) -> None:
     """Draft the sheet for each of the notes."""
-    render = _renderer(format)
+    with errors_told():
+        render = renderer(format)
     if format == "pdf" and out is None:
-        _fail("a PDF goes into a file (add --out FOLDER)")
-        raise typer.Exit(2)
+        raise stop("a PDF goes into a file (add --out FOLDER)")
     failed, first = False, True
     taken: set[str] = set()
-    for name, made in _drafts(notes, style, sheet, lexicon, model, house):
+    for name, made in _drafts(notes, options):
         if made is None:
             failed = True
         elif out is not None:
@@ -106,19 +86,6 @@ def draft(
                 first = False
     if failed:
         raise typer.Exit(2)
-
-
-def _renderer(format: str):
-    from importlib import import_module
-
-    if format not in EXTENSION:
-        _fail(f"unknown format {format!r} (one of: {', '.join(EXTENSION)})")
-        raise typer.Exit(2)
-    try:
-        return import_module(f"notes2sheet.outputs.{format}").render
-    except ImportError as error:
-        _fail(f"{format} needs the package {error.name} (pip install 'notes2sheet[{format}]')")
-        raise typer.Exit(2) from None
 
 
 def _stem(name: str, judge: str, taken: set[str]) -> str:
@@ -140,25 +107,23 @@ def _write(folder: Path, stem: str, extension: str, made: str | bytes) -> bool:
         folder.mkdir(parents=True, exist_ok=True)
         (folder / f"{stem}.{extension}").write_bytes(made.encode() if isinstance(made, str) else made)
     except OSError as error:
-        _fail(f"{folder}: cannot be written: {error.strerror} (choose another --out folder)")
+        tell(f"{folder}: cannot be written: {error.strerror} (choose another --out folder)")
         return False
     return True
 
 
 @app.command()
+@takes_draft_options
 def check(
     notes: NotesArg,
-    style: StyleOpt = None,
-    sheet: SheetOpt = None,
-    lexicon: LexiconOpt = None,
-    model: ModelOpt = None,
-    house: HouseOpt = None,
+    *,
+    options: DraftOptions,
 ) -> None:
     """Print only the flags; exit 1 while a blocker stands, 0 when none does, 2 for an error."""
     from notes2sheet.outputs.text import clean, flag_lines
 
     worst = 0
-    for name, made in _drafts(notes, style, sheet, lexicon, model, house):
+    for name, made in _drafts(notes, options):
         if made is None:
             worst = 2
             continue

@@ -1,5 +1,4 @@
-"""The archive's commands: add, find, tags, like, report, export, import. Thin; the work is loaded when a command runs.
-The archive's commands: add, find, tags, like, report, export, import. Thin; the work is loaded when a command runs."""
+"""The archive's commands: add, find, tags, like, report, export, import. Thin; they load what they need when run."""
 
 from __future__ import annotations
 
@@ -10,6 +9,10 @@ from pathlib import Path
 from typing import Annotated, Any
 
 import typer
+
+from notes2sheet.cli_common import HouseOpt, LexiconOpt, errors_told, stop, tell
+from notes2sheet.cli_common import StyleOpt as CodeOpt
+from notes2sheet.errors import Notes2SheetError, UnknownName
 
 app = typer.Typer(
     no_args_is_help=True, rich_markup_mode=None, pretty_exceptions_enable=False,
@@ -22,96 +25,99 @@ ArchiveOpt = Annotated[
 StyleOpt = Annotated[
     str | None, typer.Option("--style", metavar="STYLE", help="A code (21C), a name, a group (21) or a family (IPA).")
 ]
+FORMATS = ("text", "json", "csv")
 FormatOpt = Annotated[str, typer.Option("--format", help="text, json or csv.")]
-PartOpt = Annotated[
-    list[str] | None,
-    typer.Option("--in", metavar="PART", help="Only tags in this part of the sheet: aroma, flavor ..."),
-]
 LimitOpt = Annotated[int, typer.Option("--limit", min=0, help="How many to show; 0: all.")]
 StatusOpt = Annotated[str | None, typer.Option("--status", help="Only draft or finished sheets.")]
-JudgeOpt = Annotated[str | None, typer.Option("--judge", metavar="NAME")]
-
-
-def _fail(error: object) -> None:
-    typer.echo(f"notes2sheet: {error}", err=True)
+JudgeOpt = Annotated[str | None, typer.Option("--judge", metavar="NAME", help="Who judged.")]
+# of add
+AddedArg = Annotated[
+    list[str],
+    typer.Argument(metavar="SHEETS_OR_NOTES...", help="Sheets as JSON, or notes, drafted here; - is standard input."),
+]
+DayOpt = Annotated[str | None, typer.Option("--date", metavar="YYYY-MM-DD", help="The day of the tasting.")]
+AsStatusOpt = Annotated[
+    str | None, typer.Option("--status", help="draft or finished, where the file doesn't say it.")
+]
+ReplacesOpt = Annotated[
+    int | None,
+    typer.Option("--replaces", metavar="NUMBER", help="The sheet that this one corrects, when its notes changed."),
+]
+# of find
+WORDS = 'All of these in notes or comments; "in quotes" as a phrase, grape* as a beginning.'
+WordsArg = Annotated[list[str] | None, typer.Argument(metavar="[WORDS...]", help=WORDS)]
+TAG = "Has this, or anything narrower; also TERM:PART:LEVEL. May be repeated."
+TagOpt = Annotated[list[str] | None, typer.Option("--tag", metavar="TERM", help=TAG)]
+WithoutOpt = Annotated[list[str] | None, typer.Option("--without", metavar="TERM", help="Does not have this.")]
+AbsentOpt = Annotated[list[str] | None, typer.Option("--absent", metavar="TERM", help="Its absence was noted.")]
+PARTS = "Only tags in this part of the sheet: aroma, flavor ..."
+PartsOpt = Annotated[list[str] | None, typer.Option("--in", metavar="PART", help=PARTS)]
+LEVEL = "Only tags of this level: none, low, medium, high, or finer: very low ..."
+LevelOpt = Annotated[list[str] | None, typer.Option("--level", metavar="LEVEL", help=LEVEL)]
+MakerOpt = Annotated[str | None, typer.Option("--maker", metavar="NAME", help="Who made it.")]
+EntryOpt = Annotated[str | None, typer.Option("--entry", metavar="NAME", help="What the beer is called.")]
+LowOpt = Annotated[float | None, typer.Option("--min", metavar="TOTAL", help="The lowest total.")]
+HighOpt = Annotated[float | None, typer.Option("--max", metavar="TOTAL", help="The highest total.")]
+SinceOpt = Annotated[str | None, typer.Option("--since", metavar="YYYY-MM-DD", help="The first day.")]
+UntilOpt = Annotated[str | None, typer.Option("--until", metavar="YYYY-MM-DD", help="The last day.")]
+FLAG = "Has this flag: off-style ..., or one of this severity: blocker ..."
+FlagOpt = Annotated[list[str] | None, typer.Option("--flag", metavar="CODE", help=FLAG)]
+SortOpt = Annotated[str, typer.Option("--sort", help="date, score, added or maker.")]
 
 
 def _remark(remarks: list[str]) -> None:
     for remark in dict.fromkeys(remarks):
-        typer.echo(f"notes2sheet: {remark}", err=True)
+        tell(remark)
 
 
 @contextmanager
 def _opened(path: Path | None, create: bool = False) -> Iterator[Any]:
     """The archive for a command; what goes wrong with it is one line on stderr and exit 2."""
     from notes2sheet.archive.store import Archive, default_path
-    from notes2sheet.errors import Notes2SheetError
 
-    try:
-        with Archive(path or default_path(), create) as archive:
-            yield archive
-    except Notes2SheetError as error:
-        _fail(error)
-        raise typer.Exit(2) from None
+    with errors_told(), Archive(path or default_path(), create) as archive:
+        yield archive
 
 
 def _one_of(value: str | None, known: tuple[str, ...], option: str) -> None:
-    from notes2sheet.errors import UnknownName
-
     if value is not None and value not in known:
-        _fail(UnknownName(f"unknown value {value!r}", option, f"one of: {', '.join(known)}"))
-        raise typer.Exit(2)
+        raise stop(UnknownName(f"unknown value {value!r}", option, f"one of: {', '.join(known)}"))
+
+
+def _day(text: str | None, option: str) -> str | None:
+    from notes2sheet.archive.record import parse_date
+
+    with errors_told():
+        return parse_date(text, option) if text else None
 
 
 @app.command()
 def add(
-    sheets_or_notes: Annotated[
-        list[str],
-        typer.Argument(
-            metavar="SHEETS_OR_NOTES...", help="Sheets as JSON, or notes, which are drafted; - is standard input."
-        ),
-    ],
+    sheets_or_notes: AddedArg,
     archive: ArchiveOpt = None,
     judge: JudgeOpt = None,
-    tasted: Annotated[str | None, typer.Option("--date", metavar="YYYY-MM-DD", help="The day of the tasting.")] = None,
-    status: Annotated[
-        str | None, typer.Option("--status", help="draft or finished, where the file doesn't say it.")
-    ] = None,
-    style: Annotated[
-        str | None, typer.Option("--style", metavar="CODE", help="For notes that don't say the style.")
-    ] = None,
-    lexicon: Annotated[
-        Path | None, typer.Option("--lexicon", help="A folder with your own additions to the lexicon, for notes.")
-    ] = None,
-    house: Annotated[
-        str | None,
-        typer.Option("--house", metavar="FILE", help="House rules; else the file beside the notes. none: without."),
-    ] = None,
-    replaces: Annotated[
-        int | None,
-        typer.Option("--replaces", metavar="NUMBER", help="The sheet that this one corrects, when its notes changed."),
-    ] = None,
+    tasted: DayOpt = None,
+    status: AsStatusOpt = None,
+    style: CodeOpt = None,
+    lexicon: LexiconOpt = None,
+    house: HouseOpt = None,
+    replaces: ReplacesOpt = None,
 ) -> None:
     """Add sheets: the same twice is one, a finished sheet takes its draft's place, earlier versions are kept."""
-    from notes2sheet.archive.record import STATUSES, parse_date, read_records
-    from notes2sheet.errors import Notes2SheetError
+    from notes2sheet.archive.record import STATUSES, read_records
 
     _one_of(status, STATUSES, "--status")
+    tasted = _day(tasted, "--date")
+    if replaces is not None and len(sheets_or_notes) != 1:
+        raise stop("--replaces: goes with one sheet only (add them one by one)")
     records, names, failed = [], [], False
-    try:
-        tasted = parse_date(tasted, "--date") if tasted else None
-        if replaces is not None and len(sheets_or_notes) != 1:
-            raise Notes2SheetError("goes with one sheet only", "--replaces", "add them one by one")
-    except Notes2SheetError as error:
-        _fail(error)
-        raise typer.Exit(2) from None
     for name in sheets_or_notes:
         try:
             found = read_records(name, style, lexicon, house, judge=judge, tasted=tasted, status=status)
             records += found
             names += [name] * len(found)
         except Notes2SheetError as error:
-            _fail(error)
+            tell(error)
             failed = True
     if records:
         with _opened(archive, create=True) as opened:
@@ -131,69 +137,48 @@ def _say_added(names: list[str], records: list[Any], added: list[Any]) -> None:
 
 @app.command()
 def find(
-    words: Annotated[
-        list[str] | None,
-        typer.Argument(
-            metavar="[WORDS...]",
-            help='All of these in notes or comments; "in quotes" as a phrase, grape* as a beginning.',
-        ),
-    ] = None,
+    words: WordsArg = None,
     archive: ArchiveOpt = None,
-    tag: Annotated[
-        list[str] | None,
-        typer.Option(
-            "--tag", metavar="TERM", help="Has this, or anything narrower; also TERM:PART:LEVEL. May be repeated."
-        ),
-    ] = None,
-    without: Annotated[list[str] | None, typer.Option("--without", metavar="TERM", help="Does not have this.")] = None,
-    absent: Annotated[list[str] | None, typer.Option("--absent", metavar="TERM", help="Its absence was noted.")] = None,
-    part: PartOpt = None,
-    level: Annotated[
-        list[str] | None,
-        typer.Option(
-            "--level", metavar="LEVEL", help="Only tags of this level: none, low, medium, high, or finer: very low ..."
-        ),
-    ] = None,
+    tag: TagOpt = None,
+    without: WithoutOpt = None,
+    absent: AbsentOpt = None,
+    part: PartsOpt = None,
+    level: LevelOpt = None,
     style: StyleOpt = None,
-    maker: Annotated[str | None, typer.Option("--maker", metavar="NAME")] = None,
-    entry: Annotated[str | None, typer.Option("--entry", metavar="NAME", help="What the beer is called.")] = None,
+    maker: MakerOpt = None,
+    entry: EntryOpt = None,
     judge: JudgeOpt = None,
-    low: Annotated[float | None, typer.Option("--min", metavar="TOTAL")] = None,
-    high: Annotated[float | None, typer.Option("--max", metavar="TOTAL")] = None,
-    since: Annotated[str | None, typer.Option("--since", metavar="YYYY-MM-DD")] = None,
-    until: Annotated[str | None, typer.Option("--until", metavar="YYYY-MM-DD")] = None,
-    flag: Annotated[
-        list[str] | None,
-        typer.Option(
-            "--flag", metavar="CODE", help="Has this flag: off-style ..., or one of this severity: blocker ..."
-        ),
-    ] = None,
+    low: LowOpt = None,
+    high: HighOpt = None,
+    since: SinceOpt = None,
+    until: UntilOpt = None,
+    flag: FlagOpt = None,
     status: StatusOpt = None,
-    sort: Annotated[str, typer.Option("--sort", help="date, score, added or maker.")] = "date",
+    sort: SortOpt = "date",
     limit: LimitOpt = 20,
     format: FormatOpt = "text",
 ) -> None:
     """Find sheets; everything asked for must hold."""
-    from notes2sheet.archive import listing
     from notes2sheet.archive import query as asked
-    from notes2sheet.archive.record import STATUSES, parse_date
-    from notes2sheet.errors import Notes2SheetError
+    from notes2sheet.archive.record import STATUSES
 
     _one_of(sort, tuple(asked.ORDERS), "--sort")
-    _one_of(format, ("text", "json", "csv"), "--format")
+    _one_of(format, FORMATS, "--format")
     _one_of(status, STATUSES, "--status")
-    try:
-        since = parse_date(since, "--since") if since else None
-        until = parse_date(until, "--until") if until else None
-    except Notes2SheetError as error:
-        _fail(error)
-        raise typer.Exit(2) from None
+    many = (tuple(given or ()) for given in (tag, without, absent, part, level))
+    days = _day(since, "--since"), _day(until, "--until")
     query = asked.Query(
-        " ".join(words or ()), tuple(tag or ()), tuple(without or ()), tuple(absent or ()), tuple(part or ()), tuple(level or ()),
-        style, maker, entry, judge, low, high, since, until, tuple(flag or ()), status,
-    )  # fmt: skip
+        " ".join(words or ()), *many, style, maker, entry, judge, low, high, *days, tuple(flag or ()), status
+    )
+    _show_found(archive, query, sort, limit, format)
+
+
+def _show_found(archive: Path | None, query: Any, sort: str, limit: int, format: str) -> None:
+    from notes2sheet.archive import listing
+    from notes2sheet.archive.query import find as found_by
+
     with _opened(archive) as opened:
-        found = asked.find(opened, query, sort, limit or None)
+        found = found_by(opened, query, sort, limit or None)
         rows = listing.rows_of(opened, found, query.words)
         _remark(found.remarks)
     if format == "json":
@@ -211,14 +196,14 @@ def tags(
     ] = None,
     archive: ArchiveOpt = None,
     style: StyleOpt = None,
-    part: Annotated[str | None, typer.Option("--in", metavar="PART")] = None,
+    part: Annotated[str | None, typer.Option("--in", metavar="PART", help="Only this part of the sheet.")] = None,
     limit: LimitOpt = 25,
     format: FormatOpt = "text",
 ) -> None:
     """Count tags by part (of a style with --style), or show one tag's parts, styles and companions."""
     from notes2sheet.archive import taglist
 
-    _one_of(format, ("text", "json", "csv"), "--format")
+    _one_of(format, FORMATS, "--format")
     with _opened(archive) as opened:
         shown = (
             taglist.one_tag(opened, term, limit or None)
@@ -242,7 +227,7 @@ def like(
     from notes2sheet.archive import taglist
     from notes2sheet.archive.record import read_records
 
-    _one_of(format, ("text", "json", "csv"), "--format")
+    _one_of(format, FORMATS, "--format")
     with _opened(archive) as opened:
         number = int(sheet.lstrip("#")) if sheet.lstrip("#").isdecimal() and not Path(sheet).exists() else None
         data = opened.read(number) if number is not None else read_records(sheet)[0].data
@@ -267,8 +252,7 @@ def report(
     try:
         from notes2sheet.archive.report import make_report, report_scope
     except ImportError:
-        _fail("the report needs matplotlib (install it with: pip install 'notes2sheet[report]')")
-        raise typer.Exit(2) from None
+        raise stop("the report needs matplotlib (install it with: pip install 'notes2sheet[report]')") from None
     with _opened(archive) as opened:
         codes, about, remarks = report_scope(opened, style, status)
         page = make_report(opened, status, codes, about)
@@ -281,8 +265,7 @@ def _write(path: Path, text: str) -> None:
     try:
         path.write_text(text, encoding="utf-8")
     except OSError as error:
-        _fail(f"{path}: cannot be written: {error.strerror} (choose another --out)")
-        raise typer.Exit(2) from None
+        raise stop(f"{path}: cannot be written: {error.strerror} (choose another --out)") from None
 
 
 @app.command("export")
@@ -311,7 +294,3 @@ def import_(
     with _opened(archive, create=True) as opened:
         counts = opened.bring_in(line for name in files for line in read_lines(name))
     typer.echo(f"{counts['new']:,} new, {counts['merged']:,} with a further version, {counts['same']:,} there already")
-
-
-if __name__ == "__main__":
-    app()

@@ -8,46 +8,31 @@ from typing import Annotated
 
 import typer
 
+from notes2sheet.cli_common import DraftOptions, errors_told, stop, takes_draft_options
+from notes2sheet.outputs import EXTENSION
+
 FolderArg = Annotated[Path, typer.Argument(metavar="FOLDER", help="The folder with the notes.")]
-FormatOpt = Annotated[str, typer.Option("--format", help="text, json or md.")]
-StyleOpt = Annotated[str | None, typer.Option("--style", metavar="CODE", help="The style, where notes don't say it.")]
-SheetOpt = Annotated[
-    str | None, typer.Option("--sheet", help="The scoresheet to fill; else the one the style or the notes call for.")
-]
-LexiconOpt = Annotated[Path | None, typer.Option("--lexicon", help="A folder with your own additions to the lexicon.")]
-ModelOpt = Annotated[Path | None, typer.Option("--model", metavar="FOLDER", help="The speech model for sound files.")]
-HouseOpt = Annotated[
-    str | None,
-    typer.Option("--house", metavar="FILE", help="House rules; else notes2sheet.toml beside the notes. none: without."),
-]
+FormatOpt = Annotated[str, typer.Option("--format", help=f"One of: {', '.join(EXTENSION)}.")]
+PanelFormatOpt = Annotated[str, typer.Option("--format", help="text, json or md.")]
 
 
-def _fail(error: object) -> typer.Exit:
-    typer.echo(f"notes2sheet: {error}", err=True)
-    return typer.Exit(2)
-
-
-def _settings(
-    folder: Path, format: str, style: str | None, sheet: str | None, lexicon: Path | None, model: Path | None,
-    house: str | None,
-):
-    """The settings of a run, every one of them checked before the first file."""  # fmt: skip
-    from notes2sheet.batch import EXTENSION, Settings
-    from notes2sheet.errors import UnknownName
+def _settings(folder: Path, format: str, options: DraftOptions):
+    """The settings of a run, every one of them checked before the first file."""
+    from notes2sheet.batch import Settings
     from notes2sheet.house import NONE, find_house
     from notes2sheet.lexicon import load_lexicon, load_sheet
+    from notes2sheet.outputs import renderer
     from notes2sheet.style_data import resolve_style
 
-    if format not in EXTENSION:
-        raise UnknownName(f"unknown format {format!r}", "--format", f"one of: {', '.join(EXTENSION)}")
-    load_sheet(sheet)
-    load_lexicon(lexicon)
-    if style:
-        resolve_style(style)
-    find_house(folder, house)
-    house = house if house in (None, NONE) else str(Path(house).resolve())
-    absolute = [str(path.resolve()) if path else None for path in (lexicon, model)]
-    return Settings(format, style, sheet, *absolute, house)
+    renderer(format)
+    load_sheet(options.sheet)
+    load_lexicon(options.lexicon)
+    if options.style:
+        resolve_style(options.style)
+    find_house(folder, options.house)
+    house = options.house if options.house in (None, NONE) else str(Path(options.house).resolve())
+    absolute = [str(Path(path).resolve()) if path else None for path in (options.lexicon, options.model)]
+    return Settings(format, options.style, options.sheet, *absolute, house)
 
 
 def _engine(name: str, scheduler: str | None, workers: int):
@@ -66,6 +51,7 @@ def _engine(name: str, scheduler: str | None, workers: int):
     return local_engine(workers)
 
 
+@takes_draft_options
 def batch(
     folder: FolderArg,
     out: Annotated[Path, typer.Option("--out", metavar="FOLDER", help="Where the sheets go.")],
@@ -75,29 +61,24 @@ def batch(
         str | None, typer.Option("--scheduler", metavar="ADDRESS", help="The cluster's scheduler.")
     ] = None,
     format: FormatOpt = "json",
-    style: StyleOpt = None,
-    sheet: SheetOpt = None,
-    lexicon: LexiconOpt = None,
-    model: ModelOpt = None,
-    house: HouseOpt = None,
+    *,
+    options: DraftOptions,
 ) -> None:
     """Draft the sheets of all notes in a folder; run again, it goes on where it stopped."""
     import os
 
     from notes2sheet.batch import run
-    from notes2sheet.errors import Notes2SheetError
 
     if not folder.is_dir():
-        raise _fail(f"{folder}: no such folder (give the folder that holds the notes)")
+        raise stop(f"{folder}: no such folder (give the folder that holds the notes)")
     try:
-        settings = _settings(folder, format, style, sheet, lexicon, model, house)
-        drafts = _engine(engine, scheduler, workers or os.cpu_count() or 1)
-        with _Report() as report:
-            failed = run(folder, out, settings, drafts, report.seen)
-    except Notes2SheetError as error:
-        raise _fail(error) from None
+        with errors_told():
+            settings = _settings(folder, format, options)
+            drafts = _engine(engine, scheduler, workers or os.cpu_count() or 1)
+            with _Report() as report:
+                failed = run(folder, out, settings, drafts, report.seen)
     except OSError as error:
-        raise _fail(f"{error.filename or out}: {error.strerror} (check --out and its rights)") from None
+        raise stop(f"{error.filename or out}: {error.strerror} (check --out and its rights)") from None
     except KeyboardInterrupt:
         typer.echo("notes2sheet: interrupted; the same command goes on where it stopped", err=True)
         raise typer.Exit(130) from None
@@ -168,24 +149,21 @@ class _Report:
             typer.echo(f"Totals from {min(self.totals):g} to {max(self.totals):g}, mean {mean:.1f}.")
 
 
+@takes_draft_options
 def watch(
     folder: FolderArg,
     out: Annotated[
         Path | None, typer.Option("--out", metavar="FOLDER", help="Where the sheets go; FOLDER/sheets.")
     ] = None,
     format: FormatOpt = "json",
-    style: StyleOpt = None,
-    sheet: SheetOpt = None,
-    lexicon: LexiconOpt = None,
-    model: ModelOpt = None,
-    house: HouseOpt = None,
+    *,
+    options: DraftOptions,
 ) -> None:
     """Draft each new or changed note of a folder until you press Ctrl-C."""
-    from notes2sheet.errors import Notes2SheetError
     from notes2sheet.watch import watch_folder
 
     if not folder.is_dir():
-        raise _fail(f"{folder}: no such folder (give the folder that the recorder writes to)")
+        raise stop(f"{folder}: no such folder (give the folder that the recorder writes to)")
 
     def seen(done) -> None:
         if done.error:
@@ -194,31 +172,26 @@ def watch(
             typer.echo(f"{done.source}: {', '.join(name for name, _ in done.results)}")
 
     try:
-        settings = _settings(folder, format, style, sheet, lexicon, model, house)
-        watch_folder(folder, out or folder / "sheets", settings, seen)
-    except Notes2SheetError as error:
-        raise _fail(error) from None
+        with errors_told():
+            watch_folder(folder, out or folder / "sheets", _settings(folder, format, options), seen)
     except OSError as error:
-        raise _fail(f"{error.filename or folder}: {error.strerror} (check the folders' rights)") from None
+        raise stop(f"{error.filename or folder}: {error.strerror} (check the folders' rights)") from None
     except KeyboardInterrupt:
         return
 
 
 def panel(
     sheets: Annotated[list[str], typer.Argument(metavar="SHEETS...", help="JSON sheets of one beer, one a judge.")],
-    format: FormatOpt = "text",
+    format: PanelFormatOpt = "text",
 ) -> None:
     """Put the sheets of a panel side by side. Exit 1 when totals are too far apart."""
-    from notes2sheet.errors import Notes2SheetError
     from notes2sheet.panel import judge_names, make_panel, read_sheet, render_json, render_md, render_text
 
     renders = {"text": render_text, "json": render_json, "md": render_md}
     if format not in renders:
-        raise _fail(f"unknown format {format!r} (one of: {', '.join(renders)})")
-    try:
+        raise stop(f"unknown format {format!r} (one of: {', '.join(renders)})")
+    with errors_told():
         made = make_panel(dict(zip(judge_names(sheets), map(read_sheet, sheets), strict=True)))
-    except Notes2SheetError as error:
-        raise _fail(error) from None
     typer.echo(renders[format](made), nl=False)
     if made.apart:
         raise typer.Exit(1)

@@ -7,25 +7,22 @@ from typing import Annotated
 
 import typer
 
+from notes2sheet.cli_common import LexiconOpt, errors_told
+from notes2sheet.errors import UnknownName
+
 TermArg = Annotated[list[str] | None, typer.Argument(metavar="TERM", help="A term, or words that people say for one.")]
 CheckOpt = Annotated[Path | None, typer.Option("--check", metavar="FOLDER", help="Check your own additions.")]
-LexiconOpt = Annotated[Path | None, typer.Option("--lexicon", help="A folder with your own additions to the lexicon.")]
 
 
 def lexicon(term: TermArg = None, check: CheckOpt = None, folder: LexiconOpt = None) -> None:
     """Explain a term, or check a folder of additions: exit 2 and one line a problem, 0 when it is sound."""
-    from notes2sheet.errors import Notes2SheetError, UnknownName
-
-    try:
+    with errors_told():
         if bool(term) == (check is not None):
             raise UnknownName("nothing to do", "lexicon", "give either a TERM or --check FOLDER")
         if check is not None:
             _check(check)
         else:
             _explain(" ".join(term or ()), folder)
-    except Notes2SheetError as error:
-        typer.echo(f"notes2sheet: {error}", err=True)
-        raise typer.Exit(2) from None
 
 
 def _explain(said: str, folder: Path | None) -> None:

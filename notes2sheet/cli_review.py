@@ -7,49 +7,31 @@ from typing import Annotated
 
 import typer
 
+from notes2sheet.cli_common import HouseOpt, LexiconOpt, SheetOpt, StyleOpt, errors_told, stop
+
 
 def review(
     source: Annotated[Path, typer.Argument(metavar="NOTES_OR_DRAFT", help="A notes file, or a draft's JSON.")],
-    judge: Annotated[str | None, typer.Option("--judge", help="Who corrects; your user name when left out.")] = None,
-    style: Annotated[
-        str | None, typer.Option("--style", metavar="CODE", help="The style judged to, when notes don't say it.")
-    ] = None,
-    sheet: Annotated[str | None, typer.Option("--sheet", help="The scoresheet to fill.")] = None,
-    lexicon: Annotated[
-        Path | None, typer.Option("--lexicon", help="A folder with your own additions to the lexicon.")
-    ] = None,
-    house: Annotated[
+    judge: Annotated[
         str | None,
-        typer.Option("--house", metavar="FILE", help="House rules; else the file beside the notes. none: without."),
+        typer.Option("--judge", metavar="NAME", help="Who corrects (you); of several judges' notes, whose sheet."),
     ] = None,
+    style: StyleOpt = None,
+    sheet: SheetOpt = None,
+    lexicon: LexiconOpt = None,
+    house: HouseOpt = None,
     browser: Annotated[bool, typer.Option("--browser/--no-browser", help="Open the link in the browser.")] = True,
 ) -> None:
     """Correct a draft on a local page; what you enter is kept beside it, the draft stays as it is."""
-    from notes2sheet.errors import Notes2SheetError
-
     try:
-        from notes2sheet.review.desk import Desk, load
+        from notes2sheet.review.desk import open_desk
         from notes2sheet.review.server import serve
     except ImportError as error:
-        typer.echo(f"notes2sheet: review needs the package {error.name} (pip install 'notes2sheet[review]')", err=True)
-        raise typer.Exit(2) from None
-    try:
-        draft = load(source, style, sheet, lexicon, house)
-        desk = Desk(source, draft, judge or (draft.house and draft.house.author) or _user())
+        raise stop(f"review needs the package {error.name} (pip install 'notes2sheet[review]')") from None
+    with errors_told():
+        desk = open_desk(source, judge, style, sheet, lexicon, house)
         desk.journal.changes()
         serve(desk, lambda link: _opened(link, browser))
-    except Notes2SheetError as error:
-        typer.echo(f"notes2sheet: {error}", err=True)
-        raise typer.Exit(2) from None
-
-
-def _user() -> str:
-    import getpass
-
-    try:
-        return getpass.getuser()
-    except (OSError, KeyError):
-        return "judge"
 
 
 def _opened(link: str, browser: bool) -> None:

@@ -6,6 +6,8 @@ from typing import Annotated
 
 import typer
 
+from notes2sheet.cli_common import errors_told, stop, tell
+
 NameArg = Annotated[
     str | None, typer.Argument(metavar="CODE_OR_NAME", help="21C, or a name; all styles are listed when left out.")
 ]
@@ -21,12 +23,9 @@ def style(
     name: NameArg = None, search: SearchOpt = None, format: FormatOpt = "text", sheet: SheetOpt = None
 ) -> None:
     """Print what a style calls for, as a crib to read before you record."""
-    from notes2sheet.errors import Notes2SheetError
-
     if format not in ("text", "md", "json"):
-        typer.echo(f"notes2sheet: unknown format {format!r} (one of: text, md, json)", err=True)
-        raise typer.Exit(2)
-    try:
+        raise stop(f"unknown format {format!r} (one of: text, md, json)")
+    with errors_told():
         if search is not None:
             _search(search, format)
         elif name is not None:
@@ -40,9 +39,6 @@ def style(
 
             every = [Found(code, entry["name"], 1.0, ()) for code, entry in style_names().items()]
             typer.echo(render_found(every, format), nl=False)
-    except Notes2SheetError as error:
-        typer.echo(f"notes2sheet: {error}", err=True)
-        raise typer.Exit(2) from None
 
 
 def _search(text: str, form: str) -> None:
@@ -50,9 +46,9 @@ def _search(text: str, form: str) -> None:
 
     asked = read_search(text)
     if asked.unknown:
-        typer.echo(f"notes2sheet: not understood and left out: {', '.join(asked.unknown)}", err=True)
+        tell(f"not understood and left out: {', '.join(asked.unknown)}")
     found = search(asked)
     if not found:
-        typer.echo("notes2sheet: no style answers all of that (leave a word out, or ask for another level)", err=True)
+        tell("no style answers all of that (leave a word out, or ask for another level)")
         raise typer.Exit(1)
     typer.echo(render_found(found, form), nl=False)

@@ -48,7 +48,7 @@ def _wrong(reading: Reading, style: Style, category: str, mention) -> str | None
         return f"{mention.level} {mention.term.name} is more than {style.name} wants in the {category}."
     if found is None and mention.term.kind in SCALED and category in reading.sheet.parts_of(mention.term):
         wanted = style.expectation(category, reading.sheet.aspect_of(mention.term.kind))
-        if wanted and wanted.range and far(reading.lexicon, wanted.range, mention.term.kind, mention.term):
+        if wanted and wanted.range and far(reading.lexicon, wanted.range, mention.term.kind, mention.term.name):
             span = " to ".join(dict.fromkeys(wanted.range))
             return f"{mention.term.kind.capitalize()} is {mention.term.name} ('{said}'); {style.name} calls for {span}."
     return _level_wrong(style, category, mention, said, reading)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from bisect import bisect_right
 from typing import Literal
 
 from pydantic import BaseModel, ConfigDict
@@ -117,6 +118,8 @@ class House(_Frozen):
 class Sheet(_Frozen):
     """A draft scoresheet; `model_dump_json()` is the contract's JSON. All spans are [start, end) in `text`.
 
+    `source_lines` are (offset in `text`, line of the notes' file from 1) where a line begins to hold; none where the
+    lines of `text` are those of the file.
     `suggestions` to the brewer are the tool's, hedged, and marked so; they are never the judge's words. `silenced` are
     the flags that the house rules switch off.
     Pydantic's ValidationError is raised for JSON that is no sheet, or one with fields that this version doesn't know.
@@ -139,7 +142,13 @@ class Sheet(_Frozen):
     suggestions: tuple[str, ...] = ()
     house: House | None = None
     silenced: tuple[Flag, ...] = ()
+    source_lines: tuple[tuple[int, int], ...] = ()
 
     def quote(self, span: Span) -> str:
         """The words of the notes at `span` (code points), runs of white space as one space."""
         return " ".join(self.text[span[0] : span[1]].split())
+
+    def source_line(self, offset: int) -> int:
+        """The line of the notes' file, from 1, that holds the words at `offset` of `text`."""
+        at = bisect_right(self.source_lines, offset, key=lambda pair: pair[0])
+        return self.source_lines[at - 1][1] if at else self.text.count("\n", 0, offset) + 1

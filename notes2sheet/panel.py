@@ -8,12 +8,11 @@ from __future__ import annotations
 from dataclasses import asdict, dataclass
 from pathlib import Path
 
+from notes2sheet.disputes import Shared, compare
 from notes2sheet.errors import NotesError
 from notes2sheet.model import Sheet
 
 APART = 7  # points by which totals may differ; BJCP judge procedures manual: panel scores end within 7 points
-STEPS = ("none", "very low", "low", "medium-low", "medium", "medium-high", "high", "very high")
-FAR = 3  # steps of the scale from which two judges' levels count as a dispute
 START = "A starting point for the talk, not the consensus."
 
 
@@ -29,19 +28,9 @@ class Row:
 
 
 @dataclass(frozen=True)
-class Shared:
-    """A descriptor: who reports it (with their levels), who reports its absence."""
-
-    category: str
-    term: str
-    present: dict[str, str | None]
-    absent: tuple[str, ...] = ()
-
-
-@dataclass(frozen=True)
 class Panel:
-    """`agreed` by every judge; `disputed` where one denies what another finds or levels are far apart; `lone` by some
-    and denied by none."""
+    """`agreed` by every judge; `disputed` where one denies what another finds, or levels or steps of a scale are far
+    apart; `lone` by some and denied by none."""
 
     judges: tuple[str, ...]
     rows: tuple[Row, ...]
@@ -88,44 +77,13 @@ def make_panel(sheets: dict[str, Sheet]) -> Panel:
     total = _row("total", sum(row.cap for row in rows), totals)
     known = [(judge, t) for judge, t in zip(judges, totals, strict=True) if t is not None]
     apart = tuple((a, b, abs(x - y)) for k, (a, x) in enumerate(known) for b, y in known[k + 1 :] if abs(x - y) > APART)
-    return Panel(judges, rows, total, apart, *_descriptors(sheets), _warnings(sheets))
+    return Panel(judges, rows, total, apart, *compare(sheets), _warnings(sheets))
 
 
 def _row(part: str, cap: int, scores: list[float | None]) -> Row:
     given = [s for s in scores if s is not None]
     spread = max(given) - min(given) if len(given) > 1 else None
     return Row(part, cap, tuple(scores), spread, round(sum(given) / len(given), 2) if given else None)
-
-
-def _descriptors(sheets: dict[str, Sheet]) -> tuple[tuple[Shared, ...], tuple[Shared, ...], tuple[Shared, ...]]:
-    found: dict[tuple[str, str], tuple[dict[str, str | None], dict[str, None]]] = {}
-    for judge, sheet in sheets.items():
-        for d in sheet.descriptors:
-            if d.term and d.category in sheet.categories and d.state != "mentioned":
-                present, absent = found.setdefault((d.category, d.term), ({}, {}))
-                if d.state == "absent":
-                    absent[judge] = None
-                elif present.get(judge) is None:
-                    present[judge] = d.scale or d.level
-    agreed, disputed, lone = [], [], []
-    order = list(next(iter(sheets.values())).categories)
-    for (category, term), (present, absent) in sorted(
-        found.items(), key=lambda item: (order.index(item[0][0]), item[0][1])
-    ):
-        denied = tuple(judge for judge in absent if judge not in present)
-        shared = Shared(category, term, present, denied)
-        if present and (denied or _far(present)):
-            disputed.append(shared)
-        elif len(present) == len(sheets) or len(denied) == len(sheets):
-            agreed.append(shared)
-        elif present:
-            lone.append(shared)
-    return tuple(agreed), tuple(disputed), tuple(lone)
-
-
-def _far(present: dict[str, str | None]) -> bool:
-    steps = [STEPS.index(level) for level in present.values() if level in STEPS]
-    return bool(steps) and max(steps) - min(steps) >= FAR
 
 
 def _warnings(sheets: dict[str, Sheet]) -> tuple[str, ...]:

@@ -95,7 +95,8 @@ def draft_sheet(
 
     `style` is a code or a name, for notes that don't say it; `sheet` the id of a sheet definition, for notes
     that do not call for theirs; `lexicon` a folder of additions; `line_times` (offset in code points, seconds) pairs;
-    `house` the rules of a house file. Raises Notes2SheetError children for a style, sheet or lexicon that does not exist or is broken.
+    `house` the rules of a house file. Raises Notes2SheetError children for a style, sheet or lexicon that does not
+    exist or is broken.
 
     >>> sheet = draft_sheet("Mouthfeel: medium body. I take one off.", style="american ipa")
     >>> sheet.style.code, sheet.categories["mouthfeel"].score, sheet.categories["mouthfeel"].lost[0].points

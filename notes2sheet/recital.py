@@ -104,7 +104,7 @@ def _off_scale(reading: Reading, wants: Expectation, mention: Mention) -> bool:
     first = bisect_left(reading.mentions, mention.sentence, key=lambda m: m.sentence)
     near = takewhile(lambda m: m.sentence == mention.sentence, islice(reading.mentions, first, None))
     same = [m.term for m in near if m.term and m.term.kind == kind]
-    return all(far(reading.lexicon, wants.range, kind, term) for term in same)
+    return all(far(reading.lexicon, wants.range, kind, term.name) for term in same)
 
 
 def _off_level(reading: Reading, sentence, wants: Expectation, mention: Mention) -> bool:

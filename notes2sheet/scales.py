@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from functools import cache
 
-from notes2sheet.lexicon import LEVELS, Lexicon, Term, read_toml, shipped
+from notes2sheet.lexicon import LEVELS, Lexicon, read_toml, shipped
 from notes2sheet.words import split_list
 
 EBC_PER_SRM = 1.97  # both from absorbance at 430 nm: 25 × against 12.7 × (Oxford Companion to Beer, 2011)
@@ -27,11 +27,11 @@ def steps_outside(scale: str, wanted: tuple[str, str], step: str) -> int | None:
     return at - low if at < low else max(0, at - high)
 
 
-def far(lexicon: Lexicon, wanted: tuple[str, str], aspect: str, term: Term) -> bool:
-    """Whether a term of a scale lies clearly outside the range that a style wants; colors are compared by their SRM."""
+def far(lexicon: Lexicon, wanted: tuple[str, str], aspect: str, step: str) -> bool:
+    """Whether a step of a scale lies clearly outside the range that a style wants; colors are compared by their SRM."""
     if aspect != "color":
-        return abs(steps_outside(aspect, wanted, term.name) or 0) >= STEPS
-    ends = [lexicon.terms[name].data.get("srm") for name in (*wanted, term.name) if name in lexicon.terms]
+        return abs(steps_outside(aspect, wanted, step) or 0) >= STEPS
+    ends = [lexicon.terms[name].data.get("srm") for name in (*wanted, step) if name in lexicon.terms]
     if len(ends) < 3 or None in ends:
         return False
     (low, _), (_, high), (bottom, top) = ends

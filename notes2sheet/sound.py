@@ -106,22 +106,32 @@ def find_model(given: str | None = None) -> Path:
 @contextmanager
 def sound_bar(name: str) -> Iterator[Progress]:
     """A progress bar on stderr, minutes done of minutes in all; it appears with the first sound that is heard."""
+    bars: list[Any] = []
+
+    def show(done: float, total: float) -> None:
+        if not bars:
+            bars.append(_bar(f"Listening to {Path(name).name}"))
+        bar = bars[0]
+        bar.update(bar.task_ids[0], completed=done, total=total, said=f"{done / 60:.1f} of {total / 60:.1f} min")
+
+    try:
+        yield show
+    finally:
+        for bar in bars:
+            bar.stop()
+
+
+def _bar(title: str) -> Any:
     from rich.console import Console
+    from rich.markup import escape
     from rich.progress import BarColumn, Progress, TextColumn, TimeRemainingColumn
 
     console = Console(stderr=True)
     columns = (TextColumn("{task.description}"), BarColumn(), TextColumn("{task.fields[said]}"), TimeRemainingColumn())
     bar = Progress(*columns, console=console, disable=not console.is_terminal)
-    line = bar.add_task(f"Listening to {Path(name).name}", total=None, said="")
-
-    def show(done: float, total: float) -> None:
-        bar.start()
-        bar.update(line, completed=done, total=total, said=f"{done / 60:.1f} of {total / 60:.1f} min")
-
-    try:
-        yield show
-    finally:
-        bar.stop()
+    bar.add_task(escape(title), total=None, said="")
+    bar.start()
+    return bar
 
 
 _loaded: dict[str, Any] = {}

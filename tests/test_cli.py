@@ -128,7 +128,7 @@ def test_flags_quote_their_words_with_line_or_time(folder) -> None:
         encoding="utf-8",
     )
     assert "line 9: “Six out of five”" in run("check", "lines.txt").stdout
-    assert "1:05: “Six out of five”" in run("check", "timed.vtt").stdout
+    assert "1:05, line 7: “Six out of five”" in run("check", "timed.vtt").stdout
 
 
 def test_notes_with_no_tasting_give_a_sheet_that_says_so(folder) -> None:

@@ -61,8 +61,7 @@ _NESTED = (dict, list)
 
 
 def _relative(data: Any, last: list[int]) -> Any:
-    """The same data with every span [start, end) as [distance from the span before, length]: small, repeating numbers.
-    The same data with every span [start, end) as [distance from the span before, length]: small, repeating numbers."""
+    """The same data with every span [start, end) as [distance from the one before, length]: small, repeating numbers."""
     if isinstance(data, dict):
         return {n: _relative(v, last) if type(v) in _NESTED else v for n, v in data.items()}
     if not isinstance(data, list):

@@ -21,6 +21,8 @@ def write_lines(archive: Archive, name: str) -> int:
     if name == "-":
         return _write(archive, sys.stdout)
     path = Path(name)
+    if not path.parent.is_dir():
+        raise ArchiveError("no such folder", str(path.parent), "make it first, or choose another")
     aside = path.with_name(f".{path.name}.new-{os.getpid()}")
     with explained(path):
         try:

@@ -17,8 +17,7 @@ def folded(text: str) -> str:
 
 
 def indexed_words(sheet: dict[str, Any]) -> tuple[str, str]:
-    """(notes, comments) of a sheet for the full-text index; a mark between comments keeps phrases inside one of them.
-    (notes, comments) of a sheet for the full-text index; a mark between comments keeps phrases inside one of them."""
+    """(notes, comments) of a sheet for the full-text index; a mark between comments keeps phrases inside one."""
     comments = " _ ".join(folded(part.get("comment", "")) for part in sheet["categories"].values())
     return folded(sheet["text"]), comments
 
@@ -181,11 +180,11 @@ class Index:
         entry, total, style = made["entry"], made["total"], made["style"]
         basis = next((b for b in ("sum", "said") if total.get(b) is not None), None)
         self.db.execute(
-            "UPDATE sheet SET status = ?, entry = ?, entry_key = ?, maker = ?, maker_key = ?, abv = ?, style = ?, judge = ?, "
-            "judge_key = ?, tasted = ?, total = ?, basis = ?, band = ? WHERE id = ?",
+            "UPDATE sheet SET status = ?, entry = ?, entry_key = ?, maker = ?, maker_key = ?, abv = ?, style = ?, "
+            "judge = ?, judge_key = ?, tasted = ?, total = ?, basis = ?, band = ? WHERE id = ?",
             (
-                record.status, entry.get("name"), key(entry.get("name")), entry.get("maker"), key(entry.get("maker")), entry.get("abv"),
-                self.style(style.get("code"), style.get("name")), data["judge"], key(data["judge"]), data["tasted"],
-                total[basis] if basis else None, basis, total.get("band"), sheet,
+                record.status, entry.get("name"), key(entry.get("name")), entry.get("maker"), key(entry.get("maker")),
+                entry.get("abv"), self.style(style.get("code"), style.get("name")), data["judge"],
+                key(data["judge"]), data["tasted"], total[basis] if basis else None, basis, total.get("band"), sheet,
             ),
         )  # fmt: skip

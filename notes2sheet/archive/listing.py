@@ -75,7 +75,8 @@ def as_text(rows: list[dict[str, Any]], found: Found, color: bool = False) -> st
         for hit in row.get("hits", ()):
             marked = _paint(hit["hit"], "1;33", True) if color else f"[{hit['hit']}]"
             out.append(
-                f"        {hit['where']}: {clean(hit['before'])}{marked if color else clean(marked)}{clean(hit['after'])}"
+                f"        {hit['where']}: {clean(hit['before'])}"
+                f"{marked if color else clean(marked)}{clean(hit['after'])}"
             )
     return "\n".join(out) + "\n"
 

@@ -29,8 +29,7 @@ def migrations() -> tuple[str, ...]:
 
 
 def look(path: Path) -> int:
-    """The version of the archive at `path`, read from its first bytes alone; ArchiveError when it must not be opened.
-    The version of the archive at `path`, read from its first bytes alone; ArchiveError when it must not be opened."""
+    """The version of the archive at `path`, from its first bytes alone; ArchiveError when it must not be opened."""
     with explained(path):
         if path.is_dir():
             raise ArchiveError("is a folder", str(path), "give a file name to --archive")

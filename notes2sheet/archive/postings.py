@@ -16,6 +16,7 @@ from collections.abc import Iterable, Iterator
 
 BLOCK, SIZE = 8192, 1024  # sheet numbers, bytes
 ONE = ord("1")
+PLACE = "term = ? AND state = ? AND category = ? AND level = ? AND scale = ? AND block = ?"
 FEW = 256  # sheets up to which a block holds numbers
 
 Key = tuple[int, int, int, int, int]  # term, state, category, level, scale
@@ -119,7 +120,7 @@ class Postings:
     def write(self) -> None:
         """Bring the table up to date."""
         rows, gone = [], []
-        read = "SELECT sheets FROM posting WHERE term = ? AND state = ? AND category = ? AND level = ? AND scale = ? AND block = ?"
+        read = f"SELECT sheets FROM posting WHERE {PLACE}"
         for key, block in {**self.plus, **self.minus}:
             place = (*key, block)
             before = self.db.execute(read, place).fetchone()
@@ -133,10 +134,7 @@ class Postings:
             elif before:
                 gone.append(place)
         self.db.executemany("INSERT OR REPLACE INTO posting VALUES (?, ?, ?, ?, ?, ?, ?)", rows)
-        self.db.executemany(
-            "DELETE FROM posting WHERE term = ? AND state = ? AND category = ? AND level = ? AND scale = ? AND block = ?",
-            gone,
-        )
+        self.db.executemany(f"DELETE FROM posting WHERE {PLACE}", gone)
         self.plus.clear()
         self.minus.clear()
 

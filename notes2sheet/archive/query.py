@@ -218,7 +218,8 @@ class Search:
                 where.append(f"{column}_key <> '' AND instr(' ' || {column}_key || ' ', ?)")
                 values.append(f" {key(asked)} ")
         for column, sign, bound in (
-            ("total", ">=", query.low), ("total", "<=", query.high), ("tasted", ">=", query.since), ("tasted", "<=", query.until),
+            ("total", ">=", query.low), ("total", "<=", query.high), ("tasted", ">=", query.since),
+            ("tasted", "<=", query.until),
             ("status", "=", query.status),
         ):  # fmt: skip
             if bound is not None:

@@ -22,8 +22,7 @@ STATUSES = ("draft", "finished")
 
 @dataclass(frozen=True)
 class Record:
-    """One version of one sheet. `data` is the wrapper: {"sheet": …} with judge, tasted, status, finished_at, journal.
-    One version of one sheet. `data` is the wrapper: {"sheet": …} with judge, tasted, status, finished_at, journal."""
+    """One version of one sheet. `data` is the wrapper: {"sheet": …}, judge, tasted, status, finished_at, journal."""
 
     data: dict[str, Any]
 

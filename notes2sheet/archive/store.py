@@ -107,7 +107,8 @@ class Archive:
         if sheet is None:
             return Added(self._insert(record, uuid.uuid4().hex, now(), body), "new")
         current = self.db.execute(
-            "SELECT v.status, v.judge, v.tasted, v.finished FROM sheet s JOIN version v ON v.id = s.version WHERE s.id = ?",
+            "SELECT v.status, v.judge, v.tasted, v.finished FROM sheet s JOIN version v ON v.id = s.version "
+            "WHERE s.id = ?",
             (sheet,),
         ).fetchone()
         if self._holds(sheet, record):
@@ -161,7 +162,8 @@ class Archive:
 
     def _insert(self, record: Record, uid: str, added: str, body: bytes) -> int:
         sheet = self.db.execute(
-            "INSERT INTO sheet (uid, notes, status, entry_key, maker_key, judge_key, added) VALUES (?, ?, 'draft', '', '', '', ?)",
+            "INSERT INTO sheet (uid, notes, status, entry_key, maker_key, judge_key, added) "
+            "VALUES (?, ?, 'draft', '', '', '', ?)",
             (uid, record.notes_hash, added),
         ).lastrowid
         self._make_current(sheet, self._insert_version(sheet, record, added, body), record, fresh=True)
@@ -169,7 +171,8 @@ class Archive:
 
     def _insert_version(self, sheet: int, record: Record, added: str, body: bytes) -> int:
         return self.db.execute(
-            "INSERT INTO version (sheet, hash, added, status, judge, tasted, finished, body) VALUES (?, ?, ?, ?, ?, ?, ?, ?)",
+            "INSERT INTO version (sheet, hash, added, status, judge, tasted, finished, body) "
+            "VALUES (?, ?, ?, ?, ?, ?, ?, ?)",
             (
                 sheet,
                 record.hash,
@@ -198,8 +201,7 @@ class Archive:
             raise ArchiveError("is damaged: a sheet cannot be read", str(self.path), DAMAGED) from None
 
     def read(self, sheet: int) -> dict[str, Any]:
-        """The current version: {"sheet": …, "judge", "status", "tasted", …}. ArchiveError when there is no such sheet.
-        The current version: {"sheet": …, "judge", "status", "tasted", …}. ArchiveError when there is no such sheet."""
+        """The current version: {"sheet": …, "judge", "status", "tasted", …}. ArchiveError when there is no such one."""
         return self.read_many([sheet])[sheet] if self._existing(sheet) else {}
 
     def read_many(self, sheets: list[int], spans: bool = True) -> dict[int, dict[str, Any]]:
@@ -211,7 +213,8 @@ class Archive:
     def history(self, sheet: int) -> list[dict[str, Any]]:
         """All versions, oldest first: {"added", "current", "data"}."""
         rows = self.rows(
-            "SELECT v.added, v.id = s.version, v.body FROM version v JOIN sheet s ON s.id = v.sheet WHERE s.id = ? ORDER BY v.id",
+            "SELECT v.added, v.id = s.version, v.body FROM version v JOIN sheet s ON s.id = v.sheet "
+            "WHERE s.id = ? ORDER BY v.id",
             (self._existing(sheet),),
         )
         return [{"added": added, "current": bool(current), "data": self._unpack(body)} for added, current, body in rows]
@@ -292,6 +295,7 @@ def connect(path: Path | str | None = None) -> sqlite3.Connection:
         "notes_of", 1, lambda body: codec.unpack(body, primed, spans=False)["sheet"]["text"], deterministic=True
     )
     db.execute(
-        "CREATE TEMP VIEW notes AS SELECT s.id AS sheet, notes_of(v.body) AS text FROM sheet s JOIN version v ON v.id = s.version"
+        "CREATE TEMP VIEW notes AS SELECT s.id AS sheet, notes_of(v.body) AS text "
+        "FROM sheet s JOIN version v ON v.id = s.version"
     )
     return db

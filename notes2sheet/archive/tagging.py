@@ -57,7 +57,8 @@ def tag_counts(archive: Archive, style: str | None = None, part: str | None = No
         values.append(part)
     rows = archive.rows(
         "SELECT w.name, c.name, s.name, count(DISTINCT t.sheet) FROM tag t JOIN term w ON w.id = t.term "
-        f"JOIN label c ON c.id = t.category JOIN label s ON s.id = t.state WHERE {' AND '.join(where)} GROUP BY t.term, t.state, t.category",
+        "JOIN label c ON c.id = t.category JOIN label s ON s.id = t.state "
+        f"WHERE {' AND '.join(where)} GROUP BY t.term, t.state, t.category",
         values,
     )
     counts: dict[tuple[str, str], dict[str, int]] = {}

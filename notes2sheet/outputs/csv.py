@@ -11,7 +11,7 @@ from notes2sheet.outputs.cautions import CAUTIONS
 from notes2sheet.outputs.text import clean, tag
 
 
-def _safe(value: object) -> object:
+def safe(value: object) -> object:
     """A cell that no spreadsheet takes for a formula."""
     if not isinstance(value, str):
         return "" if value is None else value
@@ -47,5 +47,5 @@ def render(sheet: Sheet, header: bool = True, judge: str | None = None, **_: Any
     writer = csv.writer(out, lineterminator="\n")
     if header:
         writer.writerow(row)
-    writer.writerow([_safe(value) for value in row.values()])
+    writer.writerow([safe(value) for value in row.values()])
     return out.getvalue()

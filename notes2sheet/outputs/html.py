@@ -123,13 +123,11 @@ def _blocks(sheet: Sheet, marks: _Marks) -> list[dict[str, Any]]:
     parts = list(sheet.categories)
     timed = any(s.time is not None for s in sheet.sentences)
     blocks: list[dict[str, Any]] = []
-    line, seen = 1, 0
     for at, sentence in enumerate(sheet.sentences):
-        line, seen = line + sheet.text.count("\n", seen, sentence.span[0]), sentence.span[0]
         if not blocks or blocks[-1]["category"] != sentence.category:
             blocks.append({
                 "id": f"b{at}", "category": sentence.category, "sentences": [],
-                "where": f"line {line}" if sentence.time is None else clock(sentence.time),
+                "where": where(sheet, sentence.span),
                 "lead": "" if at else visible(sheet.text[: sentence.span[0]]), "tint": _tint(parts, sentence.category),
             })  # fmt: skip
         upto = sheet.sentences[at + 1].span[0] if at + 1 < len(sheet.sentences) else len(sheet.text)

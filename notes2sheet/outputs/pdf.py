@@ -15,7 +15,7 @@ INK, SOFT, LINE = (25, 23, 20), (95, 89, 80), (205, 200, 190)
 MARGIN, WIDTH = 20.0, 170.0  # millimeters, of A4
 
 
-def _faces() -> dict[str, dict[str, str]]:
+def faces() -> dict[str, dict[str, str]]:
     """Font files by family and style; Notes2SheetError when the extra is not installed."""
     try:
         import fpdf  # noqa: F401
@@ -35,7 +35,7 @@ class _Form:
     """The pages as they are filled, top to bottom."""
 
     def __init__(self, title: str) -> None:
-        faces = _faces()
+        styles_of = faces()
         from fpdf import FPDF
 
         self.pdf = FPDF(format="A4")
@@ -44,7 +44,7 @@ class _Form:
         self.pdf.c_margin = 0
         self.pdf.set_title(title)
         self.pdf.set_lang("en")
-        for family, styles in faces.items():
+        for family, styles in styles_of.items():
             for style, path in styles.items():
                 self.pdf.add_font(family, style, Path(path).with_suffix(".ttf"))
         self.pdf.add_page()

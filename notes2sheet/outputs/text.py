@@ -5,6 +5,7 @@ from __future__ import annotations
 import shutil
 import textwrap
 import unicodedata
+from bisect import bisect_right
 from typing import Any
 
 from notes2sheet.house import silenced_lines
@@ -117,11 +118,14 @@ def clock(seconds: float) -> str:
 
 
 def where(sheet: Sheet, span: tuple[int, int]) -> str:
-    """The time of the words, or their line where the notes have no times."""
-    time = next((s.time for s in sheet.sentences if s.span[0] <= span[0] < s.span[1]), None)
-    if time is not None:
-        return f"{int(time) // 60}:{int(time) % 60:02d}"
-    return f"line {sheet.text.count(chr(10), 0, span[0]) + 1}"
+    """The time of the words, or their line where the notes have no times; both where the file's lines are other ones
+    than those of the text, as with captions."""
+    at = bisect_right(sheet.sentences, span[0], key=lambda s: s.span[0]) - 1
+    time = sheet.sentences[at].time if at >= 0 else None
+    line = f"line {sheet.source_line(span[0])}"
+    if time is None:
+        return line
+    return f"{clock(time)}, {line}" if sheet.source_lines else clock(time)
 
 
 def flag_lines(sheet: Sheet, page: _Page | None = None) -> list[str]:

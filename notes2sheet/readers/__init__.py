@@ -1,6 +1,6 @@
 """Notes files to words, times and speakers: plain text, timed Markdown, WebVTT, SubRip, JSON, told by their content.
 
-`read_all` gives one Notes for each judge of a file, `read_file` the words of all of them as one.
+`read_all` gives one Notes for each judge of a file, `parse` the words of all of them as one.
 """
 
 from __future__ import annotations
@@ -16,7 +16,7 @@ from notes2sheet.readers.notes import Cue, Notes, assemble, by_speaker
 from notes2sheet.readers.speakers import find_speakers
 from notes2sheet.readers.tidy import drop_sounds, join_wrapped, merge_rolling
 
-__all__ = ["Notes", "content", "flag_unsure", "is_sound", "parse", "parse_all", "read_all", "read_bytes", "read_file"]
+__all__ = ["Notes", "Progress", "content", "flag_unsure", "is_sound", "parse", "parse_all", "read_all", "read_bytes"]
 
 MATROSKA, MPEG = b"\x1aE\xdf\xa3", (b"\xff\xfb", b"\xff\xf3", b"\xff\xf2", b"\xff\xf1", b"\xff\xf9")
 SOUND_MARKS = (b"ID3", b"fLaC", b"OggS", MATROSKA, *MPEG)
@@ -39,14 +39,6 @@ def read_all(path: str, model: str | None = None, progress: Progress | None = No
     from notes2sheet.sound import transcribe
 
     return [transcribe(path, model, progress)]
-
-
-def read_file(path: str) -> Notes:
-    """The notes in a text file as one, whoever speaks. Raises NotesError with what is wrong and what to do."""
-    data = content(path)
-    if is_sound(data):
-        raise NotesError("is a sound file", _name(path), "transcribe it first: notes2sheet draft does")
-    return parse(encoding.decode(data, _name(path)), _name(path))
 
 
 def read_bytes(data: bytes, where: str) -> list[Notes]:

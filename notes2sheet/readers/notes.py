@@ -70,6 +70,16 @@ def _within(pairs: list[tuple[int, T]], start: int, end: int) -> list[tuple[int,
     return [(max(offset - start, 0), value) for offset, value in pairs[first:] if offset < end]
 
 
+def own_lines(notes: Notes) -> tuple[tuple[int, int], ...]:
+    """The `source_lines`, or none where all of them are simply the lines of the text."""
+    line, seen = 1, 0
+    for offset, source in notes.source_lines:
+        line, seen = line + notes.text.count("\n", seen, offset), offset
+        if source != line:
+            return tuple(notes.source_lines)
+    return ()
+
+
 def _holds(pairs: list[tuple[int, T]], offset: int) -> T | None:
     at = bisect_right(pairs, offset, key=lambda pair: pair[0])
     return pairs[at - 1][1] if at else None

@@ -24,21 +24,53 @@ class Refused(Exception):
     """The judge's entry cannot be taken; the message says why."""
 
 
-def load(
+def open_desk(
     path: Path,
+    judge: str | None = None,
     style: str | None = None,
     sheet: str | None = None,
     lexicon: Path | None = None,
     house: str | None = None,
-) -> Sheet:
-    """The draft in a JSON file (or a finished sheet's), under the house rules that it was made with, or the draft of a
-    notes file. Raises Notes2SheetError."""
-    if path.suffix.lower() != ".json":
-        from notes2sheet.drafting import draft_notes, house_of
-        from notes2sheet.readers import read_file
+) -> Desk:
+    """The desk of a draft's JSON (or a finished sheet's), or of a notes file; where several judges speak, `judge` says
+    whose sheet. Raises Notes2SheetError."""
+    if path.suffix.lower() == ".json":
+        draft = read_draft(path)
+        return Desk(path, draft, judge or _author(draft) or _user())
+    from notes2sheet.drafting import draft_notes, house_of, judge_path
+    from notes2sheet.readers import read_all
 
-        rules = house_of(str(path), house)
-        return draft_notes([read_file(str(path))], style, sheet, lexicon, rules)[0][1]
+    drafted = dict(draft_notes(read_all(str(path)), style, sheet, lexicon, house_of(str(path), house)))
+    speaker = _speaker(path, list(drafted), judge)
+    return Desk(judge_path(path, speaker), drafted[speaker], judge or _author(drafted[speaker]) or _user())
+
+
+def _author(draft: Sheet) -> str | None:
+    return draft.house.author if draft.house else None
+
+
+def _speaker(path: Path, speakers: list[str], judge: str | None) -> str:
+    if len(speakers) == 1:
+        return speakers[0]
+    asked = (judge or "").casefold()
+    found = next((name for name in speakers if name.casefold() == asked), None)
+    if found is None:
+        what = f"{judge} is none of the judges in it" if judge else "holds the notes of several judges"
+        raise NotesError(what, str(path), f"give --judge, one of: {', '.join(speakers)}")
+    return found
+
+
+def _user() -> str:
+    import getpass
+
+    try:
+        return getpass.getuser()
+    except (OSError, KeyError):
+        return "judge"
+
+
+def read_draft(path: Path) -> Sheet:
+    """The draft in a JSON file, or a finished sheet's. Raises NotesError."""
     try:
         data = json.loads(path.read_text(encoding="utf-8"))
         return Sheet.model_validate(data["sheet"] if isinstance(data.get("sheet"), dict) else data)

@@ -106,3 +106,9 @@ def test_wrong_values_are_one_line(run, added, words):
 
 def test_no_archive_yet_is_told(run):
     assert "no such archive" in run("find", code=2).stderr
+
+
+def test_an_export_into_no_folder_is_refused(run, tmp_path):
+    run("import", "-", text="")
+    made = run("export", str(tmp_path / "none" / "x.jsonl"), code=2)
+    assert made.stderr.startswith(f"notes2sheet: {tmp_path / 'none'}: no such folder")

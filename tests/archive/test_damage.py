@@ -269,7 +269,7 @@ def test_the_command_says_one_line_and_exits_2(small, wrappers, tmp_path):
     cut(small)
     sheet = tmp_path / "s.json"
     sheet.write_text(json.dumps(wrappers[0]))
-    command = [sys.executable, "-m", "notes2sheet.cli_archive", "add", str(sheet), "--archive", str(small)]
+    command = [sys.executable, "-m", "notes2sheet", "archive", "add", str(sheet), "--archive", str(small)]
     done = subprocess.run(command, capture_output=True, text=True, check=False)
     assert (done.returncode, done.stdout, done.stderr.count("\n")) == (2, "", 1)
     assert "cut short" in done.stderr

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import csv
 import json
 import os
 import re
@@ -16,6 +17,7 @@ from folder import BROKEN, app, break_some, content, fill
 from typer.testing import CliRunner
 
 from notes2sheet.batch import JOURNAL, Done, Settings, Task, draft_task, local_engine, run
+from notes2sheet.outputs import EXTENSION
 
 RUNNER = CliRunner()
 
@@ -154,3 +156,29 @@ def test_files_that_share_a_stem_keep_their_endings(tmp_path: Path) -> None:
     assert batch(folder, folder / "out", "--workers", "1").exit_code == 0  # its own results are no notes
     assert set(content(folder / "out")) == {JOURNAL, "talk.txt.json", "Talk.md.json", "else.json"}
     assert json.loads((folder / "out" / "else.json").read_text())["categories"]["aroma"]["score"] == 9
+
+
+@pytest.mark.parametrize("form", ["html", "pdf", "text", "md"])
+def test_every_format_of_a_draft(tmp_path: Path, form: str) -> None:
+    if form == "pdf":
+        pytest.importorskip("fpdf", reason="the extra 'pdf' is not installed")
+    folder, out = fill(tmp_path / "notes", 1), tmp_path / "out"
+    assert batch(folder, out, "--workers", "1", "--format", form).exit_code == 0
+    made = (out / f"flight0/note00000.{EXTENSION[form]}").read_bytes()
+    assert made.startswith({"html": b"<!doctype html>", "pdf": b"%PDF-", "md": b"# "}.get(form, b""))
+    assert form == "pdf" or b"Beer holds alcohol" in made
+
+
+def test_csv_is_gathered_in_one_table(tmp_path: Path) -> None:
+    folder, out = tmp_path / "notes", tmp_path / "out"
+    folder.mkdir()
+    (folder / "sheets.txt").write_text("aroma 9 of 12, floral")
+    (folder / "=panel.txt").write_text("21A\nAda: gold\nBo: amber\nAda: aroma 8\nBo: aroma 7\n")
+    for again in range(2):  # the second run drafts nothing and still writes the whole table
+        assert batch(folder, out, "--workers", "1", "--format", "csv").exit_code == 0, again
+        with (out / "sheets.csv").open(newline="") as file:
+            rows = list(csv.DictReader(file))
+        assert [(row["file"], row["aroma"]) for row in rows] == [
+            ("'=panel.ada.csv", "8.0"), ("'=panel.bo.csv", "7.0"), ("sheets.txt.csv", "9.0"),
+        ]  # fmt: skip
+        (out / "sheets.csv").unlink()

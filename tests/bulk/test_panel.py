@@ -78,6 +78,47 @@ def test_descriptors_agreed_and_disputed() -> None:
     assert panel.disputed[0].absent == ("a",) and panel.disputed[0].present == {"b": "low"}
 
 
+def words(category: str, *said: str) -> Sheet:
+    """A sheet with these terms in one part; 'no x' is one whose absence was noted."""
+    found = tuple(
+        DescriptorOut(span=(0, 1), term=said.removeprefix("no "), category=category, state=state)
+        for said in said
+        for state in ["absent" if said.startswith("no ") else "present"]
+    )
+    return sheet([3, 10, 16, 4, 8]).model_copy(update={"descriptors": found})
+
+
+@pytest.mark.parametrize(
+    ("category", "one", "two", "disputed"),
+    [
+        ("appearance", ["clear"], ["hazy"], "clarity"),
+        ("appearance", ["clear"], ["slightly hazy"], None),  # one step
+        ("appearance", ["clear", "slightly hazy"], ["hazy"], None),  # a range that reaches next to it
+        ("appearance", ["pale straw"], ["brown"], "color"),
+        ("appearance", ["gold"], ["deep gold"], None),
+        ("appearance", ["white head"], ["tan head"], "head color"),
+        ("flavor", ["sweet finish"], ["dry"], "finish"),
+        ("mouthfeel", ["light body"], ["full body"], "body"),
+        ("mouthfeel", ["medium body"], ["medium-full body"], None),
+        ("mouthfeel", ["flat"], ["high carbonation"], "carbonation"),
+        ("aroma", ["grapefruit"], ["no citrus"], "citrus"),
+        ("aroma", ["grapefruit"], ["no citrus", "lemon"], None),
+        ("aroma", ["no grapefruit"], ["citrus"], None),
+    ],
+)
+def test_disputes_over_scales_and_broader_terms(category, one, two, disputed) -> None:
+    panel = make_panel({"a": words(category, *one), "b": words(category, *two)})
+    assert [found.term for found in panel.disputed] == ([disputed] if disputed else [])
+    assert disputed is None or panel.disputed[0].category == category
+    assert disputed is None or panel.lone == () or category != "aroma"
+
+
+def test_a_narrower_term_agrees_with_a_broader_one() -> None:
+    panel = make_panel({"a": words("aroma", "grapefruit"), "b": words("aroma", "citrus")})
+    assert [found.term for found in panel.agreed] == ["citrus"]
+    assert [found.term for found in panel.lone] == ["grapefruit"]
+
+
 def test_sheets_that_are_not_of_one_beer() -> None:
     one = sheet([3, 10, 16, 4, 8], style=StyleRef(code="21A", name="American IPA"), entry=Entry(name="Fog"))
     two = sheet([3, 10, 16, 4, 8], style=StyleRef(code="13C", name="English Porter"), entry=Entry(name="Soot"))

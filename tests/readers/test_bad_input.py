@@ -8,7 +8,7 @@ import time
 import pytest
 
 from notes2sheet.errors import NotesError
-from notes2sheet.readers import read_all, read_bytes, read_file
+from notes2sheet.readers import read_all, read_bytes
 
 VTT = "WEBVTT\n\n00:01.000 --> 00:02.000\ngold\n\n"
 BAD = {
@@ -75,9 +75,8 @@ def test_paths_that_are_no_notes(tmp_path) -> None:
         (tmp_path / "none", "no such file"),
         ("a\0b", "cannot be read"),
     ):
-        for reader in (read_all, read_file):
-            with pytest.raises(NotesError, match=wanted):
-                reader(str(path))
+        with pytest.raises(NotesError, match=wanted):
+            read_all(str(path))
 
 
 def test_an_endless_file_is_refused() -> None:

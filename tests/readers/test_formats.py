@@ -10,6 +10,8 @@ from pathlib import Path
 import pytest
 
 from notes2sheet import draft_sheet
+from notes2sheet.drafting import draft_file
+from notes2sheet.outputs.text import render, where
 from notes2sheet.readers import parse, parse_all, read_bytes
 
 sys.path[:0] = [str(Path(__file__).parent), str(Path(__file__).parent.parent / "accuracy")]
@@ -150,3 +152,18 @@ def test_forms_of_formats(source: str, text: str, times: list[float]) -> None:
 def test_probabilities_follow_the_words() -> None:
     notes = parse(WORDS)
     assert [(notes.text[a:b], p) for a, b, p in notes.hearing] == [("Twelve", 0.4), (".5", 0.3)]
+
+
+def test_evidence_leads_to_line_and_time_of_the_file(tmp_path) -> None:
+    """Captions and the turns of several judges stand on other lines in the file than in the sheet's text."""
+    captions = "WEBVTT\n\n1\n00:01.000 --> 00:02.000\n21A. gold\n\n2\n01:05.000 --> 01:07.000\nappearance 4 of 3\n"
+    turns = "Ada: gold\nBo: amber\nAda: aroma 8 of 12\nBo: appearance 4 of 3\n"
+    for name, text, wanted in (
+        ("a.vtt", captions, "1:05, line 9"), ("a.txt", turns, "line 4"), ("b.txt", "21A\n\ngold. 4 of 3", "line 3"),
+    ):  # fmt: skip
+        (tmp_path / name).write_text(text)
+        sheet = draft_file(str(tmp_path / name))[-1][1]
+        flag = next(flag for flag in sheet.flags if flag.code == "over-cap")
+        assert where(sheet, flag.spans[0]) == wanted
+        assert name != "a.vtt" or f"{wanted}: " in render(sheet)
+    assert sheet.source_lines == ()  # as in the file

@@ -9,9 +9,10 @@ from hypothesis import given
 from hypothesis import strategies as st
 from web_help import SPOKEN, TYPED, draft
 
+from notes2sheet.drafting import draft_file
 from notes2sheet.errors import Notes2SheetError
 from notes2sheet.review.corrections import apply, carry_over, value_in
-from notes2sheet.review.desk import Desk, Refused, load
+from notes2sheet.review.desk import Desk, Refused, open_desk, read_draft
 from notes2sheet.review.journal import Change, Journal, merged
 from notes2sheet.review.recheck import recheck
 
@@ -19,7 +20,7 @@ from notes2sheet.review.recheck import recheck
 def desk(folder, notes: str = SPOKEN, name: str = "b.txt") -> Desk:
     file = folder / name
     file.write_text(notes, encoding="utf-8")
-    return Desk(file, load(file), "Ada")
+    return open_desk(file, "Ada")
 
 
 def at(sheet, words: str) -> str:
@@ -185,7 +186,7 @@ def test_finished_file_reads_back(tmp_path):
     target = review.finish("Ada Probe")
     whole = json.loads(target.read_text(encoding="utf-8"))
     assert set(whole) == {"sheet", "judge", "finished_at", "journal"}
-    assert load(target) == review.corrected.sheet
+    assert read_draft(target) == review.corrected.sheet
     assert review.finished and review.finished.new == "Ada Probe"
     review.edit("score:mouthfeel", "3")
     assert review.finished is None
@@ -196,4 +197,21 @@ def test_what_is_no_draft_is_refused(tmp_path, content):
     file = tmp_path / "x.json"
     file.write_text(content, encoding="utf-8", errors="surrogateescape")
     with pytest.raises(Notes2SheetError, match="is no draft sheet"):
-        load(file)
+        read_draft(file)
+
+
+PANEL = "21A\nAda: gold and clear\nBo: amber and hazy\nAda: aroma 9 of 12\nBo: aroma 7 of 12\n"
+
+
+def test_of_several_judges_one_is_reviewed(tmp_path):
+    file = tmp_path / "talk.txt"
+    file.write_text(PANEL, encoding="utf-8")
+    for judge in (None, "Cy"):
+        with pytest.raises(Notes2SheetError, match="one of: Ada, Bo"):
+            open_desk(file, judge)
+    review = open_desk(file, "bo")
+    assert review.draft.categories["aroma"].score == 7
+    review.edit("score:aroma", "8")
+    assert open_desk(file, "Ada").corrected.sheet.categories["aroma"].score == 9
+    assert [sheet.categories["aroma"].score for _, sheet in draft_file(str(file))] == [9, 8]
+    assert sorted(p.name for p in tmp_path.iterdir()) == ["talk.bo.journal.jsonl", "talk.txt"]
