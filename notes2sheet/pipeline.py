@@ -63,7 +63,9 @@ def read_notes(
     text: str, sheet: str = "beer-50", lexicon: Path | None = None, until: str | None = None, **known: Any
 ) -> Reading:
     """Run the stages over `text` (all, or up to and including `until`) and return the Reading."""
-    reading = begin(tokenizer().make_doc(text), sheet, lexicon, **known)
+    from notes2sheet.long_runs import make_doc
+
+    reading = begin(make_doc(tokenizer(), text), sheet, lexicon, **known)
     for name, stage in STAGES.items():
         stage(reading)
         if name == until:
