@@ -29,7 +29,9 @@ ModelOpt = Annotated[str | None, typer.Option("--model", metavar="FOLDER", help=
 
 
 def _fail(error: object) -> None:
-    typer.echo(f"notes2sheet: {error}", err=True)
+    from notes2sheet.errors import one_line
+
+    typer.echo(f"notes2sheet: {one_line(error)}", err=True)
 
 
 def _drafts(notes: list[str], style: str | None, sheet: str, lexicon: Path | None, model: str | None):
@@ -70,6 +72,8 @@ def draft(
     model: ModelOpt = None,
 ) -> None:
     """Draft the sheet for each of the notes."""
+    from notes2sheet.errors import one_line
+
     render = _renderer(format)
     if format == "pdf" and out is None:
         _fail("a PDF goes into a file (add --out FOLDER)")
@@ -87,7 +91,7 @@ def draft(
                 if format == "text" and not first:
                     typer.echo()
                 if judge and format in ("text", "md"):
-                    typer.echo(f"{judge}:")
+                    typer.echo(f"{one_line(judge)}:")
                 typer.echo(render(one, color=sys.stdout.isatty()), nl=False)
                 first = False
     if failed:
@@ -110,10 +114,11 @@ def _renderer(format: str):
 def _stem(name: str, judge: str, taken: set[str]) -> str:
     """The result's name without its ending; of two inputs with one name, the later gets its folder's name in front."""
     from notes2sheet.drafting import file_name
+    from notes2sheet.placing import safe_name
 
-    stem = ("notes" if name == "-" else Path(name).stem) + (f".{file_name(judge)}" if judge else "")
+    stem = safe_name("notes" if name == "-" else Path(name).stem) + (f".{file_name(judge)}" if judge else "")
     if stem in taken:
-        stem = f"{Path(name).resolve().parent.name}-{stem}"
+        stem = safe_name(f"{Path(name).resolve().parent.name}-{stem}")
     plain, number = stem, 2
     while stem in taken:
         stem, number = f"{plain}-{number}", number + 1
@@ -122,11 +127,14 @@ def _stem(name: str, judge: str, taken: set[str]) -> str:
 
 
 def _write(folder: Path, stem: str, extension: str, made: str | bytes) -> bool:
+    from notes2sheet.placing import write_whole
+
     try:
         folder.mkdir(parents=True, exist_ok=True)
-        (folder / f"{stem}.{extension}").write_bytes(made.encode() if isinstance(made, str) else made)
-    except OSError as error:
-        _fail(f"{folder}: cannot be written: {error.strerror} (choose another --out folder)")
+        write_whole(folder, f"{stem}.{extension}", made.encode() if isinstance(made, str) else made)
+    except (OSError, ValueError) as error:
+        reason = getattr(error, "strerror", None) or error
+        _fail(f"{folder}: cannot be written: {reason} (choose another --out folder)")
         return False
     return True
 

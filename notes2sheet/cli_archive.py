@@ -33,12 +33,14 @@ JudgeOpt = Annotated[str | None, typer.Option("--judge", metavar="NAME")]
 
 
 def _fail(error: object) -> None:
-    typer.echo(f"notes2sheet: {error}", err=True)
+    from notes2sheet.errors import one_line
+
+    typer.echo(f"notes2sheet: {one_line(error)}", err=True)
 
 
 def _remark(remarks: list[str]) -> None:
     for remark in dict.fromkeys(remarks):
-        typer.echo(f"notes2sheet: {remark}", err=True)
+        _fail(remark)
 
 
 @contextmanager
@@ -117,12 +119,14 @@ def add(
 
 
 def _say_added(names: list[str], records: list[Any], added: list[Any]) -> None:
+    from notes2sheet.errors import one_line
+
     said = {
         "new": "added", "same": "is there already", "corrected": "takes the place of the version before, which is kept",
         "filed": "filed as history: a finished or newer version stays current",
     }  # fmt: skip
     for name, record, one in zip(names, records, added, strict=True):
-        typer.echo(f"#{one.sheet} {name}: {said[one.outcome]} ({record.status})")
+        typer.echo(one_line(f"#{one.sheet} {name}: {said[one.outcome]} ({record.status})"))
 
 
 @app.command()
@@ -276,8 +280,8 @@ def report(
 def _write(path: Path, text: str) -> None:
     try:
         path.write_text(text, encoding="utf-8")
-    except OSError as error:
-        _fail(f"{path}: cannot be written: {error.strerror} (choose another --out)")
+    except (OSError, ValueError) as error:
+        _fail(f"{path}: cannot be written: {getattr(error, 'strerror', None) or error} (choose another --out)")
         raise typer.Exit(2) from None
 
 

@@ -17,7 +17,9 @@ ModelOpt = Annotated[Path | None, typer.Option("--model", metavar="FOLDER", help
 
 
 def _fail(error: object) -> typer.Exit:
-    typer.echo(f"notes2sheet: {error}", err=True)
+    from notes2sheet.errors import one_line
+
+    typer.echo(f"notes2sheet: {one_line(error)}", err=True)
     return typer.Exit(2)
 
 
@@ -142,7 +144,7 @@ class _Report:
         from rich.table import Table
 
         for done in failed:
-            typer.echo(f"notes2sheet: {done.error}", err=True)
+            _fail(done.error)
         table = Table("", "Files", title="Batch", title_justify="left")
         table.add_row("drafted now", str(self.drafted))
         table.add_row("drafted before", str(self.before))
@@ -167,7 +169,7 @@ def watch(
     model: ModelOpt = None,
 ) -> None:
     """Draft each new or changed note of a folder until you press Ctrl-C."""
-    from notes2sheet.errors import Notes2SheetError
+    from notes2sheet.errors import Notes2SheetError, one_line
     from notes2sheet.watch import watch_folder
 
     if not folder.is_dir():
@@ -175,9 +177,9 @@ def watch(
 
     def seen(done) -> None:
         if done.error:
-            typer.echo(f"notes2sheet: {done.error}", err=True)
+            _fail(done.error)
         else:
-            typer.echo(f"{done.source}: {', '.join(name for name, _ in done.results)}")
+            typer.echo(one_line(f"{done.source}: {', '.join(name for name, _ in done.results)}"))
 
     try:
         watch_folder(folder, out or folder / "sheets", _settings(format, style, sheet, lexicon, model), seen)

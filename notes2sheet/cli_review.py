@@ -31,7 +31,7 @@ def review(
         raise typer.Exit(2) from None
     try:
         desk = Desk(source, load(source, style, sheet, lexicon), judge or _user())
-        desk.journal.changes()
+        _ = desk.corrected  # what cannot be reviewed is told before the page opens
         serve(desk, lambda link: _opened(link, browser))
     except Notes2SheetError as error:
         typer.echo(f"notes2sheet: {error}", err=True)

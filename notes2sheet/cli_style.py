@@ -46,11 +46,12 @@ def style(
 
 
 def _search(text: str, form: str) -> None:
+    from notes2sheet.errors import one_line
     from notes2sheet.style_search import read_search, render_found, search
 
     asked = read_search(text)
     if asked.unknown:
-        typer.echo(f"notes2sheet: not understood and left out: {', '.join(asked.unknown)}", err=True)
+        typer.echo(one_line(f"notes2sheet: not understood and left out: {', '.join(asked.unknown)}"), err=True)
     found = search(asked)
     if not found:
         typer.echo("notes2sheet: no style answers all of that (leave a word out, or ask for another level)", err=True)

@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from typing import Literal
 
-from pydantic import BaseModel, ConfigDict
+from pydantic import BaseModel, ConfigDict, model_validator
 
 Span = tuple[int, int]
+LARGEST = 1e9  # no figure of a sheet, nor a second of a recording, comes near it
 
 
 class _Frozen(BaseModel):
-    model_config = ConfigDict(frozen=True, extra="forbid")
+    model_config = ConfigDict(frozen=True, extra="forbid", allow_inf_nan=False)
 
 
 class Entry(_Frozen):
@@ -107,6 +108,24 @@ class Sheet(_Frozen):
     descriptors: tuple[DescriptorOut, ...]
     flags: tuple[Flag, ...]
     suggestions: tuple[str, ...] = ()
+
+    @model_validator(mode="after")
+    def _hangs_together(self) -> Sheet:
+        """A sheet from outside is read as one only when its spans lie in its text and its figures can be printed."""
+        parts, total = self.categories, self.total
+        figures = [self.entry.abv, total.sum, total.said, *(s.time for s in self.sentences)]
+        figures += [f for p in parts.values() for f in (p.cap, p.score, *(lost.points for lost in p.lost))]
+        if any(abs(f) > LARGEST for f in figures if f is not None):
+            raise ValueError("a figure is too large")
+        spans = [*self.style.spans, *total.spans, *(s.span for s in (*self.sentences, *self.descriptors))]
+        spans += [s for p in parts.values() for s in (*p.spans, *(s for lost in p.lost for s in lost.spans))]
+        spans += [s for p in parts.values() for covered in p.covered.values() for s in covered]
+        spans += [s for flag in self.flags for s in flag.spans]
+        if any(not 0 <= start <= end <= len(self.text) for start, end in spans):
+            raise ValueError("a span lies outside of the text")
+        if not {flag.category for flag in self.flags} <= {None, *parts}:
+            raise ValueError("a flag is of a part that the sheet does not have")
+        return self
 
     def quote(self, span: Span) -> str:
         """The words of the notes at `span`."""

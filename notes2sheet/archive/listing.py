@@ -46,14 +46,18 @@ def as_csv(rows: list[dict[str, Any]]) -> str:
     out = io.StringIO()
     writer = csv.writer(out, lineterminator="\n")
     names = list(dict.fromkeys([*PARTS, *(name for row in rows for name in row["scores"])]))
-    writer.writerow([*COLUMNS, *names])
+    writer.writerow([*COLUMNS, *map(cell, names)])
     for row in rows:
-        writer.writerow([_cell(row[c]) for c in COLUMNS] + [row["scores"].get(name) for name in names])
+        writer.writerow([cell(row[c]) for c in COLUMNS] + [row["scores"].get(name) for name in names])
     return out.getvalue()
 
 
-def _cell(value: Any) -> Any:
-    return f"'{value}" if isinstance(value, str) and value[:1] in "=+-@\t\r" else value
+def cell(value: Any) -> Any:
+    """A cell that no spreadsheet takes for a formula, on one line."""
+    if not isinstance(value, str):
+        return value
+    text = " ".join(clean(value).split())
+    return f"'{text}" if text[:1] in ("=", "+", "-", "@") else text
 
 
 def as_text(rows: list[dict[str, Any]], found: Found, color: bool = False) -> str:
@@ -67,14 +71,14 @@ def as_text(rows: list[dict[str, Any]], found: Found, color: bool = False) -> st
             row["tasted"] or "no date",
         ]
         out += ["", f"#{row['id']:<6} {_paint(name, '1', color)}"]
-        total = f"{figure(row['total'])} {row['band'] or ''}".strip() if row["total"] is not None else "no total"
+        total = clean(f"{figure(row['total'])} {row['band'] or ''}".strip()) if row["total"] is not None else "no total"
         out.append(
             f"        {total} · {' · '.join(clean(f) for f in facts)}{' · draft' if row['status'] == 'draft' else ''}"
         )
         for hit in row.get("hits", ()):
             marked = _paint(hit["hit"], "1;33", True) if color else f"[{hit['hit']}]"
             out.append(
-                f"        {hit['where']}: {clean(hit['before'])}{marked if color else clean(marked)}{clean(hit['after'])}"
+                f"        {clean(hit['where'])}: {clean(hit['before'])}{marked if color else clean(marked)}{clean(hit['after'])}"
             )
     return "\n".join(out) + "\n"
 
