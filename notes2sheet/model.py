@@ -7,6 +7,7 @@ from typing import Literal
 from pydantic import BaseModel, ConfigDict, model_validator
 
 Span = tuple[int, int]
+NAME_MARKS = " -_'.,/()&"  # beside letters and digits: names of parts, prompts, bands and flags
 LARGEST = 1e9  # no figure of a sheet, nor a second of a recording, comes near it
 
 
@@ -125,6 +126,9 @@ class Sheet(_Frozen):
             raise ValueError("a span lies outside of the text")
         if not {flag.category for flag in self.flags} <= {None, *parts}:
             raise ValueError("a flag is of a part that the sheet does not have")
+        names = [n for name, p in parts.items() for n in (name, *p.missing, *p.covered)] + [total.band or ""]
+        if not all(c.isalnum() or c in NAME_MARKS for name in (*names, *(f.code for f in self.flags)) for c in name):
+            raise ValueError("a part, prompt, band or flag has a name that is none")
         return self
 
     def quote(self, span: Span) -> str:

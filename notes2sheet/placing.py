@@ -24,7 +24,7 @@ def inside(folder: Path, name: str) -> Path:
     """The path of `name` below `folder`. ValueError when it leads out of it, also by way of a link."""
     path = folder / name
     home = folder.resolve()
-    if "\0" in name or home not in (path.parent.resolve() / path.name).parents:
+    if "\0" in name or Path(name).name in ("", "..") or home not in (path.parent.resolve() / path.name).parents:
         raise ValueError(f"{name} leads out of the folder")
     return path
 
