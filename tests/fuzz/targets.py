@@ -29,7 +29,9 @@ KEYS = st.sampled_from(
     ["kind", "said", "maybe", "aspects", "categories", "broader", "level", "tick", "threshold", "srm", "srgb", "bare", "wheel",
      "rule", "source", "advice", "words"]
 )  # fmt: skip
-GOOD = st.sampled_from(["hop", "fruit", "aroma, flavor", "mango, ripe mango", "high", "citrus", "body", ",,", "mystery"])
+GOOD = st.sampled_from(
+    ["hop", "fruit", "aroma, flavor", "mango, ripe mango", "high", "citrus", "body", ",,", "mystery"]
+)
 ENTRY = st.dictionaries(KEYS, st.one_of(GOOD, TOML), max_size=6)
 TABLES = st.one_of(st.dictionaries(st.sampled_from(["mystery", "zest", ""]), st.one_of(ENTRY, TOML), max_size=2), BYTES)
 

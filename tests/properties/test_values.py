@@ -64,7 +64,9 @@ def test_the_same_sheet_in_every_process() -> None:
     out = []
     for seed in ("0", "1", "31337"):
         env = {**os.environ, "PYTHONHASHSEED": seed}
-        made = subprocess.run([sys.executable, "-c", code], input=text, env=env, capture_output=True, text=True, timeout=120)
+        made = subprocess.run(
+            [sys.executable, "-c", code], input=text, env=env, capture_output=True, text=True, timeout=120
+        )
         assert made.returncode == 0, made.stderr
         out.append(made.stdout.split("\n", 1))
     assert len({seen for seen, _ in out}) == 3 and len({sheet for _, sheet in out}) == 1

@@ -17,8 +17,10 @@ from notes2sheet.model import Sheet
 from notes2sheet.pipeline import draft_sheet
 
 GOOD = draft_sheet("As an American IPA. Aroma: high grapefruit, ten out of twelve.").model_dump(mode="json")
-EVIL = "=cmd|'/c calc'!A1 \x1b]0;owned\x07\x1b[2J\x9b31m [red]x[/red] [link=http://x]y[/link] <script>alert(1)</script> \u202etxt |`a`| \ud800"
-EVIL = EVIL.replace("\ud800", "")
+EVIL = (
+    "=cmd|'/c calc'!A1 \x1b]0;owned\x07\x1b[2J\x9b31m [red]x[/red] [link=http://x]y[/link] "
+    "<script>alert(1)</script> \u202etxt |`a`|"
+)
 CONTROL = re.compile("[\x00-\x09\x0b-\x1f\x7f-\x9f\u202a-\u202e\u2066-\u2069]")
 
 
@@ -143,7 +145,14 @@ def test_the_archive_obeys_nothing(tmp_path) -> None:
     path.write_text(hostile().model_dump_json())
     run = CliRunner().invoke
     assert run(app, ["archive", "add", str(path), "--archive", archive, "--judge", EVIL]).exit_code == 0
-    for args in (["find", "owned"], ["find", "--tag", EVIL], ["tags"], ["tags", EVIL], ["like", "1"], ["find", "--style", EVIL]):
+    for args in (
+        ["find", "owned"],
+        ["find", "--tag", EVIL],
+        ["tags"],
+        ["tags", EVIL],
+        ["like", "1"],
+        ["find", "--style", EVIL],
+    ):
         for form in ("text", "csv"):
             made = run(app, ["archive", *args, "--archive", archive, "--format", form])
             assert made.exit_code == 0 and not CONTROL.search(made.stdout + made.stderr), (args, form, made.output)
