@@ -5,6 +5,7 @@ Each check takes the Reading and the coverage and yields Flags; its docstring is
 
 from __future__ import annotations
 
+from bisect import bisect_right
 from collections.abc import Iterator
 
 from notes2sheet.cues import ROLE_FILE
@@ -12,6 +13,7 @@ from notes2sheet.faults import has_room, tolerated
 from notes2sheet.lexicon import LEVELS
 from notes2sheet.model import Flag
 from notes2sheet.transcript import Reading
+from notes2sheet.unlisted import UNKNOWN
 
 OBSERVED = 0.4  # odds, summed over a part's sentences, from which something is said about this beer
 TASTED = 2  # descriptors of this beer from which notes without a score are a tasting
@@ -25,10 +27,6 @@ def run_checks(reading: Reading, covered) -> list[Flag]:
     flags = [flag for check in CHECKS for flag in check(reading, covered)]
     order = {c.id: i for i, c in enumerate(reading.sheet.categories)}
     return sorted(flags, key=lambda f: (SEVERITY[f.severity], order.get(f.category or "", 9)))
-
-
-def _sentence_spans(reading: Reading, indices) -> tuple:
-    return tuple(reading.span(reading.sentences[i].start, reading.sentences[i].end) for i in dict.fromkeys(indices))
 
 
 def no_tasting(reading: Reading, covered) -> Iterator[Flag]:
@@ -158,8 +156,8 @@ def _comments(sentence, definition) -> float:
     """How far a sentence comments on the part: its odds to observe; a part without prompts takes remarks too."""
     odds = sentence.role_odds
     if definition.aspects or sentence.end - sentence.start < REMARK_WORDS:
-        return odds.get("observe", 0)
-    return odds.get("observe", 0) + 0.6 * odds.get("talk", 0) + 0.5 * odds.get("expect", 0)
+        return odds["observe"]
+    return odds["observe"] + 0.6 * odds["talk"] + 0.5 * odds["expect"]
 
 
 def unexplained(reading: Reading, covered) -> Iterator[Flag]:
@@ -217,6 +215,21 @@ def heard_as(reading: Reading, covered) -> Iterator[Flag]:
             )  # fmt: skip
 
 
+def unknown_word(reading: Reading, covered) -> Iterator[Flag]:
+    """unknown-word: a word stands where a sensation stands, and no lexicon holds it."""
+    from notes2sheet.explain import nearest_terms
+
+    for mention in reading.mentions:
+        if mention.term.kind == UNKNOWN.kind and mention.state != "mentioned":
+            span = reading.span(mention.start, mention.end)
+            said = reading.text[span[0] : span[1]]
+            near = nearest_terms(said, reading.lexicon)
+            yield Flag(
+                code="unknown-word", category=_part(reading, mention), severity="note", spans=(span,),
+                message=f"I don't know '{said}'" + (f"; nearest: {', '.join(near)}." if near else "."),
+            )  # fmt: skip
+
+
 def off_style(reading: Reading, covered) -> Iterator[Flag]:
     """off-style: a descriptor that the style forbids, does not want, or wants at another level."""
     from notes2sheet.expectations import mismatches
@@ -240,17 +253,15 @@ def recited_wrong(reading: Reading, covered) -> Iterator[Flag]:
     from notes2sheet.recital import recited_wrong as contradictions
 
     for span, text in contradictions(reading):
-        category = next(
-            (s.category for s in reading.sentences if reading.starts[s.start] <= span[0] < reading.ends[s.end - 1]),
-            None,
-        )
+        at = bisect_right(reading.sentences, span[0], key=lambda s: reading.starts[s.start]) - 1
+        category = reading.sentences[at].category
         part = category if category in reading.scores.parts else None
         yield Flag(code="recited-wrong", category=part, severity="note", spans=(span,), message=text)
 
 
 CHECKS = (
     no_tasting, no_score, unsure, over_cap, sum_differs, sum_unreachable, band_differs, no_style, style_unclear,
-    no_comment, unexplained, unpunished, missing_prompts, heard_as, off_style, recited_wrong,
+    no_comment, unexplained, unpunished, missing_prompts, heard_as, unknown_word, off_style, recited_wrong,
 )  # fmt: skip
 
 
@@ -295,6 +306,7 @@ def fault_words(reading: Reading, part: str, strict: bool) -> list[tuple[int, in
     hits = reading.cues[ROLE_FILE]
     ranges = [(s.start, s.end) for s in reading.sentences if s.category == part and s.role in ("observe", "score")]
     for start, end, cue in hits:
-        if cue == lack and any(a <= start < b for a, b in ranges):
+        at = bisect_right(ranges, (start, len(reading.words))) - 1 if cue == lack else -1
+        if at >= 0 and start < ranges[at][1]:
             spans.append(reading.span(start, end))
     return spans

@@ -42,7 +42,7 @@ def _drafts(notes: list[str], style: str | None, sheet: str, lexicon: Path | Non
     from notes2sheet.drafting import draft_file
     from notes2sheet.errors import Notes2SheetError
     from notes2sheet.lexicon import load_lexicon
-    from notes2sheet.pipeline import tokenizer
+    from notes2sheet.tokens import tokenizer
 
     try:
         tokenizer()

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import cache
 
@@ -10,6 +11,7 @@ from notes2sheet.compiled import compiled
 from notes2sheet.lexicon import CONTRACT_LEVEL, Hit, Term, cue_file, shipped
 from notes2sheet.style_data import name_index
 from notes2sheet.transcript import Reading
+from notes2sheet.unlisted import find_unlisted
 from notes2sheet.words import PhraseIndex, split_list
 
 CLAUSE_BREAK = re.compile(r"[,.;:!?()\n/—–]|--")
@@ -55,26 +57,45 @@ def find_descriptors(reading: Reading) -> None:
     """Fill `reading.mentions`, in the order of the words, none overlapping."""
     ingredients = {(s, e) for s, e, _ in reading.lexicon.ingredients.find(reading.words)}
     named = {k: (s, e) for s, e, _ in name_index().find(reading.words) for k in range(s, e)}
-    at: tuple[int, int] | None = None
-    sentence = 0
-    for start, end, hit in reading.lexicon.phrases.find(reading.words):
-        if (start, end) == at:
-            reading.mentions[-1].hits.append(hit)
-            continue
-        if any(HARD_BREAK.search(reading.breaks[k]) for k in range(start + 1, end)):
+    found: dict[tuple[int, int], Mention] = {}
+    for start, end, hit in _unbroken(reading):
+        if (start, end) in found:
+            found[start, end].hits.append(hit)
             continue
         if (start, end) in ingredients and hit.term.kind == "other":
             continue
         style = named.get(start, (start, end))
         if style[1] - style[0] > end - start and end <= style[1]:
             continue  # 'amber' in 'American amber ale' is a name
-        while start >= reading.sentences[sentence].end:
-            sentence += 1
-        at = (start, end)
-        reading.mentions.append(Mention(start, end, [hit], None, sentence=sentence))
+        found[start, end] = Mention(start, end, [hit], None)
+    taken = {k for start, end in (*found, *ingredients, *named.values()) for k in range(start, end)}
+    for start, end, hit in find_unlisted(reading, taken, CLAUSE_BREAK, level_index()[0]):
+        if taken.isdisjoint(range(start, end)):
+            found[start, end] = Mention(start, end, [hit], None)
+    reading.mentions = [found[span] for span in sorted(found)]
+    _place(reading)
     for mention in reading.mentions:
         _read_as(mention)
     _find_levels(reading)
+
+
+def _unbroken(reading: Reading) -> Iterator[tuple[int, int, Hit]]:
+    """The phrases of the lexicon, none running over a full stop, a semicolon or a line break."""
+    begin, last = 0, len(reading.words)
+    for at in range(1, last + 1):
+        if at == last or HARD_BREAK.search(reading.breaks[at]):
+            for start, end, hit in reading.lexicon.phrases.find(reading.words[begin:at]):
+                yield begin + start, begin + end, hit
+            begin = at
+
+
+def _place(reading: Reading) -> None:
+    """Tell each mention the sentence in which it begins."""
+    sentence = 0
+    for mention in reading.mentions:
+        while mention.start >= reading.sentences[sentence].end:
+            sentence += 1
+        mention.sentence = sentence
 
 
 def _read_as(mention: Mention) -> None:

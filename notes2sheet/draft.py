@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from decimal import Decimal
+from typing import Any, cast
 
 from notes2sheet.checks import run_checks
 from notes2sheet.comments import compose
@@ -64,11 +65,11 @@ def _suggestions(reading: Reading) -> list[str]:
     return advice(names, reading.lexicon) if names else []
 
 
-def _category(reading: Reading, definition, standing: Standing, covered) -> CategoryOut:
+def _category(reading: Reading, definition: Any, standing: Standing, covered: Any) -> CategoryOut:
     return CategoryOut(
         cap=definition.cap,
         score=number(standing.value),
-        basis=standing.basis,
+        basis=cast(Any, standing.basis),
         spans=tuple(dict.fromkeys(standing.spans)),
         covered={aspect: tuple(dict.fromkeys(spans)) for aspect, spans in covered.items() if spans},
         missing=tuple(aspect for aspect in definition.aspects if not covered[aspect]),
@@ -83,13 +84,13 @@ def _lost(reading: Reading, amount: Decimal, sentence_at: int) -> Lost:
     return Lost(points=float(amount), reason=" ".join(reading.text[span[0] : span[1]].split()), spans=(span,))
 
 
-def _descriptor(reading: Reading, mention) -> DescriptorOut:
+def _descriptor(reading: Reading, mention: Any) -> DescriptorOut:
     return DescriptorOut(
         span=reading.span(mention.start, mention.end),
-        term=mention.term.name if mention.term else None,
+        term=mention.term.name or None,
         category=reading.sentences[mention.sentence].category,
         state=mention.state,
-        level=CONTRACT_LEVEL[mention.level] if mention.level else None,
+        level=cast(Any, CONTRACT_LEVEL.get(mention.level)),
         scale=mention.level,
         flaw=mention.flaw,
     )

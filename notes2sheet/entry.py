@@ -9,8 +9,9 @@ from functools import cache
 from notes2sheet.lexicon import cue_file
 from notes2sheet.numbers import number_at
 from notes2sheet.style_data import name_index
-from notes2sheet.tagger import MODELS, odds, tag
+from notes2sheet.tagger import look, odds
 from notes2sheet.transcript import Reading
+from notes2sheet.unlisted import common_words
 from notes2sheet.words import PhraseIndex, split_list
 
 OPENING_WORDS = 260  # the beer is named near the start
@@ -33,12 +34,6 @@ def _anchors() -> PhraseIndex:
         for phrase in split_list(entry["said"]):
             index.add(phrase, table)
     return index
-
-
-@cache
-def common_words() -> frozenset[str]:
-    """Words that several transcripts share, written by the training script: a name is mostly made of others."""
-    return frozenset((MODELS / "common_words.txt").read_text(encoding="utf-8").split())
 
 
 def entry_features(reading: Reading, common: frozenset[str] | None = None) -> list[list[str]]:
@@ -88,7 +83,7 @@ def _mark(word: str, raw: str, begins: bool, styled: bool, common: bool) -> str:
 def find_entry(reading: Reading) -> None:
     """Fill `reading.entry` from the opening."""
     rows = entry_features(reading)
-    tag("entry", rows, reading.running)
+    look("entry", rows, reading.running)
     name = _likeliest(reading, rows, "E", NAME_ODDS, (0, 0))
     maker = _likeliest(reading, rows, "K", MAKER_ODDS, name)
     reading.entry = EntryFound(_spoken(reading, name), _spoken(reading, maker), _strength(reading))

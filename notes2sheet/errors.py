@@ -16,6 +16,9 @@ class Notes2SheetError(Exception):
     """The program cannot go on with this input.
 
     `where` names the file, key or option; `hint` says what to do about it.
+
+    >>> str(Notes2SheetError("no such file", "tasting.txt", "check the name"))
+    'tasting.txt: no such file (check the name)'
     """
 
     def __init__(self, what: str, where: str = "", hint: str = "") -> None:

@@ -28,7 +28,9 @@ def explain(said: str, lexicon: Lexicon) -> str:
     blocks = [_term_lines(term, how, said, lexicon) for term, how in _readings(said, lexicon)]
     blocks += [_ingredient_lines(name, kind) for name, kind in _whole(lexicon.ingredients, said)]
     if not blocks:
-        raise UnknownName(f"the lexicon has no {said!r}", "lexicon", _nearest(said, lexicon))
+        near = ", ".join(nearest_terms(said, lexicon))
+        hint = f"nearest: {near}" if near else "try a plainer word"
+        raise UnknownName(f"the lexicon has no {said!r}", "lexicon", hint)
     if rule := _rule(said):
         blocks.append([_line("which", rule)])
     return "\n\n".join("\n".join(lines) for lines in blocks) + "\n"
@@ -117,7 +119,8 @@ def _rule(said: str) -> str:
     return next((entry["rule"] for phrase, entry in listed.items() if phrase_words(phrase) == words), "")
 
 
-def _nearest(said: str, lexicon: Lexicon) -> str:
+def nearest_terms(said: str, lexicon: Lexicon) -> list[str]:
+    """The canonical terms, at most four, whose names or phrases are spelled most like `said`."""
     from rapidfuzz import fuzz, process
 
     phrases = {name: name for name in lexicon.terms}
@@ -125,5 +128,4 @@ def _nearest(said: str, lexicon: Lexicon) -> str:
         for phrase in split_list(term.data.get("said", "")):
             phrases.setdefault(phrase, term.name)
     near = process.extract(said.lower(), phrases.keys(), scorer=fuzz.ratio, limit=8, score_cutoff=65)
-    names = list(dict.fromkeys(phrases[phrase] for phrase, _, _ in near))[:4]
-    return f"nearest: {', '.join(names)}" if names else "try a plainer word"
+    return list(dict.fromkeys(phrases[phrase] for phrase, _, _ in near))[:4]

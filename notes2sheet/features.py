@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from functools import cache
 
 from notes2sheet.cues import ROLE_FILE, SCORE_FILE, SHEET_FILE, by_sentence
 from notes2sheet.descriptors import level_index
 from notes2sheet.lexicon import cue_file
 from notes2sheet.transcript import Reading
+from notes2sheet.unlisted import UNKNOWN
 from notes2sheet.words import split_list
 
 PARTS = ("appearance", "aroma", "flavor", "mouthfeel", "overall", "total")
@@ -52,29 +54,54 @@ def announced(reading: Reading, sentence, hits) -> list[tuple[str, str]]:
     return out
 
 
+@dataclass(frozen=True)
+class Seen:
+    """The features of one sentence in four runs; only the role tagger sees the skeleton."""
+
+    head: list[str]
+    skeleton: list[str]
+    tail: list[str]
+    around: list[str]
+
+
 def sentence_features(reading: Reading, skeleton: bool = False) -> list[list[str]]:
     """One list of feature strings a sentence, for the part tagger; the role tagger adds to it. Linear in the words."""
+    if reading.seen is None:
+        reading.seen = _seen(reading)
+    return [["bias", *s.head, *(s.skeleton if skeleton else ()), *s.tail, *s.around] for s in reading.seen]
+
+
+def _seen(reading: Reading) -> list[Seen]:
+    """What both taggers of sentences see, made once for the two."""
+    part_hits, role_hits, score_hits = (by_sentence(reading, f) for f in (SHEET_FILE, ROLE_FILE, SCORE_FILE))
+    known = [m for m in reading.mentions if m.term.kind != UNKNOWN.kind]  # guesses do not color the sentence
+    mentions = _in_sentences(reading, known)
+    numbers = _in_sentences(reading, reading.numbers)
+    named = [announced(reading, s, part_hits[i]) for i, s in enumerate(reading.sentences)]
+    own = [
+        _own(reading, s, named[i], role_hits[i], score_hits[i], mentions[i], numbers[i])
+        for i, s in enumerate(reading.sentences)
+    ]
+    around = _around(reading, named, [brief for _, _, brief in own])
+    return [
+        Seen(head, _skeleton(reading, s, mentions[i], numbers[i]), tail, around[i])
+        for i, (s, (head, tail, _)) in enumerate(zip(reading.sentences, own, strict=True))
+    ]
+
+
+def _around(reading: Reading, named: list[list[tuple[str, str]]], briefs: list[list[str]]) -> list[list[str]]:
+    """Where each sentence stands: among the parts that are announced, and beside its neighbors."""
     sentences = reading.sentences
     total = len(sentences)
-    part_hits, role_hits, score_hits = (by_sentence(reading, f) for f in (SHEET_FILE, ROLE_FILE, SCORE_FILE))
-    mentions = _in_sentences(reading, reading.mentions)
-    numbers = _in_sentences(reading, reading.numbers)
-    own = [
-        _own(reading, s, part_hits[i], role_hits[i], score_hits[i], mentions[i], numbers[i], skeleton)
-        for i, s in enumerate(sentences)
-    ]
-    openings = [
-        [p for p, strength in announced(reading, s, part_hits[i]) if strength != "inside"]
-        for i, s in enumerate(sentences)
-    ]
+    openings = [[p for p, strength in parts if strength != "inside"] for parts in named]
+    stepped = {step: [[f"{step}:{f}" for f in brief] for brief in briefs] for step in (-2, -1, 1, 2)}
     out = []
     last, since = "none", 0
     following = _next_parts(openings)
     for i in range(total):
         if openings[i]:
             last, since = openings[i][0], 0
-        feats = ["bias", *own[i][0]]
-        feats += [f"pos:{10 * i // total}", f"len:{_bucket(sentences[i].end - sentences[i].start)}"]
+        feats = [f"pos:{10 * i // total}", f"len:{_bucket(sentences[i].end - sentences[i].start)}"]
         if i == 0:
             feats.append("first")
         if i == total - 1:
@@ -83,7 +110,7 @@ def sentence_features(reading: Reading, skeleton: bool = False) -> list[list[str
         feats.append(f"until:{following[i][0]}:{_bucket(following[i][1])}")
         for step in (-2, -1, 1, 2):
             if 0 <= i + step < total:
-                feats += [f"{step}:{f}" for f in own[i + step][1]]
+                feats += stepped[step][i + step]
         since += 1
         out.append(feats)
     return out
@@ -111,35 +138,28 @@ def _in_sentences(reading: Reading, items: list) -> list[list]:
 
 
 def _own(
-    reading: Reading, sentence, part_hits, role_hits, score_hits, mentions, numbers, skeleton
-) -> tuple[list[str], list[str]]:
-    """(all features of the sentence itself, the few that its neighbors see too)."""
+    reading: Reading, sentence, named, role_hits, score_hits, mentions, numbers
+) -> tuple[list[str], list[str], list[str]]:
+    """(features of the sentence itself, the last of them, the few that its neighbors see too)."""
     words = reading.words[sentence.start : sentence.end]
-    shared = _shared(reading, sentence, part_hits, mentions, numbers)
-    own = list(dict.fromkeys(shared))
+    shared = list(dict.fromkeys(_shared(reading, sentence, named, mentions, numbers)))
     seen = dict.fromkeys(f"cue:{p}" for _, _, p in role_hits)
-    own += seen
-    own += _cue_places(sentence, role_hits)
+    own = [*shared, *seen, *_cue_places(sentence, role_hits)]
     own += dict.fromkeys(f"score:{p}" for _, _, p in score_hits)
     own.append(f"mentions:{_bucket(len(mentions))}")
-    if any("?" in reading.breaks[k] for k in range(sentence.start + 1, sentence.end)) or (
-        sentence.end < len(reading.breaks) and "?" in reading.breaks[sentence.end]
-    ):
+    if any("?" in between for between in reading.breaks[sentence.start + 1 : sentence.end + 1]):
         own.append("asks")
-    own += dict.fromkeys(f"w:{w}" for w in words if not w[:1].isdigit())
-    own += dict.fromkeys(f"b:{a}_{b}" for a, b in zip(words, words[1:], strict=False))
-    if skeleton:
-        own += _skeleton(reading, sentence, mentions, numbers)
-    own.append(f"f1:{words[0]}")
+    own += [f"w:{w}" for w in dict.fromkeys(words) if not w[:1].isdigit()]
+    own += dict.fromkeys([f"b:{a}_{b}" for a, b in zip(words, words[1:], strict=False)])
+    tail = [f"f1:{words[0]}"]
     if len(words) > 1:
-        own.append(f"f2:{words[0]}_{words[1]}")
-    brief = [f for f in dict.fromkeys(shared)] + [c for c in seen if c in NEIGHBOR_CUES]
-    return own, brief
+        tail.append(f"f2:{words[0]}_{words[1]}")
+    return own, tail, shared + [c for c in seen if c in NEIGHBOR_CUES]
 
 
-def _shared(reading: Reading, sentence, part_hits, mentions, numbers) -> list[str]:
+def _shared(reading: Reading, sentence, named, mentions, numbers) -> list[str]:
     """The parts that are named, the kinds of the descriptors, the caps among the figures."""
-    shared = [f"part:{part}:{strength}" for part, strength in announced(reading, sentence, part_hits)]
+    shared = [f"part:{part}:{strength}" for part, strength in named]
     for mention in mentions:
         shared.append(f"kind:{mention.term.kind}")
         if len(mention.term.categories) == 1:

@@ -73,12 +73,16 @@ def read_toml(path: Path) -> dict[str, Any]:
 @cache
 def _cue_files() -> dict[str, Any]:
     folder = shipped() / "cues"
-    return compiled("cues", [folder], lambda: {path.stem: read_toml(path) for path in sorted(folder.glob("*.toml"))})
+    data: dict[str, Any] = compiled(
+        "cues", [folder], lambda: {path.stem: read_toml(path) for path in sorted(folder.glob("*.toml"))}
+    )
+    return data
 
 
 def cue_file(name: str) -> dict[str, Any]:
     """The tables of lexicon/cues/<name>.toml."""
-    return _cue_files()[name]
+    table: dict[str, Any] = _cue_files()[name]
+    return table
 
 
 @dataclass(frozen=True)
@@ -98,7 +102,8 @@ class Term:
 
 @dataclass(frozen=True)
 class Hit:
-    """What a phrase of the lexicon stands for. `how`: said, maybe (fault or virtue by context), heard or risky."""
+    """What a phrase of the lexicon stands for. `how`: said, maybe (fault or virtue by context), heard or
+    risky; unknown or listed for words outside the lexicon."""
 
     term: Term
     how: str
@@ -106,6 +111,8 @@ class Hit:
 
 @dataclass(frozen=True)
 class Category:
+    """One part of a sheet: its cap in points and the prompts that a comment answers."""
+
     id: str
     title: str
     cap: int
@@ -123,6 +130,7 @@ class SheetDefinition:
     bands: tuple[tuple[float, str], ...]
 
     def cap(self, category: str) -> int:
+        """The most points that a part can have."""
         return next(c.cap for c in self.categories if c.id == category)
 
     def band(self, total: float) -> str:
@@ -200,7 +208,11 @@ def _entries(folder: Path, flaw: bool) -> dict[str, dict[str, Any]]:
 
 
 def load_lexicon(extra: Path | None = None) -> Lexicon:
-    """The shipped lexicon, with a user's own `extra` folder (same layout) added. Raises LexiconError."""
+    """The shipped lexicon, with a user's own `extra` folder (same layout) added. Raises LexiconError.
+
+    >>> load_lexicon().terms["grapefruit"].broader
+    'citrus'
+    """
     if extra is None and (named := os.environ.get("NOTES2SHEET_LEXICON")):
         extra = Path(named)
     if extra is not None and not extra.is_dir():
@@ -235,8 +247,8 @@ def _build(extra: Path | None) -> dict[str, Any]:
     tables: dict[str, dict[str, Any]] = {"descriptors": {}, "flaws": {}}
     phrases, ingredients = PhraseIndex(), PhraseIndex()
     owners: dict[str, tuple[str, str]] = {}
-    for root in (shipped(), extra):
-        for table in tables if root else ():
+    for root in (shipped(), extra) if extra else (shipped(),):
+        for table in tables:
             entries = _entries(root / table, table == "flaws")
             tables[table].update(entries)
             for name, entry in entries.items():
@@ -244,7 +256,7 @@ def _build(extra: Path | None) -> dict[str, Any]:
                     for phrase in split_list(entry.get(how, "")):
                         owners.setdefault(phrase, (table[0], name))
                         phrases.add(phrase, [table[0], name, how])
-        for path in sorted((root / "ingredients").glob("*.toml")) if root else ():
+        for path in sorted((root / "ingredients").glob("*.toml")):
             for name, entry in read_toml(path).items():
                 if not isinstance(entry, dict):
                     raise LexiconError(f"{name!r} is no table", str(path), f"write [{name}] and its keys below")
@@ -260,15 +272,19 @@ def _build(extra: Path | None) -> dict[str, Any]:
                 if meant in tables["flaws"]
                 else owners.get(meant)
             )
-            for garble in split_list(garbles) if owner else ():
-                if garble not in owners:
+            for garble in split_list(garbles):
+                if owner and garble not in owners:
                     phrases.add(garble, [*owner, how])
     return {**tables, "phrases": phrases.data, "ingredients": ingredients.data}
 
 
 @cache
 def load_sheet(name: str) -> SheetDefinition:
-    """The sheet definition lexicon/sheets/<name>.toml; UnknownName lists those there are."""
+    """The sheet definition lexicon/sheets/<name>.toml; UnknownName lists those there are. Caps are points.
+
+    >>> load_sheet("beer-50").cap("aroma"), load_sheet("beer-50").band(42)
+    (12, 'excellent')
+    """
     folder = shipped() / "sheets"
     path = folder / f"{name}.toml"
     known = sorted(p.stem for p in folder.glob("*.toml"))

@@ -97,6 +97,12 @@ class Sheet(_Frozen):
     """A draft scoresheet; `model_dump_json()` is the contract's JSON. All spans are [start, end) in `text`.
 
     `suggestions` to the brewer are the tool's, hedged, and marked so; they are never the judge's words.
+    Pydantic's ValidationError is raised for JSON that is no sheet, or one with fields that this version doesn't know.
+
+    >>> from notes2sheet import draft_sheet
+    >>> sheet = draft_sheet("Aroma: pine. 9/12")
+    >>> Sheet.model_validate_json(sheet.model_dump_json()) == sheet
+    True
     """
 
     text: str
@@ -118,7 +124,8 @@ class Sheet(_Frozen):
         figures += [f for p in parts.values() for f in (p.cap, p.score, *(lost.points for lost in p.lost))]
         if any(abs(f) > LARGEST for f in figures if f is not None):
             raise ValueError("a figure is too large")
-        spans = [*self.style.spans, *total.spans, *(s.span for s in (*self.sentences, *self.descriptors))]
+        spans = [*self.style.spans, *total.spans, *(s.span for s in self.sentences)]
+        spans += [d.span for d in self.descriptors]
         spans += [s for p in parts.values() for s in (*p.spans, *(s for lost in p.lost for s in lost.spans))]
         spans += [s for p in parts.values() for covered in p.covered.values() for s in covered]
         spans += [s for flag in self.flags for s in flag.spans]
@@ -132,5 +139,5 @@ class Sheet(_Frozen):
         return self
 
     def quote(self, span: Span) -> str:
-        """The words of the notes at `span`."""
+        """The words of the notes at `span` (code points), runs of white space as one space."""
         return " ".join(self.text[span[0] : span[1]].split())

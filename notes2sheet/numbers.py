@@ -3,14 +3,15 @@
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from decimal import Decimal
-from functools import cache
+from functools import cache, lru_cache
 
 from notes2sheet.lexicon import cue_file
 
 FIGURE = re.compile(r"^(\d{1,6}(?:[.,]\d{1,3})?|\.\d{1,6})([½¼¾])?$")  # 7, 7.5, 7,5, .5, 8½
 RATIO = re.compile(r"^(\d{1,6}(?:\.\d{1,6})?)([½¼¾])?/(\d{1,6}(?:\.\d{1,6})?)$")
+BEGIN = {"half", "quarter", "point"}  # words other than units, tens and figures that a number can begin with
 HALF, QUARTER = Decimal("0.5"), Decimal("0.25")
 
 
@@ -33,6 +34,7 @@ def _tables() -> tuple[dict[str, Decimal], ...]:
     return tuple({word: Decimal(value) for word, value in data[name].items()} for name in names)
 
 
+@lru_cache(maxsize=65536)
 def figure(word: str) -> tuple[Decimal, Decimal | None] | None:
     """The value of one written token: '7', '7.5', '8½', '½', '7/12', '1/2'; None when it is no figure."""
     glyphs = _tables()[3]
@@ -48,19 +50,26 @@ def figure(word: str) -> tuple[Decimal, Decimal | None] | None:
     return None
 
 
-def _whole(words: list[str], at: int) -> tuple[int, Decimal, bool] | None:
-    """A whole number from words: (end, value, spelled)."""
+@lru_cache(maxsize=65536)
+def begins_number(word: str, heard: bool = False) -> bool:
+    """Whether a number can begin with `word`; most words can't, and need no closer look."""
+    units, tens, _, _, mistaken = _tables()
+    return word in BEGIN or word in units or word in tens or figure(word) is not None or (heard and word in mistaken)
+
+
+def _whole(words: list[str], at: int) -> tuple[int, Decimal] | None:
+    """A whole number from words: (end, value)."""
     units, tens, _, _, _ = _tables()
     word = words[at]
     if word in tens:
         following = units.get(words[at + 1]) if at + 1 < len(words) else None
         if following is not None and 0 < following < 10:
-            return at + 2, tens[word] + following, True
-        return at + 1, tens[word], True
+            return at + 2, tens[word] + following
+        return at + 1, tens[word]
     if word in units and word != "oh":
         if word == "one" and at + 1 < len(words) and words[at + 1] == "hundred":
-            return at + 2, Decimal(100), True
-        return at + 1, units[word], True
+            return at + 2, Decimal(100)
+        return at + 1, units[word]
     return None
 
 
@@ -99,7 +108,7 @@ def _and_fraction(words: list[str], at: int) -> tuple[int, Decimal] | None:
         return at + 3, HALF if rest[1] == "half" else QUARTER
     if rest[:2] in (["three", "quarters"], ["three", "quarter"]):
         return at + 3, 3 * QUARTER
-    if rest[:3] == ["a", "third"]:
+    if rest[:2] == ["a", "third"]:
         return at + 3, Decimal("0.333")
     if rest[:1] == ["half"]:
         return at + 2, HALF
@@ -119,6 +128,8 @@ def _fraction(words: list[str], at: int) -> tuple[int, Decimal] | None:
 
 def number_at(words: list[str], at: int, heard: bool = False) -> Number | None:
     """The longest number that begins at word `at`; `heard` admits words that recognisers put for numbers."""
+    if not begins_number(words[at], heard):
+        return None
     if (written := figure(words[at])) is not None:
         value, over = written
         end = at + 1
@@ -130,19 +141,27 @@ def number_at(words: list[str], at: int, heard: bool = False) -> Number | None:
     if fraction := _fraction(words, at):
         end = fraction[0]
         return Number(at, end, fraction[1], True)
-    if at + 1 < len(words) and words[at] == "point" and (more := _point(words, at)):
+    if words[at] == "point" and (more := _point(words, at)):
         return Number(at, more[0], more[1], True)
     whole = _whole(words, at)
     mistaken = False
     if whole is None and heard and words[at] in _tables()[4]:
-        whole, mistaken = (at + 1, _tables()[4][words[at]], True), True
+        whole, mistaken = (at + 1, _tables()[4][words[at]]), True
     if whole is None:
         return None
-    end, value, _ = whole
+    end, value = whole
     for tail in (_and_fraction, _point):
         if more := tail(words, end):
             return Number(at, more[0], value + more[1], True, None, mistaken)
     return Number(at, end, value, True, None, mistaken)
+
+
+def number_before(words: list[str], at: int, end: int, heard: bool = False) -> Number | None:
+    """As `number_at`, of the words before `end` only."""
+    if not begins_number(words[at], heard):
+        return None
+    number = number_at(words[at:end], 0, heard)
+    return number and replace(number, start=at, end=at + number.end)
 
 
 def find_numbers(words: list[str]) -> list[Number]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from functools import cache
+from collections.abc import Iterable
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -18,6 +18,7 @@ from notes2sheet.segments import find_segments
 from notes2sheet.sentences import find_sentences
 from notes2sheet.stance import find_stances
 from notes2sheet.style import find_style
+from notes2sheet.tokens import tokens_of
 from notes2sheet.transcript import Reading, read_words
 
 if TYPE_CHECKING:
@@ -44,18 +45,12 @@ STAGES = {
 }
 
 
-@cache
-def tokenizer() -> Any:
-    """A bare English spaCy tokenizer; no downloaded model."""
-    import spacy
-
-    return spacy.blank("en")
-
-
-def begin(doc: Any, sheet: str = "beer-50", lexicon: Path | None = None, **known: Any) -> Reading:
-    """A fresh Reading of a tokenised text, its words filled in."""
-    reading = Reading(doc.text, load_lexicon(lexicon), load_sheet(sheet), **known)
-    read_words(doc, reading)
+def begin(
+    text: str, tokens: Iterable[tuple[str, int]], sheet: str = "beer-50", lexicon: Path | None = None, **known: Any
+) -> Reading:
+    """A fresh Reading of a text cut into (token, offset) pairs, its words filled in."""
+    reading = Reading(text, load_lexicon(lexicon), load_sheet(sheet), **known)
+    read_words(tokens, reading)
     return reading
 
 
@@ -63,9 +58,7 @@ def read_notes(
     text: str, sheet: str = "beer-50", lexicon: Path | None = None, until: str | None = None, **known: Any
 ) -> Reading:
     """Run the stages over `text` (all, or up to and including `until`) and return the Reading."""
-    from notes2sheet.long_runs import make_doc
-
-    reading = begin(make_doc(tokenizer(), text), sheet, lexicon, **known)
+    reading = begin(text, tokens_of(text), sheet, lexicon, **known)
     for name, stage in STAGES.items():
         stage(reading)
         if name == until:
@@ -81,6 +74,10 @@ def draft_sheet(
     `style` is a code or a name, for notes that don't say it; `sheet` the id of a sheet definition; `lexicon` a folder
     of additions; `line_times` (offset in code points, seconds) pairs. Raises Notes2SheetError children for a style,
     sheet or lexicon that does not exist or is broken.
+
+    >>> sheet = draft_sheet("Mouthfeel: medium body. I take one off.", style="american ipa")
+    >>> sheet.style.code, sheet.categories["mouthfeel"].score, sheet.categories["mouthfeel"].lost[0].points
+    ('21A', 4.0, 1.0)
     """
     from notes2sheet.draft import make_sheet
     from notes2sheet.style_data import resolve_style

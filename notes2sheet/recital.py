@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+from bisect import bisect_left
 from collections.abc import Iterator
+from itertools import islice, takewhile
 
 from notes2sheet.crib import span as in_words
 from notes2sheet.cues import cue_index
@@ -98,7 +100,9 @@ def _names(wants: Expectation, name: str) -> bool:
 
 def _off_scale(reading: Reading, wants: Expectation, aspect: str, mention: Mention) -> bool:
     """Whether all that the sentence says on this scale is clearly outside: 'gold to amber' may reach into the range."""
-    same = [m.term for m in reading.mentions if m.sentence == mention.sentence and m.term and m.term.kind == aspect]
+    first = bisect_left(reading.mentions, mention.sentence, key=lambda m: m.sentence)
+    near = takewhile(lambda m: m.sentence == mention.sentence, islice(reading.mentions, first, None))
+    same = [m.term for m in near if m.term and m.term.kind == aspect]
     return all(far(reading.lexicon, wants.range, aspect, term) for term in same)
 
 

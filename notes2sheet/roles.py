@@ -25,6 +25,7 @@ def role_features(reading: Reading) -> list[list[str]]:
 def find_roles(reading: Reading) -> None:
     """Set the role of every sentence, and the odds of each role."""
     rows = role_features(reading)
+    reading.seen = None  # no later stage needs it, and it is the largest thing that a reading holds
     for sentence, label in zip(reading.sentences, tag("roles", rows, reading.running), strict=True):
         sentence.role = label
     for role in ROLES:

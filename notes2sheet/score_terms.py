@@ -5,12 +5,13 @@ from __future__ import annotations
 from dataclasses import replace
 from decimal import Decimal
 
-from notes2sheet.numbers import Number, number_at
+from notes2sheet.numbers import Number, begins_number, number_before
 from notes2sheet.score_parts import located
 from notes2sheet.score_view import Expression, SentenceView, score_words
 
 QUARTER = Decimal("0.25")
 UNSURE_LINKS = {"or", "a", "an", "maybe", "perhaps", "to"}
+BEFORE_POINT = {"a", "one", "the"}  # 'a point', 'the mark'
 SHARES = {"full": Decimal(1), "half": Decimal("0.5"), "three_quarters": Decimal("0.75")}
 
 
@@ -34,7 +35,7 @@ def _over(view: SentenceView, at: int) -> tuple[int, Decimal] | None:
             end += 1
     if (
         end < last
-        and (cap := number_at(words[: _edge(view, end)], end))
+        and (cap := number_before(words, end, _edge(view, end)))
         and cap.value in view.caps
         and cap.over is None
     ):
@@ -124,7 +125,7 @@ def _without_recalled(view: SentenceView, found: list[Expression]) -> list[Expre
 
 def _whole_share(view: SentenceView, start: int, end: int) -> bool:
     """Whether a phrase for a share of the cap stands for a score: not 'max' before a figure, not what is taken off."""
-    named = next((n.value for k in range(start, end) if (n := number_at(view.words[:end], k))), None)
+    named = next((n.value for k in range(start, end) if (n := number_before(view.words, k, end))), None)
     own = next((cap for cap, part in view.caps.items() if part == view.sentence.category), None)
     if named is not None and own is not None and named >= 1 and named != own:
         return False
@@ -133,11 +134,12 @@ def _whole_share(view: SentenceView, start: int, end: int) -> bool:
 
 def _number_expression(view: SentenceView, at: int) -> tuple[Expression | None, int] | None:
     words = view.words
-    edge = _edge(view, at)
-    number = _point_and_a_half(view, at) or number_at(words[:edge], at)
+    if words[at] not in BEFORE_POINT and not begins_number(words[at], heard=True):
+        return None
+    number = _point_and_a_half(view, at) or number_before(words, at, _edge(view, at))
     heard = False
     if number is None:
-        number = number_at(words[:edge], at, heard=True)
+        number = number_before(words, at, _edge(view, at), heard=True)
         if number is None or not (_over(view, number.end) or (number.value % 1 and number.end - at > 1)):
             return None
         heard = True
@@ -208,7 +210,7 @@ def _off_after(view: SentenceView, at: int) -> int | None:
         if stop is None or any(view.breaks(j) for j in range(at, k + 1)):
             continue
         if (
-            view.words[k] == "minus" and number_at(view.words[: view.sentence.end], stop)
+            view.words[k] == "minus" and number_before(view.words, stop, view.sentence.end)
             if stop < view.sentence.end
             else False
         ):

@@ -47,31 +47,35 @@ class SentenceView:
     hits: list[tuple[int, int, str]]
     part_hits: list[tuple[int, int, str]]
     parts: list[str]
-    caps: dict[Decimal, str] = field(default_factory=dict)
+    caps: dict[Decimal, str]
+    _starts: dict[tuple[str, int], int] = field(init=False)
+    _ends: dict[tuple[str, int], int] = field(init=False)
+    _tables: set[str] = field(init=False)
 
     def __post_init__(self) -> None:
-        self.caps = {Decimal(c.cap): c.id for c in self.reading.sheet.categories}
-        self.caps[Decimal(self.reading.sheet.total)] = "total"
+        self._starts, self._ends = {}, {}
+        for start, end, name in self.hits:
+            self._starts[name, start] = max(end, self._starts.get((name, start), end))
+            self._ends[name, end] = min(start, self._ends.get((name, end), start))
+        self._tables = {name for name, _ in self._starts}
 
     @property
     def words(self) -> list[str]:
         return self.reading.words
 
     def cue(self, table: str) -> bool:
-        return any(hit[2] == table for hit in self.hits)
+        return table in self._tables
 
     def named_parts(self) -> set[str]:
         return set(self.parts)
 
     def starts_at(self, table: str, at: int) -> int | None:
         """The end of the longest phrase of `table` that begins at word `at`."""
-        ends = [end for start, end, name in self.hits if start == at and name == table]
-        return max(ends, default=None)
+        return self._starts.get((table, at))
 
     def ends_at(self, table: str, at: int) -> int | None:
         """The start of the longest phrase of `table` that ends before word `at`."""
-        starts = [start for start, end, name in self.hits if end == at and name == table]
-        return min(starts, default=None)
+        return self._ends.get((table, at))
 
     def breaks(self, at: int) -> bool:
         """Whether punctuation or a line break stands before word `at`."""

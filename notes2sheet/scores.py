@@ -69,14 +69,17 @@ def find_scores(reading: Reading) -> None:
 
 def _views(reading: Reading) -> list[SentenceView]:
     score_hits, part_hits = by_sentence(reading, SCORE_FILE), by_sentence(reading, SHEET_FILE)
+    caps = {Decimal(c.cap): c.id for c in reading.sheet.categories} | {Decimal(reading.sheet.total): "total"}
     return [
-        SentenceView(reading, i, s, score_hits[i], part_hits[i], [p for p, _ in announced(reading, s, part_hits[i])])
+        SentenceView(
+            reading, i, s, score_hits[i], part_hits[i], [p for p, _ in announced(reading, s, part_hits[i])], caps
+        )
         for i, s in enumerate(reading.sentences)
     ]
 
 
 def _gives_score(view: SentenceView) -> bool:
-    return view.sentence.role == "score" or view.sentence.role_odds.get("score", 0) >= SCORE_ODDS
+    return view.sentence.role == "score" or view.sentence.role_odds["score"] >= SCORE_ODDS
 
 
 def _worth_reading(view: SentenceView) -> bool:

@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import re
+from bisect import bisect_left
 from dataclasses import dataclass, field
+from itertools import islice
 
 from notes2sheet.lexicon import cue_file
 from notes2sheet.numbers import number_at
@@ -75,10 +77,11 @@ def find_sentences(reading: Reading) -> None:
             if opens_upper and not (between == "." and previous in ABBREVIATIONS):
                 bounds.append(at)
     bounds.append(len(words))
+    joined = _joined(reading)
     running = 0  # words in text without stops or lines
     for start, end in zip(bounds, bounds[1:], strict=False):
         if end - start > LONG_LINE and not any(c in ",.;:" for at in range(start + 1, end) for c in breaks[at]):
-            reading.sentences += _chunks(reading, start, end)
+            reading.sentences += _chunks(reading, start, end, joined)
             running += end - start
         elif end > start:
             reading.sentences.append(Sentence(start, end))
@@ -86,9 +89,8 @@ def find_sentences(reading: Reading) -> None:
     _times(reading)
 
 
-def _chunks(reading: Reading, start: int, end: int) -> list[Sentence]:
+def _chunks(reading: Reading, start: int, end: int, joined: set[int]) -> list[Sentence]:
     """Text without punctuation, cut before words that open a clause."""
-    joined = _joined(reading)
     closes = _figure_ends(reading, start, end)
     opens = {start + hit[0] for hit in _discourse().find(reading.words[start:end])} - joined
     out, begin = [], start
@@ -129,9 +131,10 @@ AFTER_FIGURE = {
 def _figure_ends(reading: Reading, start: int, end: int) -> set[int]:
     """Where a score that stands by itself begins or ends: before a figure that nothing leads to, after its tail."""
     out: set[int] = set()
-    for number in reading.numbers:
-        if number.start < start or number.end > end:
-            continue
+    first = bisect_left(reading.numbers, start, key=lambda number: number.start)
+    for number in islice(reading.numbers, first, None):
+        if number.end > end:
+            break
         at = number.end
         while at < end and at - number.end < 5 and (reading.words[at] in AFTER_FIGURE or number_at(reading.words, at)):
             at += 1

@@ -12,6 +12,7 @@ from notes2sheet.transcript import Reading
 
 SURE, DOUBT = 0.7, 0.2  # a descriptor is this beer's only when that is clearly likelier than a mere mention
 STATES = {"P": "present", "A": "absent", "M": "mentioned", "O": "none"}
+UNSEEN = {"observe": "present", "score": "present", "expect": "mentioned"}  # words no lexicon holds, in a sure place
 CONTRAST = {"but", "though", "although", "whereas", "however", "except", "yet", "while", "instead", "and"}
 
 
@@ -146,6 +147,8 @@ def find_stances(reading: Reading) -> None:
     present, mentioned = (odds("stance", label, len(rows), reading.running) for label in "PM")
     for mention, label, p, m in zip(reading.mentions, labels, present, mentioned, strict=True):
         mention.state = "mentioned" if label == "P" and p < SURE and m > DOUBT else STATES[label]
+        if mention.state == "none" and mention.hits[0].how == "unknown":
+            mention.state = UNSEEN.get(reading.sentences[mention.sentence].role, "none")
         if mention.state == "absent":
             mention.level = "none"
         elif mention.state == "present" and mention.level == "none":

@@ -155,6 +155,7 @@ def resolve_style(said: str) -> str:
     raise UnknownName(f"unknown style {said!r}", "--style", hint or "see `notes2sheet style` for all")
 
 
+@cache
 def spoken_names() -> dict[str, str]:
     """{name or alias in normal words: code} of every style."""
     return {

@@ -8,12 +8,13 @@ from __future__ import annotations
 
 from functools import cache
 from pathlib import Path
+from typing import Any
 
 MODELS = Path(__file__).parent / "models"
 
 
 @cache
-def tagger(name: str, running: bool):
+def tagger(name: str, running: bool) -> Any:
     """The trained tagger models/<name>[-running].crfsuite, opened once."""
     import pycrfsuite
 
@@ -31,8 +32,14 @@ def tag(name: str, rows: list[list[str]], running: bool) -> list[str]:
     return tagger(name, running).tag(rows) if rows else []
 
 
+def look(name: str, rows: list[list[str]], running: bool) -> None:
+    """Read the rows for `odds` alone, without labels."""
+    if rows:
+        tagger(name, running).set(rows)
+
+
 def odds(name: str, label: str, count: int, running: bool) -> list[float]:
-    """After `tag`: the probability of `label` at each of the `count` rows; 0 for a label never seen in training."""
+    """After `tag` or `look`: the odds of `label` at each of `count` rows; 0 for a label never seen in training."""
     opened = tagger(name, running)
     if label not in opened.labels():
         return [0.0] * count

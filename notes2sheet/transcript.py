@@ -3,16 +3,18 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Iterable
 from dataclasses import dataclass, field
-from typing import TYPE_CHECKING, Any
+from functools import lru_cache
+from typing import Any
 
 from notes2sheet.words import norm
 
-if TYPE_CHECKING:
-    from spacy.tokens import Doc
-
 DECIMAL = re.compile(r"^\.\d+$")
 SIGNED = re.compile(r"^[-–−][0-9½¼¾.]+(/[0-9]+)?$")
+SIGNS = {"%", "&", "=", "#", "+", "->", "→", "??"}  # tokens without a letter or figure that are words
+CLITICS = {"'s", "'m", "'d", "n't", "'re", "'ve", "'ll"}
+EDGE = '.,;:!?()[]"*_'
 
 
 @dataclass
@@ -38,6 +40,7 @@ class Reading:
     numbers: list[Any] = field(default_factory=list)
     mentions: list[Any] = field(default_factory=list)
     cues: dict[str, list[tuple[int, int, Any]]] = field(default_factory=dict)
+    seen: list[Any] | None = None
     scores: Any = None
     style: Any = None
     entry: Any = None
@@ -49,36 +52,40 @@ class Reading:
         return self.starts[start], self.ends[end - 1]
 
 
-def read_words(doc: Doc, reading: Reading) -> None:
-    """Fill the reading's words from the tokens of `doc`; punctuation becomes a break before the next word."""
+@lru_cache(maxsize=65536)
+def word_in(token: str) -> tuple[str, str, str, str] | None:
+    """(normal word, punctuation before it, behind it, its sign) of a token; None where it holds no word."""
+    if not any(c.isalnum() for c in token) and token not in SIGNS:
+        return None
+    word = norm(token)
+    core = word.strip(".,;:!?()[]\"'*_…“”‘’") if len(word) > 1 and word not in CLITICS else word
+    if not core:
+        return None
+    if core != word and DECIMAL.match(word):
+        core = word  # '.5'
+    sign = ""
+    if SIGNED.match(core):  # '-2' takes two off
+        sign, core = "-", core[1:]
+    lead = token[: len(token) - len(token.lstrip(EDGE))]
+    return norm(core) if core != word else word, lead, token[len(token.rstrip(EDGE)) :], sign
+
+
+def read_words(tokens: Iterable[tuple[str, int]], reading: Reading) -> None:
+    """Fill the reading's words from (token, its offset) pairs; punctuation becomes a break before the next word."""
     pending = ""
     words, raw, starts, ends, breaks = reading.words, reading.raw, reading.starts, reading.ends, reading.breaks
-    for token in doc:
-        text = token.text
-        if text.isspace():
-            pending += "\n" * text.count("\n")
+    for token, at in tokens:
+        if token.isspace():
+            pending += "\n" * token.count("\n")
             continue
-        if not any(c.isalnum() for c in text) and text not in ("%", "&", "=", "#", "+", "->", "→", "??"):
-            pending += text
+        found = word_in(token)
+        if found is None:
+            pending += token
             continue
-        word = norm(text)
-        core = (
-            word.strip(".,;:!?()[]\"'*_…“”‘’")
-            if len(word) > 1 and word not in ("'s", "'m", "'d", "n't", "'re", "'ve", "'ll")
-            else word
-        )
-        if not core:
-            pending += text
-            continue
-        if core != word and DECIMAL.match(word):
-            core = word  # '.5'
-        lead = text[: len(text) - len(text.lstrip('.,;:!?()[]"*_'))]
-        if SIGNED.match(core):  # '-2' takes two off
-            pending, core = pending + "-", core[1:]
-        words.append(norm(core) if core != word else word)
-        raw.append(text)
-        starts.append(token.idx)
-        ends.append(token.idx + len(text))
-        breaks.append(pending + lead)
-        trail = text[len(text.rstrip('.,;:!?()[]"*_')) :]
+        word, lead, trail, sign = found
+        words.append(word)
+        raw.append(token)
+        starts.append(at)
+        ends.append(at + len(token))
+        breaks.append(pending + sign + lead)
         pending = trail

@@ -103,6 +103,7 @@ class PhraseIndex:
         self.known: set[str] = set(data["known"]) if data else set()
         self._alone: set[str] = {word for word, node in self._trie.items() if END in node}
         self._resolved: dict[str, str] = {}
+        self._begun: dict[str, list[dict[str, Any]]] = {}
 
     @property
     def data(self) -> dict[str, Any]:
@@ -119,6 +120,8 @@ class PhraseIndex:
             node = node.setdefault(word, {})
         node.setdefault(END, []).append(payload)
         self.known.update(words)
+        self._resolved.clear()
+        self._begun.clear()
         if len(words) == 1:
             self._alone.add(words[0])
 
@@ -137,50 +140,53 @@ class PhraseIndex:
 
     def get(self, phrase: str) -> list[Any]:
         """The payloads stored under exactly this phrase."""
-        node: dict[str, Any] | None = self._trie
+        node = self._trie
         for word in phrase_words(phrase):
-            node = node.get(word)
-            if node is None:
+            if word not in node:
                 return []
+            node = node[word]
         return [self._revive(payload) for payload in node.get(END, ())]
 
     def find(self, words: list[str], overlapping: bool = False) -> list[tuple[int, int, Any]]:
         """(start, end, payload) of the phrases in `words`; all of them when `overlapping`, else leftmost-longest."""
-        resolve, trie = self.resolve, self._trie
-        forms = [resolve(word) for word in words]
+        begun = self._begun
         found: list[tuple[int, int, Any]] = []
-        at, last = 0, len(words)
-        while at < last:
-            if words[at] not in trie and forms[at] not in trie:
-                at += 1
+        free, last = 0, len(words)
+        for at, word in enumerate(words):
+            nodes = begun[word] if word in begun else self._begin(word)
+            if not nodes or at < free:
                 continue
-            ends = self._ends(words, forms, at, last)
+            ends = self._ends(nodes, words, at + 1, last)
             if overlapping:
                 found += [(at, end, self._revive(payload)) for end, payloads in ends for payload in payloads]
-                at += 1
             elif ends:
-                end, payloads = ends[-1]
-                found += [(at, end, self._revive(payload)) for payload in payloads]
-                at = end
-            else:
-                at += 1
+                free, payloads = ends[-1]
+                found += [(at, free, self._revive(payload)) for payload in payloads]
         return found
 
-    def _ends(self, words: list[str], forms: list[str], at: int, last: int) -> list[tuple[int, list[Any]]]:
-        """(end, payloads) of the phrases that begin at word `at`, shortest first; words as said before base forms."""
+    def _begin(self, word: str) -> list[dict[str, Any]]:
+        """The nodes of the phrases that begin with `word` or its base form; kept, since most words begin none."""
+        forms = dict.fromkeys((word, self.resolve(word)))
+        nodes = self._begun[word] = [self._trie[form] for form in forms if form in self._trie]
+        return nodes
+
+    def _ends(
+        self, nodes: list[dict[str, Any]], words: list[str], at: int, last: int
+    ) -> list[tuple[int, list[Any]]]:
+        """(end, payloads) of the phrases that go on from `nodes` at word `at`, shortest first; as said before base."""
         out: list[tuple[int, list[Any]]] = []
-        nodes = [self._trie]
-        while nodes and at < last:
-            word, form = words[at], forms[at]
-            following = [node[word] for node in nodes if word in node]
-            if form != word:
-                following += [node[form] for node in nodes if form in node]
-            at += 1
-            for node in following:
+        while nodes:
+            for node in nodes:
                 if END in node:
                     out.append((at, node[END]))
                     break
-            nodes = following
+            if at == last:
+                break
+            word, form = words[at], self.resolve(words[at])
+            following = [node[word] for node in nodes if word in node]
+            if form != word:
+                following += [node[form] for node in nodes if form in node]
+            nodes, at = following, at + 1
         return out
 
 

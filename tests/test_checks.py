@@ -21,7 +21,7 @@ def each(kind: str):
 
 
 def sheet_of(case: dict[str, str]):
-    pieces = {key: said for key, said in case.items() if key not in ("text", "words", "gap")}
+    pieces = {key: said for key, said in case.items() if key not in ("text", "words", "message", "flags", "gap")}
     return draft_sheet(case["text"]) if "text" in case else draft(**pieces)
 
 
@@ -48,6 +48,9 @@ def test_fires(code: str, case: dict[str, str]) -> None:
     assert flags, codes(sheet)
     assert {flag.severity for flag in flags} == {TABLE[code]["severity"]}
     assert all(flag.message.endswith((".", "it.")) and "\n" not in flag.message for flag in flags)
+    assert len(flags) == case.get("flags", len(flags))
+    if "message" in case:
+        assert case["message"] in [flag.message for flag in flags]
     if "words" in case:
         assert case["words"] in [sheet.quote(span) for flag in flags for span in flag.spans]
 
@@ -69,6 +72,14 @@ def test_flags_come_worst_first_and_in_the_order_of_the_sheet() -> None:
     order = [SEVERITY[flag.severity] for flag in sheet.flags]
     assert order == sorted(order) and {0, 1, 2} == set(order)
     assert [f.category for f in sheet.flags if f.severity == "blocker"] == ["aroma", "overall"]
+
+
+def test_flags_of_different_checks_stand_in_the_order_of_the_sheet() -> None:
+    sheet = draft(aroma_score="Nine or ten.", overall_score="", closing="Total 60/50.")
+    blockers = [(f.code, f.category) for f in sheet.flags if f.severity == "blocker"]
+    assert blockers == [("unsure", "aroma"), ("no-score", "overall")]
+    sheet = draft(appearance_score="Four for appearance.", closing="Total 42/50.")
+    assert [f.category for f in sheet.flags if f.severity == "blocker"] == ["appearance", None]
 
 
 def test_what_is_missing_stays_empty_and_is_flagged() -> None:

@@ -10,6 +10,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from notes2sheet.lexicon import read_toml
+from notes2sheet.numbers import Number, number_at
 from notes2sheet.pipeline import read_notes
 
 TABLE = read_toml(HERE / "cases" / "numbers.toml")
@@ -33,7 +34,9 @@ def test_said_to_value(said: str, value: str) -> None:
     for text in (said, f"I think {said} here"):
         numbers = found(text)
         assert [n.value for _, n in numbers] == [Decimal(value)]
-        assert numbers[0][0] == said.removeprefix("a ") and numbers[0][1].over is None
+        words, number = numbers[0]
+        assert words == said.removeprefix("a ") and number.over is None
+        assert number.spelled is words[0].isalpha() and number.heard is False
 
 
 @pytest.mark.parametrize(("said", "pair"), [param(s, p) for s, p in TABLE["ratio"].items()])
@@ -50,6 +53,14 @@ def test_no_number(said: str) -> None:
 @pytest.mark.parametrize(("said", "values"), [param(s, v) for s, v in TABLE["several"].items()])
 def test_several_in_order(said: str, values: list[str]) -> None:
     assert [n.value for _, n in found(said)] == [Decimal(v) for v in values]
+
+
+@pytest.mark.parametrize(("said", "value"), TABLE["heard"].items())
+def test_misheard_numbers_are_admitted_on_request_and_marked(said: str, value: str) -> None:
+    words = said.split()
+    number = number_at(words, 0, heard=True)
+    assert number == Number(0, len(words), Decimal(value), spelled=True, heard=True)
+    assert number_at(words, 0) is None
 
 
 @settings(max_examples=60, deadline=None)

@@ -62,6 +62,37 @@ def test_a_read_back_fills_what_was_never_scored() -> None:
     assert standing(sheet) == UNTOUCHED and sheet.total.said == 42
 
 
+READ_BACK = "So: three, ten, seventeen, four, eight, that makes forty-two."
+
+
+@pytest.mark.parametrize(
+    ("missing", "closing", "filled"),
+    [
+        (["aroma", "flavor", "mouthfeel"], READ_BACK, True),  # two known parts agree
+        (["aroma", "flavor", "mouthfeel", "overall"], READ_BACK, False),  # one alone proves nothing
+        (["aroma"], READ_BACK.replace("seventeen", "sixteen"), False),  # it contradicts what was said
+        (["aroma"], READ_BACK.replace(", eight", ""), False),  # it leaves a part out
+        (["aroma"], f"Cheers. Two, three, four for the next ones. {READ_BACK}", True),
+    ],
+)
+def test_a_read_back_fills_only_what_it_agrees_with(missing: list[str], closing: str, filled: bool) -> None:
+    sheet = draft(**{f"{part}_score": "" for part in missing}, closing=closing)
+    assert standing(sheet) == UNTOUCHED | ({} if filled else dict.fromkeys(missing))
+    assert {sheet.categories[part].basis for part in missing} == {"said" if filled else "none"}
+    if filled:
+        assert [sheet.quote(span) for span in sheet.categories["aroma"].spans] == ["ten"]
+
+
+def test_a_read_back_does_not_settle_a_hedge() -> None:
+    sheet = draft(aroma_score="Nine or ten.", closing=READ_BACK)
+    assert (sheet.categories["aroma"].score, sheet.categories["aroma"].basis) == (None, "unsure")
+
+
+def test_a_deduction_made_at_the_end_counts_for_the_part_named() -> None:
+    sheet = draft(aroma_score="", closing="I forgot the aroma, take two off there. So forty-two.")
+    assert standing(sheet) == UNTOUCHED and sheet.categories["aroma"].basis == "taken-off"
+
+
 def test_a_score_said_in_another_part_goes_to_its_own() -> None:
     aroma = "The appearance, by the way, gets two and a half out of three. And the aroma ten out of twelve."
     sheet = draft(appearance_score="", aroma_score=aroma, closing="Cheers.")

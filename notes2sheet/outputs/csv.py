@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import csv
 import io
+from typing import Any
 
 from notes2sheet.model import Sheet
 from notes2sheet.outputs.cautions import CAUTIONS
@@ -39,7 +40,7 @@ def _row(sheet: Sheet, judge: str | None) -> dict[str, object]:
     return row
 
 
-def render(sheet: Sheet, header: bool = True, judge: str | None = None, **_) -> str:
+def render(sheet: Sheet, header: bool = True, judge: str | None = None, **_: Any) -> str:
     """Column names (unless `header` is off) and the sheet's row; empty cells where the notes say nothing."""
     row = _row(sheet, judge)
     out = io.StringIO()

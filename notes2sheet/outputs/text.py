@@ -5,8 +5,9 @@ from __future__ import annotations
 import shutil
 import textwrap
 import unicodedata
+from typing import Any
 
-from notes2sheet.model import Flag, Sheet
+from notes2sheet.model import CategoryOut, Flag, Sheet
 from notes2sheet.outputs.cautions import CAUTIONS
 
 MARK = {"blocker": "!!", "warning": " !", "note": "  "}
@@ -25,7 +26,8 @@ def figure(value: float | None) -> str:
 
 class _Page:
     def __init__(self, color: bool, width: int) -> None:
-        self.color, self.width, self.lines = color, width, []
+        self.color, self.width = color, width
+        self.lines: list[str] = []
 
     def paint(self, text: str, name: str) -> str:
         return f"\x1b[{COLOR[name]}m{text}\x1b[0m" if self.color else text
@@ -38,7 +40,7 @@ class _Page:
             self.lines.append(self.paint(line, name) if name else line)
 
 
-def render(sheet: Sheet, color: bool = False, width: int | None = None, **_) -> str:
+def render(sheet: Sheet, color: bool = False, width: int | None = None, **_: Any) -> str:
     """The whole sheet as text, at most `width` columns (the terminal's, 100 at most)."""
     page = _Page(color, max(40, min(width or shutil.get_terminal_size((88, 24)).columns, 100)))
     _header(page, sheet)
@@ -81,7 +83,7 @@ def _header(page: _Page, sheet: Sheet) -> None:
         )
 
 
-def _part(page: _Page, name: str, part) -> None:
+def _part(page: _Page, name: str, part: CategoryOut) -> None:
     basis = {
         "said": "",
         "none": "",

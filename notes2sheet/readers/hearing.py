@@ -6,7 +6,7 @@ from bisect import bisect_left
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
-    from notes2sheet.model import Sheet
+    from notes2sheet.model import Sheet, Span
     from notes2sheet.readers.notes import Notes
 
 UNSURE = 0.5  # probability below which a word counts as unsure
@@ -20,9 +20,11 @@ def flag_unsure(sheet: Sheet, notes: Notes, below: float = UNSURE) -> Sheet:
     doubtful = sorted((start, end) for start, end, odds in notes.hearing if odds < below)
     if not doubtful:
         return sheet
-    claims = [(name, "score", part.spans) for name, part in sheet.categories.items() if part.score is not None]
+    claims: list[tuple[str | None, str, tuple[Span, ...]]] = [
+        (name, "score", part.spans) for name, part in sheet.categories.items() if part.score is not None
+    ]
     claims.append((None, "total", sheet.total.spans))
-    named: dict[tuple[str, str], list] = {}
+    named: dict[tuple[str, str], list[Span]] = {}
     for found in sheet.descriptors:
         if found.flaw and found.state != "mentioned":
             named.setdefault((found.category, found.flaw), []).append(found.span)

@@ -5,6 +5,9 @@ from __future__ import annotations
 from bisect import bisect_right
 from collections.abc import Iterable
 from dataclasses import dataclass, field, replace
+from typing import TypeVar
+
+T = TypeVar("T")
 
 
 @dataclass(frozen=True)
@@ -42,6 +45,16 @@ class Notes:
     speaker: str | None = None
     hearing: list[tuple[int, int, float]] = field(default_factory=list)
 
+    def part(self, start: int, end: int) -> Notes:
+        """The notes of the words from offset `start` to `end`, times and lines kept."""
+        return Notes(
+            self.text[start:end],
+            _within(self.line_times, start, end),
+            _within(self.source_lines, start, end),
+            self.speaker,
+            [(s - start, e - start, odds) for s, e, odds in self.hearing if start <= s and e <= end],
+        )
+
     def source_line(self, offset: int) -> int | None:
         """The line of the source file (from 1) that the words at `offset` of `text` come from."""
         return _holds(self.source_lines, offset)
@@ -51,7 +64,13 @@ class Notes:
         return _holds(self.line_times, offset)
 
 
-def _holds(pairs: list, offset: int):
+def _within(pairs: list[tuple[int, T]], start: int, end: int) -> list[tuple[int, T]]:
+    """The pairs that hold between two offsets, counted from `start`."""
+    first = max(bisect_right(pairs, start, key=lambda pair: pair[0]) - 1, 0)
+    return [(max(offset - start, 0), value) for offset, value in pairs[first:] if offset < end]
+
+
+def _holds(pairs: list[tuple[int, T]], offset: int) -> T | None:
     at = bisect_right(pairs, offset, key=lambda pair: pair[0])
     return pairs[at - 1][1] if at else None
 

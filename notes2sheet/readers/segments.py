@@ -7,7 +7,7 @@ import math
 import re
 from bisect import bisect_right
 from collections.abc import Iterable
-from json.scanner import py_make_scanner
+from json.scanner import py_make_scanner  # type: ignore[attr-defined]
 from typing import Any, NamedTuple
 
 from notes2sheet.errors import NotesError
@@ -47,8 +47,8 @@ class _Placing(json.JSONDecoder):
         self.parse_object = self._object
         self.scan_once = py_make_scanner(self)
 
-    def _object(self, s_and_end, *rest):
-        value, end = json.decoder.JSONObject(s_and_end, *rest)
+    def _object(self, s_and_end: tuple[str, int], *rest: Any) -> tuple[dict[str, Any], int]:
+        value, end = json.decoder.JSONObject(s_and_end, *rest)  # type: ignore[attr-defined]
         value[PLACE] = s_and_end[1]
         return value, end
 
@@ -75,7 +75,7 @@ def json_cues(text: str, where: str) -> list[Cue]:
     return [cue for item in read if (cue := item.cue())]
 
 
-def _items(data: Any) -> list[dict]:
+def _items(data: Any) -> list[dict[str, Any]]:
     """The list of segments or words in the data; segments win where there are both."""
     if isinstance(data, dict):
         data = next((data[key] for key in LISTS if isinstance(data.get(key), list) and data[key]), None)
@@ -84,14 +84,14 @@ def _items(data: Any) -> list[dict]:
     return [item for item in data if isinstance(item, dict) and isinstance(_first(item, TEXT), str)]
 
 
-def _first(item: dict, keys: tuple[str, ...]) -> Any:
+def _first(item: dict[str, Any], keys: tuple[str, ...]) -> Any:
     return next((item[key] for key in keys if item.get(key) is not None), None)
 
 
 class _Item:
     """One segment or word."""
 
-    def __init__(self, item: dict, line: int, where: str) -> None:
+    def __init__(self, item: dict[str, Any], line: int, where: str) -> None:
         self.raw = _clean(_first(item, TEXT))
         self.line, self.where = line, where
         self.start, self.end = self._time(_first(item, START)), self._time(_first(item, END))

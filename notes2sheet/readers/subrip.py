@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from typing import Any
 
 from notes2sheet.readers.notes import Cue
 from notes2sheet.readers.webvtt import cue_pieces, seconds
@@ -38,7 +39,7 @@ def parse_cues(text: str) -> tuple[list[Cue], list[int]]:
     return cues, broken
 
 
-def _next_number(lines: list[str], timed: list) -> bool:
+def _next_number(lines: list[str], timed: list[Any]) -> bool:
     """Whether the file ends with the number of one more cue: it is cut off there."""
     rest = "\n".join(lines[timed[-1][0] + 1 :]).rstrip().rpartition("\n\n")
     expected = int(lines[timed[0][0] - 1]) + len(timed)

@@ -58,7 +58,7 @@ def merge_rolling(cues: list[Cue]) -> list[Cue]:
             continue
         rows, chars = _overlap(last, cue) if last is not None else (0, 0)
         same = last is not None and cue.start is not None and cue.start == last.start and rows == len(cue.pieces)
-        if not (rolling or same or (rows and rows < len(cue.pieces) and len(last.pieces) >= rows)):
+        if not (rolling or same or (last and rows and rows < len(cue.pieces) and len(last.pieces) >= rows)):
             rows = chars = 0
         last = cue
         rest = cue.pieces[rows:]

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import html
 import re
+from typing import Any
 
 from notes2sheet.readers.notes import Cue, Piece
 
@@ -25,7 +26,7 @@ def is_webvtt(text: str) -> bool:
     return bool(SIGNATURE.match(text.split("\n", 1)[0]))
 
 
-def seconds(parts: tuple[str | None, ...]) -> float:
+def seconds(parts: tuple[str | Any, ...]) -> float:
     """Hours (may be None), minutes, seconds and thousandths as seconds."""
     hours, minutes, secs, fraction = parts
     return int(hours or 0) * 3600 + int(minutes) * 60 + int(secs) + int(fraction.ljust(3, "0")) / 1000
@@ -49,7 +50,8 @@ def parse_cues(text: str) -> tuple[list[Cue], list[int]]:
 
 def _block(lines: list[str], at: int, cues: list[Cue], broken: list[int]) -> int:
     """Read one block from line `at`: a cue, or a note, style or region that is passed over. The line after it."""
-    begin, times, body, arrow = at, None, [], False
+    body: list[str] = []
+    begin, times, arrow = at, None, False
     while at < len(lines) and lines[at] != "":
         line = lines[at]
         if "-->" in line:

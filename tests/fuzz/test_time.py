@@ -13,7 +13,8 @@ import pytest
 
 import notes2sheet
 from notes2sheet.long_runs import make_doc
-from notes2sheet.pipeline import draft_sheet, tokenizer
+from notes2sheet.pipeline import draft_sheet
+from notes2sheet.tokens import tokenizer
 
 MOST = 2.8  # times longer for twice the text; noise of a busy machine included
 CHARACTERS = " \n09aAzZ.,:;-–[](){}<>\"'“”*_/\\#%&=♪>"

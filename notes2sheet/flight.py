@@ -1,0 +1,79 @@
+"""Several beers judged in one recording: where the talk goes from one to the next, and the notes of each."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from notes2sheet.cues import cue_index
+from notes2sheet.words import phrase_words
+
+if TYPE_CHECKING:
+    from notes2sheet.readers import Notes
+    from notes2sheet.transcript import Reading
+
+PARTS_TASTED = 3  # parts of the sheet that are described or scored on both sides of a break
+OPENED = {"opening", "closing"}
+
+
+def entries_of(notes: Notes, sheet: str, lexicon: Path | None) -> list[Notes]:
+    """The notes of each beer, in the order of the talk; the notes themselves where only one is judged.
+
+    A break is a sentence that goes to the next beer, with a whole tasting before it and another one behind it.
+    """
+    from notes2sheet.pipeline import read_notes
+
+    if not _may_break(notes.text):
+        return [notes]
+    reading = read_notes(notes.text, sheet, lexicon, until="roles")
+    breaks = _breaks(reading)
+    if not breaks:
+        return [notes]
+    starts = [0, *(reading.starts[reading.sentences[i].start] for i in breaks)]
+    return [notes.part(start, end) for start, end in zip(starts, [*starts[1:], len(notes.text)], strict=True)]
+
+
+def _may_break(text: str) -> bool:
+    """Whether any phrase for going to the next beer is said; cheap, so that single beers cost nothing."""
+    return bool(cue_index("flight").find(list(phrase_words(text.replace(",", " ").replace(".", " ")))))
+
+
+def _breaks(reading: Reading) -> list[int]:
+    """The sentences at which a further beer begins."""
+    hits = cue_index("flight").find(reading.words)
+    named = {_sentence_of(reading, begin) for begin, _, _ in hits}
+    parts = _parts_of(reading)
+    breaks: list[int] = []
+    begun = 0
+    for i in sorted(named):
+        following = next((j for j in sorted(named) if j > i and _tasted(parts[i:j])), len(parts))
+        restarts = reading.sentences[i].category in OPENED or _restarts(parts, begun, i)
+        if restarts and _tasted(parts[begun:i]) and _tasted(parts[i:following]):
+            breaks.append(i)
+            begun = i
+    return breaks
+
+
+def _restarts(parts: list[str | None], begun: int, at: int) -> bool:
+    """Whether the talk behind `at` is again at a part that it had left for good before."""
+    before = [p for p in parts[begun:at] if p]
+    after = next((p for p in parts[at:] if p), None)
+    return bool(before) and after is not None and after in before and before[-1] != after
+
+
+def _tasted(parts: list[str | None]) -> bool:
+    return len({p for p in parts if p}) >= PARTS_TASTED
+
+
+def _parts_of(reading: Reading) -> list[str | None]:
+    """The part that each sentence describes or scores, None for all other talk."""
+    known = {c.id for c in reading.sheet.categories}
+    return [
+        s.category if s.category in known and s.role in ("observe", "score") else None for s in reading.sentences
+    ]
+
+
+def _sentence_of(reading: Reading, word: int) -> int:
+    from bisect import bisect_right
+
+    return bisect_right(reading.sentences, word, key=lambda s: s.start) - 1

@@ -1,0 +1,62 @@
+"""spaCy's tokens of a text, each distinct run of characters between spaces cut only once in a process.
+
+spaCy cuts every such run by itself, so that what it made of one holds wherever it stands again; and its own cache takes
+nothing more in once a text has held a contraction. Only its rules for emoticons look across spaces: a text that holds
+one is cut by spaCy as a whole.
+"""
+
+from __future__ import annotations
+
+import re
+from functools import cache, lru_cache
+from typing import Any
+
+RUN = re.compile(r"\S+|\s+")
+EMOTICON = re.compile(r"[^\w.'’/]|_|^\W+$")
+KEPT = 65536  # runs; the words of a large vocabulary with their punctuation
+
+
+@cache
+def tokenizer() -> Any:
+    """A bare English spaCy tokenizer; no downloaded model."""
+    import spacy
+
+    return spacy.blank("en")
+
+
+def tokens_of(text: str) -> list[tuple[str, int]]:
+    """(token, offset in code points) of the text as spaCy cuts it; white space may stand in other pieces."""
+    out: list[tuple[str, int]] = []
+    for match in RUN.finditer(text):
+        run, at = match[0], match.start()
+        if run.isspace():
+            if "\n" in run:
+                out.append((run, at))
+            continue
+        pieces = _pieces(run)
+        if pieces is None:
+            from notes2sheet.long_runs import make_doc
+
+            return pairs(make_doc(tokenizer(), text))
+        out += [(piece, at + offset) for piece, offset in pieces]
+    return out
+
+
+def pairs(doc: Any) -> list[tuple[str, int]]:
+    """(token, offset) of a spaCy Doc."""
+    return [(token.text, token.idx) for token in doc]
+
+
+@lru_cache(maxsize=KEPT)
+def _pieces(run: str) -> list[tuple[str, int]] | None:
+    """The tokens of one run; None where it holds an emoticon."""
+    from notes2sheet.long_runs import make_doc
+
+    pieces = pairs(make_doc(tokenizer(), run))
+    return None if any(piece in _emoticons() for piece, _ in pieces) else pieces
+
+
+@cache
+def _emoticons() -> frozenset[str]:
+    """Those of spaCy's special cases that are not just letters, figures, stops, apostrophes and slashes."""
+    return frozenset(rule for rule in tokenizer().tokenizer.rules if EMOTICON.search(rule) and len(rule) > 1)
