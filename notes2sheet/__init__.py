@@ -35,13 +35,13 @@ if TYPE_CHECKING:
         Total,
     )
     from notes2sheet.pipeline import draft_sheet
-    from notes2sheet.readers import Notes, read_all, read_file
+    from notes2sheet.readers import Notes, read_all
 
 __version__ = "0.1.0"
 __all__ = [
     "CategoryOut", "DescriptorOut", "Entry", "Flag", "Lexicon", "LexiconError", "Lost", "Notes", "Notes2SheetError",
     "NotesError", "SentenceOut", "Sheet", "SheetDefinition", "Span", "StyleRef", "Term", "Total", "UnknownName",
-    "draft_file", "draft_sheet", "load_lexicon", "load_sheet", "read_all", "read_file",
+    "draft_file", "draft_sheet", "load_lexicon", "load_sheet", "read_all",
 ]  # fmt: skip
 
 _HOME = {
@@ -49,7 +49,7 @@ _HOME = {
     "LexiconError": "errors", "Lost": "model", "Notes": "readers", "Notes2SheetError": "errors", "NotesError":
     "errors", "SentenceOut": "model", "Sheet": "model", "SheetDefinition": "lexicon", "Span": "model", "StyleRef":
     "model", "Term": "lexicon", "Total": "model", "UnknownName": "errors", "draft_file": "drafting", "draft_sheet":
-    "pipeline", "load_lexicon": "lexicon", "load_sheet": "lexicon", "read_all": "readers", "read_file": "readers",
+    "pipeline", "load_lexicon": "lexicon", "load_sheet": "lexicon", "read_all": "readers",
 }  # fmt: skip
 
 

@@ -19,11 +19,12 @@ from concurrent.futures.process import BrokenProcessPool
 from dataclasses import asdict, dataclass
 from pathlib import Path
 
-from notes2sheet.errors import HouseError, Notes2SheetError, NotesError
+from notes2sheet.errors import HouseError, Notes2SheetError, NotesError, one_line
 from notes2sheet.house import FILE as HOUSE_FILE
 from notes2sheet.house import HouseFile, find_house
 from notes2sheet.outputs import EXTENSION, renderer
 from notes2sheet.outputs.csv import safe
+from notes2sheet.placing import inside, safe_name, write_whole
 
 JOURNAL = ".notes2sheet-journal.jsonl"
 GATHERED = "sheets"  # the table of all sheets of a run with --format csv, without its ending
@@ -130,7 +131,7 @@ def stems(folder: Path, files: Iterable[Path]) -> dict[Path, str]:
     kept only where two files would share it, or the table of all of them."""
     plain = {file: file.relative_to(folder).with_suffix("").as_posix() for file in files}
     shared = {stem for stem, times in Counter(s.casefold() for s in plain.values()).items() if times > 1} | {GATHERED}
-    return {f: f.relative_to(folder).as_posix() if s.casefold() in shared else s for f, s in plain.items()}
+    return {f: safe_name(f.relative_to(folder).as_posix() if s.casefold() in shared else s) for f, s in plain.items()}
 
 
 class Journal:
@@ -140,13 +141,22 @@ class Journal:
         self.out, self.path = out, out / JOURNAL
         self.entries: dict[str, dict] = {}
         if self.path.is_file():
-            for line in self.path.read_text(encoding="utf-8").splitlines():
+            for line in self.path.read_text(encoding="utf-8", errors="replace").splitlines():
                 try:
-                    entry = json.loads(line)
-                    self.entries[entry["source"]] = entry
-                except (ValueError, KeyError, TypeError):
-                    continue  # a line cut by the interruption: that file is drafted again
+                    entry = self._entry(json.loads(line))
+                except (ValueError, KeyError, TypeError, RecursionError):
+                    continue  # a line cut by the interruption, or no line of ours: that file is drafted again
+                self.entries[entry["source"]] = entry
         self._file = None
+
+    def _entry(self, line: dict) -> dict:
+        """A line of the journal, checked: it may name results in the output folder only, since those are removed."""
+        entry = {name: line[name] for name in ("source", "key", "results", "total", "blockers")}
+        if not all(isinstance(text, str) for text in (entry["source"], entry["key"], *entry["results"])):
+            raise TypeError("names are strings")
+        for name in entry["results"]:
+            inside(self.out, name)
+        return entry
 
     def holds(self, source: str, key: str) -> bool:
         """Whether this very content was drafted with these settings and the results still stand."""
@@ -158,12 +168,12 @@ class Journal:
         for name in self.entries.pop(done.source, {}).get("results", ()):
             (self.out / name).unlink(missing_ok=True)
         for name, content in done.results:
-            _write(self.out / name, content)
+            write_whole(self.out, name, content.encode())
         if not done.error:
             entry = {"source": done.source, "key": done.key, "results": [name for name, _ in done.results]}
             entry |= {"total": done.total, "blockers": done.blockers}
             self.entries[done.source] = entry
-            self._file = self._file or self.path.open("a", encoding="utf-8")
+            self._file = self._file or inside(self.out, JOURNAL).open("a", encoding="utf-8")
             self._file.write(json.dumps(entry, ensure_ascii=False) + "\n")
             self._file.flush()
 
@@ -172,7 +182,7 @@ class Journal:
         if self._file:
             self._file.close()
         lines = (json.dumps(self.entries[source], ensure_ascii=False) + "\n" for source in sorted(self.entries))
-        _write(self.path, "".join(lines))
+        write_whole(self.out, JOURNAL, "".join(lines).encode())
 
 
 def gather(journal: Journal, key: str) -> None:
@@ -186,15 +196,7 @@ def gather(journal: Journal, key: str) -> None:
         if number == 0:
             writer.writerow(["file", *header])
         writer.writerow([safe(name), *row])
-    _write(journal.out / f"{GATHERED}.csv", out.getvalue())
-
-
-def _write(path: Path, content: str | bytes) -> None:
-    """Write a file so that it is either whole or not there."""
-    path.parent.mkdir(parents=True, exist_ok=True)
-    part = path.with_name(f".{path.name}.part")
-    part.write_bytes(content.encode() if isinstance(content, str) else content)
-    part.replace(path)
+    write_whole(journal.out, f"{GATHERED}.csv", out.getvalue().encode())
 
 
 def make_task(folder: Path, file: Path, stem: str, settings: Settings, settings_key: str) -> Task | Done:
@@ -202,6 +204,8 @@ def make_task(folder: Path, file: Path, stem: str, settings: Settings, settings_
     from notes2sheet.readers import content, is_sound
 
     source = file.relative_to(folder).as_posix()
+    if not _is_text(source):
+        return Done(one_line(source), "", error=str(NotesError("has a name that is not UTF-8", source, "rename it")))
     try:
         house = find_house(file.parent, settings.house, folder)
         data: bytes | None = content(str(file))
@@ -217,6 +221,13 @@ def make_task(folder: Path, file: Path, stem: str, settings: Settings, settings_
     if house:
         digest.update(house.key().encode())
     return Task(source, stem, str(file), f"{settings_key}-{digest.hexdigest()}-{stem}", settings, data, house)
+
+
+def _is_text(name: str) -> bool:
+    try:
+        return bool(name.encode())
+    except UnicodeEncodeError:
+        return False
 
 
 def _digest(opened):

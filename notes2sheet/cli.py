@@ -10,6 +10,7 @@ import typer
 
 from notes2sheet import cli_archive, cli_bulk, cli_lexicon, cli_review, cli_style
 from notes2sheet.cli_common import DraftOptions, errors_told, stop, takes_draft_options, tell
+from notes2sheet.errors import one_line
 from notes2sheet.outputs import EXTENSION, renderer
 
 app = typer.Typer(
@@ -81,7 +82,7 @@ def draft(
                 if format == "text" and not first:
                     typer.echo()
                 if judge and format in ("text", "md"):
-                    typer.echo(f"{judge}:")
+                    typer.echo(f"{one_line(judge)}:")
                 typer.echo(render(one, color=sys.stdout.isatty()), nl=False)
                 first = False
     if failed:
@@ -91,10 +92,11 @@ def draft(
 def _stem(name: str, judge: str, taken: set[str]) -> str:
     """The result's name without its ending; of two inputs with one name, the later gets its folder's name in front."""
     from notes2sheet.drafting import file_name
+    from notes2sheet.placing import safe_name
 
-    stem = ("notes" if name == "-" else Path(name).stem) + (f".{file_name(judge)}" if judge else "")
+    stem = safe_name("notes" if name == "-" else Path(name).stem) + (f".{file_name(judge)}" if judge else "")
     if stem in taken:
-        stem = f"{Path(name).resolve().parent.name}-{stem}"
+        stem = safe_name(f"{Path(name).resolve().parent.name}-{stem}")
     plain, number = stem, 2
     while stem in taken:
         stem, number = f"{plain}-{number}", number + 1
@@ -103,11 +105,13 @@ def _stem(name: str, judge: str, taken: set[str]) -> str:
 
 
 def _write(folder: Path, stem: str, extension: str, made: str | bytes) -> bool:
+    from notes2sheet.placing import write_whole
+
     try:
         folder.mkdir(parents=True, exist_ok=True)
-        (folder / f"{stem}.{extension}").write_bytes(made.encode() if isinstance(made, str) else made)
-    except OSError as error:
-        tell(f"{folder}: cannot be written: {error.strerror} (choose another --out folder)")
+        write_whole(folder, f"{stem}.{extension}", made.encode() if isinstance(made, str) else made)
+    except (OSError, ValueError) as error:
+        tell(f"{folder}: cannot be written: {getattr(error, 'strerror', None) or error} (choose another --out folder)")
         return False
     return True
 

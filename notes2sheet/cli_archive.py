@@ -127,12 +127,14 @@ def add(
 
 
 def _say_added(names: list[str], records: list[Any], added: list[Any]) -> None:
+    from notes2sheet.errors import one_line
+
     said = {
         "new": "added", "same": "is there already", "corrected": "takes the place of the version before, which is kept",
         "filed": "filed as history: a finished or newer version stays current",
     }  # fmt: skip
     for name, record, one in zip(names, records, added, strict=True):
-        typer.echo(f"#{one.sheet} {name}: {said[one.outcome]} ({record.status})")
+        typer.echo(one_line(f"#{one.sheet} {name}: {said[one.outcome]} ({record.status})"))
 
 
 @app.command()
@@ -264,8 +266,9 @@ def report(
 def _write(path: Path, text: str) -> None:
     try:
         path.write_text(text, encoding="utf-8")
-    except OSError as error:
-        raise stop(f"{path}: cannot be written: {error.strerror} (choose another --out)") from None
+    except (OSError, ValueError) as error:
+        reason = getattr(error, "strerror", None) or error
+        raise stop(f"{path}: cannot be written: {reason} (choose another --out)") from None
 
 
 @app.command("export")

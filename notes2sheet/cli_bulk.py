@@ -8,7 +8,7 @@ from typing import Annotated
 
 import typer
 
-from notes2sheet.cli_common import DraftOptions, errors_told, stop, takes_draft_options
+from notes2sheet.cli_common import DraftOptions, errors_told, stop, takes_draft_options, tell
 from notes2sheet.outputs import EXTENSION
 
 FolderArg = Annotated[Path, typer.Argument(metavar="FOLDER", help="The folder with the notes.")]
@@ -136,7 +136,7 @@ class _Report:
         from rich.table import Table
 
         for done in failed:
-            typer.echo(f"notes2sheet: {done.error}", err=True)
+            tell(done.error)
         table = Table("", "Files", title="Batch", title_justify="left")
         table.add_row("drafted now", str(self.drafted))
         table.add_row("drafted before", str(self.before))
@@ -160,6 +160,7 @@ def watch(
     options: DraftOptions,
 ) -> None:
     """Draft each new or changed note of a folder until you press Ctrl-C."""
+    from notes2sheet.errors import one_line
     from notes2sheet.watch import watch_folder
 
     if not folder.is_dir():
@@ -167,9 +168,9 @@ def watch(
 
     def seen(done) -> None:
         if done.error:
-            typer.echo(f"notes2sheet: {done.error}", err=True)
+            tell(done.error)
         else:
-            typer.echo(f"{done.source}: {', '.join(name for name, _ in done.results)}")
+            typer.echo(one_line(f"{done.source}: {', '.join(name for name, _ in done.results)}"))
 
     try:
         with errors_told():

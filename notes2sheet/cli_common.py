@@ -12,7 +12,7 @@ from typing import Annotated, get_type_hints
 
 import typer
 
-from notes2sheet.errors import Notes2SheetError
+from notes2sheet.errors import Notes2SheetError, one_line
 
 StyleOpt = Annotated[
     str | None,
@@ -31,7 +31,7 @@ HouseOpt = Annotated[
 
 def tell(error: object) -> None:
     """One line on stderr."""
-    typer.echo(f"notes2sheet: {error}", err=True)
+    typer.echo(f"notes2sheet: {one_line(error)}", err=True)
 
 
 def stop(error: object) -> typer.Exit:

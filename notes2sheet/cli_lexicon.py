@@ -28,8 +28,9 @@ def lexicon(term: TermArg = None, check: CheckOpt = None, folder: LexiconOpt = N
 def _explain(said: str, folder: Path | None) -> None:
     from notes2sheet.explain import explain
     from notes2sheet.lexicon import load_lexicon
+    from notes2sheet.outputs.text import clean
 
-    typer.echo(explain(said, load_lexicon(folder)), nl=False)
+    typer.echo(clean(explain(said, load_lexicon(folder))), nl=False)
 
 
 def _check(folder: Path) -> None:

@@ -30,7 +30,7 @@ def review(
         raise stop(f"review needs the package {error.name} (pip install 'notes2sheet[review]')") from None
     with errors_told():
         desk = open_desk(source, judge, style, sheet, lexicon, house)
-        desk.journal.changes()
+        _ = desk.corrected  # what cannot be reviewed is told before the page opens
         serve(desk, lambda link: _opened(link, browser))
 
 

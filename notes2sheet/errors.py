@@ -2,6 +2,15 @@
 
 from __future__ import annotations
 
+import unicodedata
+
+STEERING = ("Cc", "Cf", "Cs", "Zl", "Zp")  # kinds of characters that steer a terminal or that it cannot show
+
+
+def one_line(text: object) -> str:
+    """A message as one line that shows names and quotes from outside, and obeys nothing in them."""
+    return "".join(" " if unicodedata.category(c) in STEERING else c for c in str(text))
+
 
 class Notes2SheetError(Exception):
     """The program cannot go on with this input.
@@ -15,7 +24,7 @@ class Notes2SheetError(Exception):
     def __init__(self, what: str, where: str = "", hint: str = "") -> None:
         self.what, self.where, self.hint = what, where, hint
         place = f"{where}: " if where else ""
-        super().__init__(f"{place}{what}" + (f" ({hint})" if hint else ""))
+        super().__init__(one_line(f"{place}{what}" + (f" ({hint})" if hint else "")))
 
 
 class NotesError(Notes2SheetError):

@@ -98,7 +98,7 @@ def threshold_words(data: dict) -> str:
     low, high = threshold.get("low"), threshold["high"]
     span = f"below {high:g}" if low is None else f"{low:g}" if low == high else f"{low:g} to {high:g}"
     note = f"; {threshold['note']}" if threshold.get("note") else ""
-    return f"{span} {threshold['unit']}{note} (sources: {threshold['source']})"
+    return f"{span} {threshold.get('unit', '')}{note} (sources: {threshold.get('source', 'none named')})"
 
 
 def _ingredient_lines(name: str, kind: str) -> list[str]:

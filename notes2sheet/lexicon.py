@@ -48,15 +48,26 @@ def shipped() -> Path:
     return inside if inside.is_dir() else Path(__file__).parent.parent / "lexicon"
 
 
+TOML_LIMIT = 4 * 1024 * 1024  # bytes of a lexicon file
+
+
 def read_toml(path: Path) -> dict[str, Any]:
-    """One TOML file; LexiconError names the file and the line when it is broken."""
+    """One TOML file; LexiconError names the file and the line when it is broken, too big or nested too deep."""
     try:
-        return tomllib.loads(path.read_text(encoding="utf-8"))
+        with path.open("rb") as file:
+            content = file.read(TOML_LIMIT + 1)
+        if len(content) > TOML_LIMIT:
+            raise LexiconError(f"is over {TOML_LIMIT >> 20} MB", str(path), "split it into several files")
+        return tomllib.loads(content.decode("utf-8"))
     except FileNotFoundError:
         raise LexiconError(
             "no such lexicon file", str(path), "reinstall, or point --lexicon to a whole folder"
         ) from None
-    except (tomllib.TOMLDecodeError, UnicodeDecodeError) as error:
+    except OSError as error:
+        raise LexiconError(f"cannot be read: {error.strerror}", str(path), "check the file and its rights") from None
+    except RecursionError:
+        raise LexiconError("is nested too deep", str(path), "write one table a term") from None
+    except ValueError as error:
         raise LexiconError(f"not valid TOML: {error}", str(path), "mend that line; strings need quotes") from None
 
 
@@ -184,12 +195,33 @@ class Lexicon:
     extra: Path | None = None
 
 
+NO_STRINGS = {"bare": bool, "threshold": dict, "srm": list}
+
+
+def _check_types(name: str, entry: dict[str, Any], where: str) -> None:
+    """LexiconError for values that are not of the type that the program reads them as."""
+    for key, value in entry.items():
+        wanted = NO_STRINGS.get(key, str)
+        if not isinstance(value, wanted):
+            called = {str: "string", bool: "true or false", dict: "table", list: "list"}[wanted]
+            hint = "write one comma-separated string" if wanted is str else "see the shipped lexicon for one"
+            raise LexiconError(f"[{name}] {key} is no {called}", where, hint)
+    threshold, srm = entry.get("threshold"), entry.get("srm", [0, 0])
+    figures = [threshold.get("low", 0), threshold.get("high")] if threshold else []
+    texts = [threshold.get(key, "") for key in ("unit", "source", "note")] if threshold else []
+    if not all(_is_figure(v) for v in (*figures, *srm)) or len(srm) != 2 or not all(isinstance(t, str) for t in texts):
+        raise LexiconError(f"[{name}] has figures that are none", where, "see threshold and srm in the shipped lexicon")
+
+
+def _is_figure(value: Any) -> bool:
+    return isinstance(value, int | float) and not isinstance(value, bool) and abs(value) < 1e9
+
+
 def _term(name: str, entry: dict[str, Any], where: str, flaw: bool) -> Term:
+    _check_types(name, entry, where)
     kind = "flaw" if flaw else entry.get("kind")
     if kind not in KIND_ASPECTS:
         raise LexiconError(f"[{name}] has the unknown kind {kind!r}", where, f"one of {', '.join(KIND_ASPECTS)}")
-    if not isinstance(entry.get("said", ""), str):
-        raise LexiconError(f"[{name}] said is no string", where, "write one comma-separated string")
     level = entry.get("level")
     if level is not None and level not in LEVELS:
         raise LexiconError(f"[{name}] has the unknown level {level!r}", where, f"one of {', '.join(LEVELS)}")
@@ -272,6 +304,9 @@ def _build(extra: Path | None, sheet: str) -> dict[str, Any]:
                 phrases.add(phrase, [table[0], name, how])
     for path in (path for root in roots for path in sorted((root / "ingredients").glob("*.toml"))):
         for name, entry in read_toml(path).items():
+            if not isinstance(entry, dict):
+                raise LexiconError(f"{name!r} is no table", str(path), f"write [{name}] and its keys below")
+            _check_types(name, entry, str(path))
             for phrase in split_list(entry.get("said", name)):
                 ingredients.add(phrase, [name, entry.get("kind", "")])
     for how, table in (("heard", "sensory"), ("risky", "risky")):

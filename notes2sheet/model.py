@@ -5,14 +5,16 @@ from __future__ import annotations
 from bisect import bisect_right
 from typing import Literal
 
-from pydantic import BaseModel, ConfigDict
+from pydantic import BaseModel, ConfigDict, model_validator
 
 Span = tuple[int, int]
 Severity = Literal["blocker", "warning", "note"]
+NAME_MARKS = " -_'.,/()&"  # beside letters and digits: names of parts, prompts, bands and flags
+LARGEST = 1e9  # no figure of a sheet, nor a second of a recording, comes near it
 
 
 class _Frozen(BaseModel):
-    model_config = ConfigDict(frozen=True, extra="forbid")
+    model_config = ConfigDict(frozen=True, extra="forbid", allow_inf_nan=False)
 
 
 class Entry(_Frozen):
@@ -143,6 +145,28 @@ class Sheet(_Frozen):
     house: House | None = None
     silenced: tuple[Flag, ...] = ()
     source_lines: tuple[tuple[int, int], ...] = ()
+
+    @model_validator(mode="after")
+    def _hangs_together(self) -> Sheet:
+        """A sheet from outside is read as one only when its spans lie in its text and its figures can be printed."""
+        parts, total = self.categories, self.total
+        figures = [self.entry.abv, total.sum, total.said, *(s.time for s in self.sentences)]
+        figures += [f for p in parts.values() for f in (p.cap, p.score, *(lost.points for lost in p.lost))]
+        if any(abs(f) > LARGEST for f in figures if f is not None):
+            raise ValueError("a figure is too large")
+        spans = [*self.style.spans, *total.spans, *(s.span for s in self.sentences)]
+        spans += [d.span for d in self.descriptors]
+        spans += [s for p in parts.values() for s in (*p.spans, *(s for lost in p.lost for s in lost.spans))]
+        spans += [s for p in parts.values() for covered in p.covered.values() for s in covered]
+        spans += [s for flag in self.flags for s in flag.spans]
+        if any(not 0 <= start <= end <= len(self.text) for start, end in spans):
+            raise ValueError("a span lies outside of the text")
+        if not {flag.category for flag in self.flags} <= {None, *parts}:
+            raise ValueError("a flag is of a part that the sheet does not have")
+        names = [n for name, p in parts.items() for n in (name, *p.missing, *p.covered)] + [total.band or ""]
+        if not all(c.isalnum() or c in NAME_MARKS for name in (*names, *(f.code for f in self.flags)) for c in name):
+            raise ValueError("a part, prompt, band or flag has a name that is none")
+        return self
 
     def quote(self, span: Span) -> str:
         """The words of the notes at `span` (code points), runs of white space as one space."""

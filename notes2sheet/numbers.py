@@ -9,8 +9,8 @@ from functools import cache, lru_cache
 
 from notes2sheet.lexicon import cue_file
 
-FIGURE = re.compile(r"^(\d+(?:[.,]\d{1,3})?|\.\d+)([½¼¾])?$")  # 7, 7.5, 7,5, .5, 8½
-RATIO = re.compile(r"^(\d+(?:\.\d+)?)([½¼¾])?/(\d+(?:\.\d+)?)$")
+FIGURE = re.compile(r"^(\d{1,6}(?:[.,]\d{1,3})?|\.\d{1,6})([½¼¾])?$")  # 7, 7.5, 7,5, .5, 8½
+RATIO = re.compile(r"^(\d{1,6}(?:\.\d{1,6})?)([½¼¾])?/(\d{1,6}(?:\.\d{1,6})?)$")
 BEGIN = {"half", "quarter", "point"}  # words other than units, tens and figures that a number can begin with
 HALF, QUARTER = Decimal("0.5"), Decimal("0.25")
 

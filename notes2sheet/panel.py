@@ -8,6 +8,8 @@ from __future__ import annotations
 from dataclasses import asdict, dataclass
 from pathlib import Path
 
+from pydantic import ValidationError
+
 from notes2sheet.disputes import Shared, compare
 from notes2sheet.errors import NotesError
 from notes2sheet.model import Sheet
@@ -48,17 +50,20 @@ class Panel:
 
 def read_sheet(path: str) -> Sheet:
     """A draft saved as JSON. Raises NotesError."""
-    from pydantic import ValidationError
-
     try:
         return Sheet.model_validate_json(Path(path).read_bytes())
-    except OSError as error:
-        raise NotesError(f"cannot be read: {error.strerror}", path, "check the name") from None
     except ValidationError as error:
-        first = error.errors()[0]
-        place = ".".join(str(part) for part in first["loc"])
-        what = f"is no draft sheet: {f'{place}: ' if place else ''}{first['msg']}"
-        raise NotesError(what.split("\n")[0], path, "give sheets made with --format json") from None
+        raise _no_sheet(error, path) from None
+    except (OSError, ValueError) as error:
+        reason = getattr(error, "strerror", None) or error
+        raise NotesError(f"cannot be read: {reason}", path, "check the name") from None
+
+
+def _no_sheet(error: ValidationError, path: str) -> NotesError:
+    first = error.errors()[0]
+    place = ".".join(str(part) for part in first["loc"])
+    what = f"is no draft sheet: {f'{place}: ' if place else ''}{first['msg']}"
+    return NotesError(what.split("\n")[0], path, "give sheets made with --format json")
 
 
 def make_panel(sheets: dict[str, Sheet]) -> Panel:

@@ -35,7 +35,9 @@ def tokens_of(text: str) -> list[tuple[str, int]]:
             continue
         pieces = _pieces(run)
         if pieces is None:
-            return pairs(tokenizer().make_doc(text))
+            from notes2sheet.long_runs import make_doc
+
+            return pairs(make_doc(tokenizer(), text))
         out += [(piece, at + offset) for piece, offset in pieces]
     return out
 
@@ -48,7 +50,9 @@ def pairs(doc: Any) -> list[tuple[str, int]]:
 @lru_cache(maxsize=KEPT)
 def _pieces(run: str) -> list[tuple[str, int]] | None:
     """The tokens of one run; None where it holds an emoticon."""
-    pieces = pairs(tokenizer().make_doc(run))
+    from notes2sheet.long_runs import make_doc
+
+    pieces = pairs(make_doc(tokenizer(), run))
     return None if any(piece in _emoticons() for piece, _ in pieces) else pieces
 
 

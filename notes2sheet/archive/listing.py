@@ -11,6 +11,7 @@ from notes2sheet.archive.query import Found
 from notes2sheet.archive.snippets import contexts
 from notes2sheet.archive.store import Archive
 from notes2sheet.lexicon import load_sheet
+from notes2sheet.outputs.csv import safe
 from notes2sheet.outputs.text import clean, figure
 
 COLUMNS = ("id", "status", "entry", "maker", "style", "style_name", "judge", "tasted", "total", "band")
@@ -47,14 +48,10 @@ def as_csv(rows: list[dict[str, Any]]) -> str:
     writer = csv.writer(out, lineterminator="\n")
     parts = [c.id for c in load_sheet().categories]
     names = list(dict.fromkeys([*parts, *(name for row in rows for name in row["scores"])]))
-    writer.writerow([*COLUMNS, *names])
+    writer.writerow([*COLUMNS, *map(safe, names)])
     for row in rows:
-        writer.writerow([_cell(row[c]) for c in COLUMNS] + [row["scores"].get(name) for name in names])
+        writer.writerow([safe(row[c]) for c in COLUMNS] + [row["scores"].get(name) for name in names])
     return out.getvalue()
-
-
-def _cell(value: Any) -> Any:
-    return f"'{value}" if isinstance(value, str) and value[:1] in "=+-@\t\r" else value
 
 
 def as_text(rows: list[dict[str, Any]], found: Found, color: bool = False) -> str:
@@ -68,14 +65,14 @@ def as_text(rows: list[dict[str, Any]], found: Found, color: bool = False) -> st
             row["tasted"] or "no date",
         ]
         out += ["", f"#{row['id']:<6} {_paint(name, '1', color)}"]
-        total = f"{figure(row['total'])} {row['band'] or ''}".strip() if row["total"] is not None else "no total"
+        total = clean(f"{figure(row['total'])} {row['band'] or ''}".strip()) if row["total"] is not None else "no total"
         out.append(
             f"        {total} · {' · '.join(clean(f) for f in facts)}{' · draft' if row['status'] == 'draft' else ''}"
         )
         for hit in row.get("hits", ()):
             marked = _paint(hit["hit"], "1;33", True) if color else f"[{hit['hit']}]"
             out.append(
-                f"        {hit['where']}: {clean(hit['before'])}"
+                f"        {clean(hit['where'])}: {clean(hit['before'])}"
                 f"{marked if color else clean(marked)}{clean(hit['after'])}"
             )
     return "\n".join(out) + "\n"

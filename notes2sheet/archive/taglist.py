@@ -8,7 +8,7 @@ import json
 from dataclasses import asdict, dataclass, field
 from typing import Any
 
-from notes2sheet.archive.listing import rows_of
+from notes2sheet.archive.listing import cell, rows_of
 from notes2sheet.archive.query import Found
 from notes2sheet.archive.store import Archive
 from notes2sheet.archive.tagging import FEW, companions, nearest, style_counts, tag_counts
@@ -45,7 +45,7 @@ def _csv(table: Table) -> str:
     out = io.StringIO()
     writer = csv.writer(out, lineterminator="\n")
     writer.writerow(table.columns)
-    writer.writerows(table.rows)
+    writer.writerows([cell(value) for value in row] for row in table.rows)
     return out.getvalue()
 
 
@@ -59,7 +59,7 @@ def _text(table: Table) -> str:
         ).rstrip()
         for row in ([list(table.columns), *cells] if cells else [["none"] + [""] * (len(widths) - 1)])
     ]
-    return "\n".join([f"{table.title}:", *lines]) + "\n"
+    return "\n".join([f"{clean(table.title)}:", *lines]) + "\n"
 
 
 def _cell(value: Any) -> str:

@@ -17,6 +17,7 @@ from notes2sheet.review.journal import Change, Journal, Value, journal_path, mer
 
 STATES = ("present", "absent", "mentioned", DROPPED)
 NEED_SCORE = ("no-score", "unsure", "over-cap")  # no reason settles these: only a score does
+LIMIT = 100 * 1024 * 1024  # bytes of a draft
 TEXT_LIMIT = 20_000  # characters of a comment
 
 
@@ -72,11 +73,15 @@ def _user() -> str:
 def read_draft(path: Path) -> Sheet:
     """The draft in a JSON file, or a finished sheet's. Raises NotesError."""
     try:
-        data = json.loads(path.read_text(encoding="utf-8"))
+        with path.open("rb") as file:
+            content = file.read(LIMIT + 1)
+        if len(content) > LIMIT:
+            raise NotesError(f"is over {LIMIT >> 20} MB", str(path), "give one draft sheet")
+        data = json.loads(content)
         return Sheet.model_validate(data["sheet"] if isinstance(data.get("sheet"), dict) else data)
     except OSError as error:
         raise NotesError(f"cannot be read: {error.strerror}", str(path), "check the name") from None
-    except (ValidationError, ValueError, AttributeError):
+    except (ValidationError, ValueError, AttributeError, TypeError, RecursionError):
         raise NotesError(
             "is no draft sheet", str(path), "give a file written by `notes2sheet draft --format json`"
         ) from None
