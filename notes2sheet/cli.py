@@ -20,10 +20,13 @@ app = typer.Typer(
 
 NotesArg = Annotated[list[str], typer.Argument(metavar="NOTES...", help="Notes files; - is standard input.")]
 FormatOpt = Annotated[str, typer.Option("--format", help=f"One of: {', '.join(EXTENSION)}.")]
+EntryOpt = Annotated[
+    int | None, typer.Option("--entry", metavar="N", min=1, help="Of several beers in one recording, only the N-th.")
+]
 OutOpt = Annotated[Path | None, typer.Option("--out", metavar="FOLDER", help="Write one file for each sheet there.")]
 
 
-def _drafts(notes: list[str], options: DraftOptions):
+def _drafts(notes: list[str], options: DraftOptions, entry: int | None = None):
     """(name, [(judge, Sheet)] or None) of each input; what cannot be read is said on stderr and gives None."""
     import gc
 
@@ -47,7 +50,7 @@ def _drafts(notes: list[str], options: DraftOptions):
         try:
             with sound_bar(name) as heard:
                 made = draft_file(
-                    name, options.style, options.sheet, options.lexicon, options.model, options.house, heard
+                    name, options.style, options.sheet, options.lexicon, options.model, options.house, entry, heard
                 )
         except Notes2SheetError as error:
             tell(error)
@@ -61,22 +64,25 @@ def draft(
     notes: NotesArg,
     format: FormatOpt = "text",
     out: OutOpt = None,
+    entry: EntryOpt = None,
     *,
     options: DraftOptions,
 ) -> None:
-    """Draft the sheet for each of the notes."""
+    """Draft the sheet for each of the notes; of several beers or judges in one recording, one sheet each."""
     with errors_told():
         render = renderer(format)
     if format == "pdf" and out is None:
         raise stop("a PDF goes into a file (add --out FOLDER)")
     failed, first = False, True
     taken: set[str] = set()
-    for name, made in _drafts(notes, options):
+    for name, made in _drafts(notes, options, entry):
         if made is None:
             failed = True
         elif out is not None:
             for judge, one in made:
                 failed |= not _write(out, _stem(name, judge, taken), EXTENSION[format], render(one))
+        elif format == "json" and len(made) > 1:
+            typer.echo("[" + ",\n".join(render(one).rstrip() for _, one in made) + "]")
         else:
             for judge, one in made:
                 if format == "text" and not first:

@@ -1,4 +1,4 @@
-"""From a file of notes to its sheets: one a judge, hearing in doubt flagged."""
+"""From a file of notes to its sheets: one a judge and beer, hearing in doubt flagged."""
 
 from __future__ import annotations
 
@@ -7,6 +7,8 @@ from collections.abc import Iterable
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from notes2sheet.errors import UnknownName
+from notes2sheet.flight import entries_of
 from notes2sheet.house import HouseFile, find_house, under_house
 from notes2sheet.pipeline import draft_sheet
 from notes2sheet.readers import Notes, Progress, flag_unsure, read_all
@@ -26,21 +28,37 @@ def draft_file(
     lexicon: Path | None = None,
     model: str | None = None,
     house: str | None = None,
+    entry: int | None = None,
     progress: Progress | None = None,
 ) -> Drafted:
-    """(judge, sheet) for each judge who speaks in the file; the judge is '' where only one does.
+    """(whose, sheet) for each judge who speaks in the file and each beer judged; '' where there is only one of each.
 
-    `house` names the house file, or is 'none'; without it the nearest one counts. `progress` is told the seconds of a
-    sound file that are transcribed, and its seconds in all. Raises Notes2SheetError children for what cannot be read,
-    and for an unknown style or sheet.
+    `entry` picks one beer of several, from 1. `house` names the house file, or is 'none'; without it the nearest one
+    counts. `progress` is told the seconds of a sound file that are transcribed, and its seconds in all. Raises
+    Notes2SheetError children for what cannot be read, and for an unknown style, sheet or entry.
     """
     from notes2sheet.review.corrections import carry_over
 
     rules = house_of(path, house)
-    drafted = draft_notes(read_all(path, speech_model(model, rules), progress), style, sheet, lexicon, rules)
+    whole = split_entries(read_all(path, speech_model(model, rules), progress), sheet, lexicon)
+    drafted = draft_notes(_picked(whole, entry), style, sheet, lexicon, rules)
     if path == "-":
         return drafted
     return [(judge, carry_over(made, judge_path(Path(path), judge))) for judge, made in drafted]
+
+
+def split_entries(whole: Iterable[Notes], sheet: str | None, lexicon: Path | None) -> list[Notes]:
+    """The notes of each judge and beer."""
+    return [part for notes in whole for part in entries_of(notes, sheet, lexicon)]
+
+
+def _picked(whole: list[Notes], entry: int | None) -> list[Notes]:
+    picked = [notes for notes in whole if entry in (None, notes.entry or 1)]
+    if not picked:
+        most = max(notes.entry or 1 for notes in whole)
+        held = f"the notes hold {most}" if most > 1 else "the notes hold one beer"
+        raise UnknownName(f"no entry {entry}", "--entry", held)
+    return picked
 
 
 def house_of(path: str, named: str | None = None) -> HouseFile | None:
@@ -57,16 +75,18 @@ def draft_notes(
     whole: Iterable[Notes], style: str | None, sheet: str | None, lexicon: Path | None, house: HouseFile | None = None
 ) -> Drafted:
     """As `draft_file`, of notes already read. Where several judges speak, the house's author is none of them."""
-    whole = list(whole)
+    whole = split_entries(whole, sheet, lexicon)
+    several = len({notes.speaker for notes in whole}) > 1
     rules = house.rules if house else None
-    if rules and len(whole) > 1:
+    if rules and several:
         rules = rules.model_copy(update={"author": None})
     style = style or (house.style if house else None)
     out: Drafted = []
     for notes in whole:
         made = flag_unsure(draft_sheet(notes.text, style, sheet, lexicon, notes.line_times, rules), notes)
         made = under_house(made.model_copy(update={"source_lines": own_lines(notes)}))
-        out.append((notes.speaker or "" if len(whole) > 1 else "", made))
+        whose = (notes.speaker if several else None, f"entry {notes.entry}" if notes.entry else None)
+        out.append((" ".join(filter(None, whose)), made))
     return out
 
 

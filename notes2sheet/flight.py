@@ -16,21 +16,22 @@ PARTS_TASTED = 3  # parts of the sheet that are described or scored on both side
 OPENED = {"opening", "closing"}
 
 
-def entries_of(notes: Notes, sheet: str, lexicon: Path | None) -> list[Notes]:
+def entries_of(notes: Notes, sheet: str | None, lexicon: Path | None) -> list[Notes]:
     """The notes of each beer, in the order of the talk; the notes themselves where only one is judged.
 
     A break is a sentence that goes to the next beer, with a whole tasting before it and another one behind it.
     """
     from notes2sheet.pipeline import read_notes
 
-    if not _may_break(notes.text):
+    if notes.entry or not _may_break(notes.text):
         return [notes]
     reading = read_notes(notes.text, sheet, lexicon, until="roles")
     breaks = _breaks(reading)
     if not breaks:
         return [notes]
     starts = [0, *(reading.starts[reading.sentences[i].start] for i in breaks)]
-    return [notes.part(start, end) for start, end in zip(starts, [*starts[1:], len(notes.text)], strict=True)]
+    ends = [*starts[1:], len(notes.text)]
+    return [notes.part(start, end, n) for n, (start, end) in enumerate(zip(starts, ends, strict=True), 1)]
 
 
 def _may_break(text: str) -> bool:

@@ -114,7 +114,7 @@ def read_records(
 
     Raises Notes2SheetError for a file that is neither.
     """
-    from notes2sheet.drafting import draft_notes, house_of, speech_model
+    from notes2sheet.drafting import draft_notes, house_of, speech_model, split_entries
     from notes2sheet.readers import read_all, read_bytes
 
     data = _json_bytes(name)
@@ -126,6 +126,7 @@ def read_records(
         rules = house_of(name, house)
         whole = read_all(name, speech_model(None, rules))
     out = []
+    whole = split_entries(whole, None, lexicon)
     for notes, (_, made) in zip(whole, draft_notes(whole, style, None, lexicon, rules), strict=True):
         out.append(make_record({"sheet": json.loads(made.model_dump_json()), "judge": notes.speaker}, name, **given))
     return out

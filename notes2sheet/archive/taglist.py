@@ -8,10 +8,11 @@ import json
 from dataclasses import asdict, dataclass, field
 from typing import Any
 
-from notes2sheet.archive.listing import cell, rows_of
+from notes2sheet.archive.listing import rows_of
 from notes2sheet.archive.query import Found
 from notes2sheet.archive.store import Archive
 from notes2sheet.archive.tagging import FEW, companions, nearest, style_counts, tag_counts
+from notes2sheet.outputs.csv import safe
 from notes2sheet.outputs.text import clean, figure
 
 
@@ -45,7 +46,7 @@ def _csv(table: Table) -> str:
     out = io.StringIO()
     writer = csv.writer(out, lineterminator="\n")
     writer.writerow(table.columns)
-    writer.writerows([cell(value) for value in row] for row in table.rows)
+    writer.writerows([safe(value) for value in row] for row in table.rows)
     return out.getvalue()
 
 

@@ -36,22 +36,25 @@ class Notes:
     """The words of one note, of one speaker where the file names speakers.
 
     `line_times`: (offset in code points, seconds) where a time begins to hold. `source_lines`: (offset, line of the
-    file from 1) where a line begins. `hearing`: (start, end, probability) of each word that a recognizer heard.
+    file from 1) where a line begins. `entry`: the number of the beer in a recording of several, else 0.
+    `hearing`: (start, end, probability) of each word that a recognizer heard.
     """
 
     text: str
     line_times: list[tuple[int, float]] = field(default_factory=list)
     source_lines: list[tuple[int, int]] = field(default_factory=list)
     speaker: str | None = None
+    entry: int = 0
     hearing: list[tuple[int, int, float]] = field(default_factory=list)
 
-    def part(self, start: int, end: int) -> Notes:
-        """The notes of the words from offset `start` to `end`, times and lines kept."""
+    def part(self, start: int, end: int, entry: int) -> Notes:
+        """The notes of entry number `entry`, the words from offset `start` to `end`; times and lines kept."""
         return Notes(
             self.text[start:end],
             _within(self.line_times, start, end),
             _within(self.source_lines, start, end),
             self.speaker,
+            entry,
             [(s - start, e - start, odds) for s, e, odds in self.hearing if start <= s and e <= end],
         )
 

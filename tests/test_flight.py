@@ -1,0 +1,79 @@
+"""Several beers in one recording: where one ends and the next begins, and what the commands make of it."""
+
+import json
+import random
+from pathlib import Path
+
+import pytest
+from accuracy.marked import read
+from typer.testing import CliRunner
+
+from notes2sheet.cli import app
+from notes2sheet.drafting import draft_notes, split_entries
+from notes2sheet.readers import Notes
+
+FOLDER = Path(__file__).parent / "accuracy"
+TALKS = [read(path) for folder in ("dev", "own") for path in sorted(FOLDER.glob(f"{folder}/*.marked.txt"))]
+GOING_ON = ("Right, next beer.", "Okay, on to the second one.", "Moving on to entry two.", "Now the next one.")
+TWO = """This is Copper Gate from Slow Mill, a Munich Helles, 4A.
+Looks first. It's gold and clear with a white head. Three out of three.
+On the nose I get bread, low floral hops, no diacetyl. Ten out of twelve.
+Taste, medium bread, low bitterness, clean. Sixteen out of twenty.
+Mouthfeel, medium body, medium carbonation. Four out of five.
+Overall a good one. Eight out of ten. That makes forty-one.
+Right, next beer. This one is Brass Owl from Thin Lane, it's an American IPA, 21A.
+Appearance: hazy amber, off-white head. Two out of three.
+Aroma: strong grapefruit and pine. Eleven out of twelve.
+Flavor: strong bitterness, grapefruit, caramel. Seventeen out of twenty.
+Mouthfeel: medium body, a bit of warmth. Four out of five.
+Overall nine out of ten. Forty-three in all.
+"""
+
+
+@pytest.fixture
+def flight(tmp_path):
+    path = tmp_path / "flight.txt"
+    path.write_text(TWO, encoding="utf-8")
+    return str(path)
+
+
+def test_no_talk_about_one_beer_is_broken():
+    broken = [talk.header["id"] for talk in TALKS if len(split_entries([Notes(talk.text)], None, None)) != 1]
+    assert len(TALKS) > 200
+    assert broken == []
+
+
+def test_most_pairs_of_talks_are_told_apart_at_the_right_place():
+    """Two whole talks put together with a going-on between them; at least four of five breaks are found."""
+    chance, whole = random.Random(5), [t for t in TALKS if not t.header["id"].startswith("r")]
+    right = 0
+    for _ in range(30):
+        one, two = chance.sample(whole, 2)
+        first = one.text.rstrip() + "\n"
+        found = split_entries([Notes(f"{first}{chance.choice(GOING_ON)}\n{two.text}")], None, None)
+        right += len(found) == 2 and abs(len(found[0].text) - len(first)) < 60
+    assert right >= 24
+
+
+def test_each_beer_has_its_own_sheet_with_its_times():
+    times = [(TWO.index(line), 10.0 * k) for k, line in enumerate(TWO.splitlines(keepends=True))]
+    drafted = draft_notes([Notes(TWO, times)], None, None, None)
+    assert [whose for whose, _ in drafted] == ["entry 1", "entry 2"]
+    assert [(s.entry.name, s.style.code, s.total.sum) for _, s in drafted] == [
+        ("Copper Gate", "4A", 41), ("Brass Owl", "21A", 43),
+    ]  # fmt: skip
+    assert drafted[1][1].sentences[0].time == 60
+
+
+def test_json_is_a_list_and_entry_picks_one(flight):
+    run = CliRunner()
+    both = json.loads(run.invoke(app, ["draft", flight, "--format", "json"]).stdout)
+    assert [sheet["entry"]["name"] for sheet in both] == ["Copper Gate", "Brass Owl"]
+    second = json.loads(run.invoke(app, ["draft", flight, "--format", "json", "--entry", "2"]).stdout)
+    assert second == both[1]
+
+
+def test_an_entry_that_is_not_there_is_refused(flight):
+    refused = CliRunner().invoke(app, ["draft", flight, "--entry", "3"])
+    assert refused.exit_code == 2
+    assert "no entry 3 (the notes hold 2)" in refused.output
