@@ -224,7 +224,7 @@ class Search:
         ):  # fmt: skip
             if bound is not None:
                 where.append(f"{column} {sign} ?")
-                values.append(bound)
+                values.append(bound.encode("utf-8", "replace").decode() if isinstance(bound, str) else bound)
         if query.style is not None:
             codes = self.styles(query.style)
             where.append(f"style IN ({','.join('?' * len(codes))})")

@@ -19,6 +19,7 @@ CRASHES: list[tuple[str, object]] = [  # inputs that once broke a target
     ("lexicon", {"mystery": {"kind": ["hop"], "said": "mango"}}),
     ("lexicon", {"mystery": {"kind": "hop", "aspects": 5}}),
     ("lexicon", b'[mystery]\nkind = "hop"\nsince = 2020-01-01\n'),
+    ("query", ("", "\ud83c")),
     ("lexicon", b"a = " + b"[" * 50_000),
 ]
 
