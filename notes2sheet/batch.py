@@ -168,7 +168,7 @@ class Journal:
         for name in self.entries.pop(done.source, {}).get("results", ()):
             (self.out / name).unlink(missing_ok=True)
         for name, content in done.results:
-            write_whole(self.out, name, content.encode())
+            write_whole(self.out, name, content if isinstance(content, bytes) else content.encode())
         if not done.error:
             entry = {"source": done.source, "key": done.key, "results": [name for name, _ in done.results]}
             entry |= {"total": done.total, "blockers": done.blockers}

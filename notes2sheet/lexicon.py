@@ -344,7 +344,10 @@ def _said_here(entry: dict[str, Any], sheet: str, taken: set[tuple[str, ...]]) -
 def sheet_files() -> dict[str, dict[str, Any]]:
     """{id: data} of lexicon/sheets/*.toml."""
     folder = shipped() / "sheets"
-    return compiled("sheets", [folder], lambda: {p.stem: read_toml(p) for p in sorted(folder.glob("*.toml"))})
+    files: dict[str, dict[str, Any]] = compiled(
+        "sheets", [folder], lambda: {p.stem: read_toml(p) for p in sorted(folder.glob("*.toml"))}
+    )
+    return files
 
 
 @cache
@@ -358,7 +361,7 @@ def load_sheet(name: str | None = None) -> SheetDefinition:
     """The sheet definition lexicon/sheets/<name>.toml (None: the default); UnknownName lists those there are.
     Caps are points.
 
-    >>> load_sheet("beer-50").cap("aroma"), load_sheet("beer-50").band(42)
+    >>> load_sheet().cap("aroma"), load_sheet().band(42)
     (12, 'excellent')
     """
     known = sheet_files()

@@ -46,6 +46,7 @@ class Scores:
 def find_scores(reading: Reading) -> None:
     """Fill `reading.scores`. Linear in the sentences."""
     views = _views(reading)
+    _keep_corrections(views)
     scores = Scores({c.id: Standing() for c in reading.sheet.categories})
     closing: list[tuple[SentenceView, list[Expression]]] = []
     for view in views:
@@ -65,6 +66,15 @@ def find_scores(reading: Reading) -> None:
     choose_total(reading, scores, closing)
     _fill_from_read_back(reading, scores, closing)
     reading.scores = scores
+
+
+def _keep_corrections(views: list[SentenceView]) -> None:
+    """'Eight. No, make it nine.': a score taken back is of the part that it was given for, whatever follows."""
+    for before, view in zip(views, views[1:], strict=False):
+        begin = view.sentence.start
+        gives = view.sentence.role == before.sentence.role == "score"
+        if gives and not view.parts and view.starts_at("takes_back", begin) is not None:
+            view.sentence.category = before.sentence.category
 
 
 def _views(reading: Reading) -> list[SentenceView]:
@@ -118,11 +128,17 @@ def _placed(view: SentenceView, expressions: list[Expression], reading: Reading)
                 mine.append((part, expression))
             else:
                 rest.append(expression)
-        elif own in parts:
+        elif own in parts and not _beyond_all(reading, expression):
             mine.append((own, expression))
         else:
             rest.append(expression)
     return mine, rest
+
+
+def _beyond_all(reading: Reading, expression: Expression) -> bool:
+    """Whether a plain figure is more than any part's cap: a total, even where the talk is still at the last part."""
+    plain = expression.kind == "value" and expression.over is None
+    return plain and expression.value > max(c.cap for c in reading.sheet.categories)
 
 
 def _leave_open(view: SentenceView, own: Standing | None, expressions: list[Expression]) -> None:

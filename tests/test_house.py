@@ -113,11 +113,11 @@ def test_batch_looks_up_to_its_folder_and_drafts_again_under_new_rules(folder) -
 
 def test_a_draft_read_back_is_the_same_sheet_wherever_it_is_read(folder) -> None:
     from notes2sheet.review.corrections import apply
-    from notes2sheet.review.desk import load
+    from notes2sheet.review.desk import open_desk
 
     sheet = drafted("notes/one.txt")
     (folder / "draft.json").write_text(sheet.model_dump_json(), encoding="utf-8")
-    assert load(folder / "draft.json") == sheet == load(folder / "notes" / "one.txt")
+    assert open_desk(folder / "draft.json").draft == sheet == open_desk(folder / "notes" / "one.txt").draft
     assert set(apply(sheet, ()).sheet.flags) == set(sheet.flags)
     assert set(apply(sheet, ()).sheet.silenced) == set(sheet.silenced)
 

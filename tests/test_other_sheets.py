@@ -54,7 +54,7 @@ def test_demo_notes_draft_to_their_own_sheet(kind: str) -> None:
     assert sheet.sheet == f"{kind}-50" and sheet.style.code == code and sheet.entry.name == name
     assert tuple(part.score for part in sheet.categories.values()) == scores
     assert sheet.total.sum == sheet.total.said == sum(scores) and sheet.total.band == "excellent"
-    assert {"body", "carbonation", "warmth"} <= set(sheet.categories["flavor"].covered)
+    assert {"body", "warmth"} <= set(sheet.categories["flavor"].covered)
     assert not [f for f in sheet.flags if f.severity != "note"]
 
 

@@ -5,8 +5,8 @@ from __future__ import annotations
 
 CAUTIONS = (
     "A draft is no official result until its judge signs it.",
-    "Beer holds alcohol: not for minors, in pregnancy, before driving, with many medicines, or in recovery.",
-    "Alcohol-free beer may hold traces, and what the term allows differs by country.",
-    "Beer may hold allergens such as gluten, lactose or nuts.",
-    "Flavor never proves that a beer is safe.",
+    "Alcohol is not for minors, in pregnancy, before driving, with many medicines, or in recovery.",
+    "What is called alcohol-free may hold traces, and what the term allows differs by country.",
+    "Drinks may hold allergens such as gluten, lactose, sulfites or nuts.",
+    "Flavor never proves that a drink is safe.",
 )
