@@ -10,9 +10,10 @@ from notes2sheet.features import function_words, level_words
 from notes2sheet.tagger import odds, tag
 from notes2sheet.transcript import Reading
 
-SURE, DOUBT = 0.7, 0.2  # a descriptor is this beer's only when that is clearly likelier than a mere mention
+SURE = 0.6  # a descriptor is this beer's only when that is likely; in doubt it is a mere mention
 STATES = {"P": "present", "A": "absent", "M": "mentioned", "O": "none"}
 UNSEEN = {"observe": "present", "score": "present", "expect": "mentioned"}  # words no lexicon holds, in a sure place
+WANTED, NEAR, REACH = ("modal", "compare"), 3, 6  # cues; words between, and of the longest cue
 CONTRAST = {"but", "though", "although", "whereas", "however", "except", "yet", "while", "instead", "and"}
 
 
@@ -140,13 +141,32 @@ def _shape_around(reading: Reading, sentence, mention: Mention, levels) -> list[
     ]  # fmt: skip
 
 
+def _called_for(reading: Reading, mention: Mention) -> bool:
+    """Whether a word for what ought to be, or for another beer, stands right before, nothing between: 156 to 6 and 64
+    to 5 of such are mere mentions in the marked transcripts, whatever the sentence around them does."""
+    hits = reading.cues[ROLE_FILE]
+    at = bisect_left(hits, mention.start, key=lambda hit: hit[0]) - 1
+    begin = max(reading.sentences[mention.sentence].start, mention.start - NEAR - REACH)
+    before = []
+    while at >= 0 and hits[at][0] >= begin:
+        if hits[at][1] <= mention.start:
+            before.append(hits[at])
+        at -= 1
+    if not before:
+        return False
+    _, end, cue = max(before, key=lambda hit: (hit[1], hit[0] - hit[1]))
+    broken = any(CLAUSE_BREAK.search(reading.breaks[k]) for k in range(end, mention.start + 1))
+    return cue in WANTED and mention.start - end <= NEAR and not broken
+
+
 def find_stances(reading: Reading) -> None:
     """Set the state of every mention; words that turn out to be no sensory words here are dropped."""
     rows = stance_features(reading)
     labels = tag("stance", rows, reading.running)
-    present, mentioned = (odds("stance", label, len(rows), reading.running) for label in "PM")
-    for mention, label, p, m in zip(reading.mentions, labels, present, mentioned, strict=True):
-        mention.state = "mentioned" if label == "P" and p < SURE and m > DOUBT else STATES[label]
+    present = odds("stance", "P", len(rows), reading.running)
+    for mention, label, p in zip(reading.mentions, labels, present, strict=True):
+        mere = label == "P" and (p < SURE or _called_for(reading, mention))
+        mention.state = "mentioned" if mere else STATES[label]
         if mention.state == "none" and mention.hits[0].how == "unknown":
             mention.state = UNSEEN.get(reading.sentences[mention.sentence].role, "none")
         if mention.state == "absent":
