@@ -15,7 +15,9 @@ from notes2sheet.unlisted import common_words
 from notes2sheet.words import PhraseIndex, split_list
 
 OPENING_WORDS = 260  # the beer is named near the start
-NAME_ODDS, MAKER_ODDS, INSIDE_ODDS = 0.08, 0.15, 0.2
+NAME_ODDS, MAKER_ODDS, INSIDE_ODDS = 0.02, 0.15, 0.2
+LINKS = ("a", "the", "of", "and", "in", "for", "de", "la")  # small words inside names
+CALLED = ("called", "named")  # what has a capital right after these is the name
 LED = 4.0  # how much likelier a name is right after 'called', 'the beer is', or a quotation mark
 QUOTES = '"“”'
 
@@ -98,25 +100,48 @@ def _likeliest(
     inside = odds("entry", f"I-{kind}", count, reading.running)
     lead = "lead:names" if kind == "E" else "lead:makers"
     for k in range(count):
-        if lead in rows[k] or (kind == "E" and reading.breaks[k].strip()[-1:] in QUOTES):
+        if lead in rows[k] or (kind == "E" and _quoted(reading, k)):
             begin[k] *= LED
+        if kind == "E" and k and reading.words[k - 1] in CALLED and _capital(rows[k]):
+            begin[k] = 1.0
         if taken[0] <= k < taken[1]:
             begin[k] = 0.0
     if not begin or max(begin) < least:
         return 0, 0
     at = max(range(count), key=begin.__getitem__)
-    if reading.breaks[at].strip()[-1:] in QUOTES:
+    if _quoted(reading, at):
         closing = next((k for k in range(at + 1, min(at + 8, count)) if set(reading.breaks[k]) & set(QUOTES)), None)
         if closing:
             return at, closing
     end = at + 1
-    while (
-        end < count
-        and not reading.breaks[end].strip(" '’-.")
-        and (inside[end] >= INSIDE_ODDS or ("mark:Cap-rare" in rows[end] and "mark:Cap-rare" in rows[end - 1]))
-    ):
+    while end < count and _joined(reading, end) and (inside[end] >= INSIDE_ODDS or _capital(rows[end])):
         end += 1
-    return at, end
+    return _from_first_capital(reading, rows, at, taken[1]), end
+
+
+def _quoted(reading: Reading, at: int) -> bool:
+    """Whether a quotation mark opens right before word `at`."""
+    return reading.breaks[at].strip().endswith(tuple(QUOTES))
+
+
+def _joined(reading: Reading, at: int) -> bool:
+    """Whether nothing but what stands inside names stands before word `at`."""
+    return not reading.breaks[at].strip(" '’-.")
+
+
+def _capital(row: list[str]) -> bool:
+    """Whether a word looks like one of a name: a capital inside a sentence, and no word of a style's name."""
+    return "mark:Cap-rare" in row or "mark:Cap-common" in row
+
+
+def _from_first_capital(reading: Reading, rows: list[list[str]], at: int, least: int) -> int:
+    """Where a name written with capitals begins, small words inside it counted: 'Half a Goanna'."""
+    while at > least and _capital(rows[at]) and _joined(reading, at):
+        back = at - 2 if reading.words[at - 1] in LINKS and at - 2 >= least and _joined(reading, at - 1) else at - 1
+        if not _capital(rows[back]) or reading.words[back] == "i":
+            break
+        at = back
+    return at
 
 
 def _spoken(reading: Reading, words: tuple[int, int]) -> str | None:

@@ -32,7 +32,7 @@ def test_small_talk_at_the_ends(change: str) -> None:
     assert len(moved) <= FLOORS[change] * len(names), moved
 
 
-@pytest.mark.parametrize("pair", itertools.combinations(PARTS, 2), ids="-".join)
+@pytest.mark.parametrize("pair", list(itertools.combinations(PARTS, 2)), ids="-".join)
 def test_swapped_parts(pair: tuple[str, str]) -> None:
     first, second = pair
     swapped = tuple({first: second, second: first}.get(part, part) for part in PARTS)
