@@ -66,7 +66,7 @@ def drafted(text: str) -> None:
 def lexicon(tables: dict[str, Any] | bytes) -> None:
     """A folder of additions is loaded and explained, or refused; the checker never fails."""
     from notes2sheet.explain import explain
-    from notes2sheet.lexicon import _build, _term
+    from notes2sheet.lexicon import _build, _term, default_sheet
     from notes2sheet.lexicon_check import check_lexicon
 
     with tempfile.TemporaryDirectory() as root:
@@ -75,7 +75,7 @@ def lexicon(tables: dict[str, Any] | bytes) -> None:
             path.parent.mkdir()
             path.write_bytes(tables if isinstance(tables, bytes) else toml(tables).encode("utf-8", "replace"))
         check_lexicon(Path(root))
-        built = _build(Path(root))
+        built = _build(Path(root), default_sheet())
     from dataclasses import replace
 
     from notes2sheet.lexicon import load_lexicon
