@@ -7,9 +7,11 @@ joins it to the part's name, or in a recital before the first score; nothing cou
 from __future__ import annotations
 
 import re
+from bisect import bisect_left
 from collections.abc import Iterator
 from dataclasses import dataclass
 from decimal import Decimal
+from itertools import islice, takewhile
 
 from notes2sheet.cues import SCORE_FILE, SHEET_FILE, by_sentence, cue_index
 from notes2sheet.transcript import Reading
@@ -68,7 +70,10 @@ class _Sentence:
     def __post_init__(self) -> None:
         words = self.reading.words[self.start : self.end]
         self.hits = [(self.start + a, self.start + b, t) for a, b, t in cue_index("recited").find(words, True)]
-        self.numbers = [n for n in self.reading.numbers if self.start <= n.start and n.end <= self.end]
+        numbers = self.reading.numbers
+        first = bisect_left(numbers, self.start, key=lambda n: n.start)
+        within = takewhile(lambda n: n.start < self.end, islice(numbers, first, None))
+        self.numbers = [n for n in within if n.end <= self.end]
 
     def joined(self, start: int, end: int, table: str) -> bool:
         """Whether the words from `start` to `end` are one phrase of the table, unbroken."""
@@ -121,10 +126,11 @@ def _sentences(reading: Reading) -> Iterator[_Sentence]:
 
 def recited_caps(reading: Reading) -> Iterator[Cap]:
     """The caps said of a part, right or wrong, in the order of the talk."""
-    scored = [at for standing in reading.scores.parts.values() for at in standing.sentences]
+    scored = {at for standing in reading.scores.parts.values() for at in standing.sentences}
+    first = min(scored, default=len(reading.sentences))
     for sentence in _sentences(reading):
         told = reading.sentences[sentence.index].role == "expect"
-        recital = told and sentence.index < min(scored, default=len(reading.sentences))
+        recital = told and sentence.index < first
         found = [*_caps_behind(sentence, told and sentence.index not in scored), *_caps_scored(sentence)]
         yield from found
         if recital and not found:
