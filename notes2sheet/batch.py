@@ -82,7 +82,7 @@ class Done:
 
 def draft_task(task: Task) -> Done:
     """Draft one file; every error becomes a line. Runs in a worker and depends on nothing but the task."""
-    from notes2sheet.drafting import draft_notes, file_name, speech_model
+    from notes2sheet.drafting import draft_notes, file_name, speech_model, split_entries
     from notes2sheet.readers import read_all, read_bytes
 
     options = task.settings
@@ -93,6 +93,7 @@ def draft_task(task: Task) -> Done:
             whole = read_bytes(task.data, task.source)
         else:
             whole = read_all(task.path, speech_model(options.model, task.house))
+        whole = split_entries(whole, options.sheet, lexicon)
         drafted = draft_notes(whole, options.style, options.sheet, lexicon, task.house)
         results = [
             (f"{task.stem}{f'.{file_name(judge)}' if judge else ''}.{EXTENSION[options.format]}", render(sheet))

@@ -74,8 +74,8 @@ def speech_model(given: str | None, house: HouseFile | None) -> str | None:
 def draft_notes(
     whole: Iterable[Notes], style: str | None, sheet: str | None, lexicon: Path | None, house: HouseFile | None = None
 ) -> Drafted:
-    """As `draft_file`, of notes already read. Where several judges speak, the house's author is none of them."""
-    whole = split_entries(whole, sheet, lexicon)
+    """As `draft_file`, of notes read and split. Where several judges speak, the house's author is none of them."""
+    whole = list(whole)
     several = len({notes.speaker for notes in whole}) > 1
     rules = house.rules if house else None
     if rules and several:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from bisect import bisect_right
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -40,30 +41,35 @@ def _may_break(text: str) -> bool:
 
 
 def _breaks(reading: Reading) -> list[int]:
-    """The sentences at which a further beer begins."""
-    hits = cue_index("flight").find(reading.words)
-    named = {_sentence_of(reading, begin) for begin, _, _ in hits}
+    """The sentences at which a further beer begins. Linear in the sentences: parts before and behind are counted up."""
+    named = {_sentence_of(reading, begin) for begin, _, _ in cue_index("flight").find(reading.words)}
     parts = _parts_of(reading)
+    ahead = _ahead(parts)
     breaks: list[int] = []
-    begun = 0
-    for i in sorted(named):
-        following = next((j for j in sorted(named) if j > i and _tasted(parts[i:j])), len(parts))
-        restarts = reading.sentences[i].category in OPENED or _restarts(parts, begun, i)
-        if restarts and _tasted(parts[begun:i]) and _tasted(parts[i:following]):
+    tasted: set[str] = set()
+    last: str | None = None
+    for i, part in enumerate(parts):
+        following, left = ahead[i]
+        restarts = reading.sentences[i].category in OPENED or (following in tasted and following != last)
+        if i in named and restarts and min(len(tasted), left) >= PARTS_TASTED:
             breaks.append(i)
-            begun = i
+            tasted, last = set(), None
+        if part:
+            tasted.add(part)
+            last = part
     return breaks
 
 
-def _restarts(parts: list[str | None], begun: int, at: int) -> bool:
-    """Whether the talk behind `at` is again at a part that it had left for good before."""
-    before = [p for p in parts[begun:at] if p]
-    after = next((p for p in parts[at:] if p), None)
-    return bool(before) and after is not None and after in before and before[-1] != after
-
-
-def _tasted(parts: list[str | None]) -> bool:
-    return len({p for p in parts if p}) >= PARTS_TASTED
+def _ahead(parts: list[str | None]) -> list[tuple[str | None, int]]:
+    """(the next part that is tasted, how many are tasted from here to the end) at each sentence."""
+    out: list[tuple[str | None, int]] = []
+    following, seen = None, set()
+    for part in reversed(parts):
+        if part:
+            following = part
+            seen.add(part)
+        out.append((following, len(seen)))
+    return out[::-1]
 
 
 def _parts_of(reading: Reading) -> list[str | None]:
@@ -75,6 +81,4 @@ def _parts_of(reading: Reading) -> list[str | None]:
 
 
 def _sentence_of(reading: Reading, word: int) -> int:
-    from bisect import bisect_right
-
     return bisect_right(reading.sentences, word, key=lambda s: s.start) - 1

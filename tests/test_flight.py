@@ -57,7 +57,7 @@ def test_most_pairs_of_talks_are_told_apart_at_the_right_place():
 
 def test_each_beer_has_its_own_sheet_with_its_times():
     times = [(TWO.index(line), 10.0 * k) for k, line in enumerate(TWO.splitlines(keepends=True))]
-    drafted = draft_notes([Notes(TWO, times)], None, None, None)
+    drafted = draft_notes(split_entries([Notes(TWO, times)], None, None), None, None, None)
     assert [whose for whose, _ in drafted] == ["entry 1", "entry 2"]
     assert [(s.entry.name, s.style.code, s.total.sum) for _, s in drafted] == [
         ("Copper Gate", "4A", 41), ("Brass Owl", "21A", 43),

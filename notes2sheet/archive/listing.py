@@ -42,8 +42,7 @@ def as_json(rows: list[dict[str, Any]], found: Found) -> str:
 
 
 def as_csv(rows: list[dict[str, Any]]) -> str:
-    """A header and a line a sheet; scores by part. A cell that a spreadsheet would run as a formula gets a leading '.
-    A header and a line a sheet; scores by part. A cell that a spreadsheet would run as a formula gets a leading '."""
+    """A header and a line a sheet; scores by part. A cell that a spreadsheet would take for a formula gets a '."""
     out = io.StringIO()
     writer = csv.writer(out, lineterminator="\n")
     parts = [c.id for c in load_sheet().categories]

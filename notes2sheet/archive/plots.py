@@ -211,8 +211,7 @@ def _beside(ax, x: float, y: float, text: str) -> None:
 
 
 def style_terms(name: str, label: str, style: StyleTerms) -> str:
-    """What the style calls for, with all that counts as it, then the most frequent terms, colored by the style's word.
-    What the style calls for, with all that counts as it, then the most frequent terms, colored by the style's word."""
+    """What the style calls for, with all that counts as it, then the most frequent terms, colored by the style's word."""
     terms = style.terms[::-1]
     line = len(terms) - sum(t.whole for t in terms) - 0.5
 

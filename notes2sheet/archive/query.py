@@ -88,8 +88,7 @@ class Wanted:
 
 
 class Search:
-    """Answers one query on one archive. Each condition gives the set of its sheets; the sets are cut with one another.
-    Answers one query on one archive. Each condition gives the set of its sheets; the sets are cut with one another."""
+    """Answers one query on one archive. Each condition gives the set of its sheets; these are cut with one another."""
 
     def __init__(self, archive: Archive, query: Query) -> None:
         self.archive, self.query = archive, query

@@ -26,8 +26,7 @@ def _places(text: str, words: str) -> Iterator[tuple[int, int]]:
 
 
 def contexts(sheet: dict[str, Any], words: str, limit: int = 3) -> list[dict[str, Any]]:
-    """At most `limit` hits: {"where": notes or a part's comment, "before", "hit", "after"}; each word asked for first.
-    At most `limit` hits: {"where": notes or a part's comment, "before", "hit", "after"}; each word asked for first."""
+    """At most `limit` hits: {"where": notes or a part's comment, "before", "hit", "after"}; each word asked first."""
     fields = [("notes", sheet["text"])]
     fields += [(f"{name} comment", part.get("comment", "")) for name, part in sheet["categories"].items()]
     out: list[dict[str, Any]] = []

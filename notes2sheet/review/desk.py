@@ -38,10 +38,11 @@ def open_desk(
     if path.suffix.lower() == ".json":
         draft = read_draft(path)
         return Desk(path, draft, judge or _author(draft) or _user())
-    from notes2sheet.drafting import draft_notes, house_of, judge_path
+    from notes2sheet.drafting import draft_notes, house_of, judge_path, split_entries
     from notes2sheet.readers import read_all
 
-    drafted = dict(draft_notes(read_all(str(path)), style, sheet, lexicon, house_of(str(path), house)))
+    whole = split_entries(read_all(str(path)), sheet, lexicon)
+    drafted = dict(draft_notes(whole, style, sheet, lexicon, house_of(str(path), house)))
     speaker = _speaker(path, list(drafted), judge)
     return Desk(judge_path(path, speaker), drafted[speaker], judge or _author(drafted[speaker]) or _user())
 
