@@ -104,7 +104,7 @@ def _and_fraction(words: list[str], at: int) -> tuple[int, Decimal] | None:
     if at >= len(words) or words[at] not in ("and", "&", "an", "'n"):
         return None
     rest = words[at + 1 : at + 4]
-    if rest[:2] == ["a", "half"] or rest[:2] == ["a", "quarter"]:
+    if rest[:1] in (["a"], ["one"]) and rest[1:2] in (["half"], ["quarter"]):
         return at + 3, HALF if rest[1] == "half" else QUARTER
     if rest[:2] in (["three", "quarters"], ["three", "quarter"]):
         return at + 3, 3 * QUARTER

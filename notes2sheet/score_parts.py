@@ -17,8 +17,14 @@ def located(view: SentenceView, found: list[Expression]) -> list[Expression]:
         following = found[n + 1].start if n + 1 < len(found) else view.sentence.end
         before = found[n - 1].end if n else view.sentence.start
         named = _name_beside(view, expression, names, before, following, after_first)
+        if named is None and n and out[-1].named and out[-1].kind in ("up", "off"):
+            named = out[-1].part  # 'the flavor goes up one, thirteen'
         part = named if expression.over is None else _part_of_cap(view, expression.over, named)
         out.append(replace(expression, part=part, named=named is not None))
+    own = view.sentence.category
+    plain = any(e.kind == "value" and e.over is None and e.part is None for e in out)
+    if own in view.own_caps and plain:  # 'a miss on two out of three, so I give seven and a half'
+        out = [e for e in out if e.over is None or e.named or e.part in (own, "total")]
     return out
 
 
@@ -35,11 +41,14 @@ def _names(view: SentenceView) -> list[tuple[int, int, str]]:
     out = []
     for start, end, payload in view.part_hits:
         label, _, key = payload.partition(":")
-        if key == "announce":
-            continue
+        if key == "announce" or view.words[start].endswith("ed"):
+            continue  # 'she looked at me, so three'
         if key == "short":
             after = view.reading.breaks[end].strip() if end < view.sentence.end else "."
-            figure_next = end < view.sentence.end and view.words[end][:1].isdigit()
+            ahead = view.words[end : min(end + 2, view.sentence.end)]
+            if ahead[:1] in (["still"], ["now"], ["is"]):
+                ahead = ahead[1:]  # 'F still 15/16'
+            figure_next = bool(ahead) and ahead[0][:1].isdigit()
             upper = view.reading.raw[start].isupper() and end - start == 1 and len(view.words[start]) > 1
             if not (upper or (start == view.sentence.start and (after or figure_next))):
                 continue

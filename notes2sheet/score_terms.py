@@ -2,42 +2,39 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from decimal import Decimal
 
 from notes2sheet.numbers import Number, begins_number, number_before
 from notes2sheet.score_parts import located
+from notes2sheet.score_unsure import unsure_pairs
 from notes2sheet.score_view import Expression, SentenceView, score_words
 
 QUARTER = Decimal("0.25")
-UNSURE_LINKS = {"or", "a", "an", "maybe", "perhaps", "to"}
 BEFORE_POINT = {"a", "one", "the"}  # 'a point', 'the mark'
 SHARES = {"full": Decimal(1), "half": Decimal("0.5"), "three_quarters": Decimal("0.75")}
-
-
-def has_ratio(view: SentenceView) -> bool:
-    """Whether the sentence says a score with its cap."""
-    return any(e.over is not None and e.over in view.caps for e in read_expressions(view) if e.kind == "value")
 
 
 def _over(view: SentenceView, at: int) -> tuple[int, Decimal] | None:
     """A cap said after a value: (end, cap) for 'out of twelve', 'of the 20', 'from five', '/ 12', 'marks of five'."""
     words, last = view.words, view.sentence.end
+    pause: str | bool = False
     if at < last and view.reading.breaks[at].strip() == "/":
         end = at
     else:
         if at < last and words[at] in ("points", "marks", "point", "mark") and not view.breaks(at):
             at += 1
         end = view.starts_at("over", at)
-        if end is None or view.breaks(at):
+        pause = view.breaks(at) and view.reading.breaks[at].strip()
+        if end is None or pause not in ("", ",", False):
             return None
-        while end < last and words[end] in ("the", "a", "possible", "of", "total", "full", "available"):
+        while end < last and words[end] in score_words("before_cap"):
             end += 1
     if (
         end < last
         and (cap := number_before(words, end, _edge(view, end)))
         and cap.value in view.caps
         and cap.over is None
+        and (not pause or view.sentence.category in view.caps[cap.value])  # 'nine, out of your twelve'
     ):
         return cap.end, cap.value
     return None
@@ -71,19 +68,41 @@ def _decoy(view: SentenceView, number: Number) -> bool:
         return True
     before = number.start
     previous = view.words[before - 1] if before > view.sentence.start else ""
-    if previous in score_words("no_score_before") or (
-        view.words[before] == "one" and previous in score_words("pronoun")
-    ):
+    if previous in score_words("no_score_before") and not view.breaks(before):
         return True
-    if number.over is None and value in view.caps and _cap_recalled(view, before):
+    if view.words[before] == "one" and number.over is None and not _one_counts(view, number):
         return True
+    if number.over is None and value in view.caps and _cap_recalled(view, number):
+        return True
+    if value == 0 and number.over is None and not _points_follow(view, number.end):
+        return True  # 'hops zero'
     if view.starts_at("decoy_before", before - 1) == before and before > view.sentence.start and number.over is None:
         return not view.breaks(before) or view.words[before - 1] in ("table", "entry", "flight", "episode")
     return False
 
 
-def _cap_recalled(view: SentenceView, at: int) -> bool:
-    """Whether the figure at `at` recalls the cap: 'off the twenty', 'shy of the full ten', 'the missing five'."""
+def _one_counts(view: SentenceView, number: Number) -> bool:
+    """Whether 'one' is a figure, not a pronoun: a word for giving or taking stands beside it, or nothing before it."""
+    at = number.start
+    if at == view.sentence.start or view.breaks(at) or number.end > at + 1 or _points_follow(view, number.end):
+        return True
+    if view.words[at - 1] in score_words("pronoun"):
+        return False
+    return view.ends_at("value_before", at) is not None or view.words[at - 1] in ("up", "down", "another", "further") or _takes(view, at, at + 1)
+
+
+def _points_follow(view: SentenceView, at: int) -> bool:
+    return at < view.sentence.end and view.words[at] in score_words("point")
+
+
+def _cap_recalled(view: SentenceView, number: Number) -> bool:
+    """Whether the figure recalls the cap: 'off the twenty', 'shy of the full ten', 'twelve being the most'."""
+    at = number.start
+    behind = view.words[number.end : min(number.end + 6, view.sentence.end)]
+    if behind[:1] == ["and"] and len(behind) > 1 and begins_number(behind[1]):
+        behind = behind[2:]  # 'three and twelve being the most'
+    if behind and behind[0] in ("is", "being", "as", "points", "marks") and score_words("cap").intersection(behind[:4]):
+        return True
     before = view.words[max(view.sentence.start, at - 3) : at]
     if before[-1:] in (["on"], ["over"]):
         return True
@@ -111,13 +130,33 @@ def read_expressions(view: SentenceView) -> list[Expression]:
         expression, at = step
         if expression is not None:
             out.append(expression)
-    return _unsure_pairs(view, _without_explanations(view, located(view, _without_recalled(view, out))))
+    out = _without_ranges(view, _without_recalled(view, out))
+    return unsure_pairs(view, _without_explanations(view, located(view, out)))
+
+
+def _without_ranges(view: SentenceView, found: list[Expression]) -> list[Expression]:
+    """Without the bounds of a band ('30 to 37 is very good'); 'from nine to six' changes a score and stays."""
+    out: list[Expression] = []
+    for e in found:
+        low = out[-1] if out else None
+        if low and low.kind == e.kind == "value" and low.over is e.over is None and e.value - low.value > 2:
+            between = view.words[low.end : e.start]
+            spread = between == ["to"] or (not between and view.reading.breaks[e.start].strip() in ("-", "–"))
+            if spread and view.words[low.start - 1] != "from":
+                out.pop()
+                continue
+        out.append(e)
+    return out
 
 
 def _without_recalled(view: SentenceView, found: list[Expression]) -> list[Expression]:
     """Without the values that recall what was said before ('sixteen, I know I said 15'), where another one stands."""
     recalled = [
-        e for e in found if e.kind == "value" and view.words[e.start - 1] == "said" and e.start > view.sentence.start
+        e
+        for e in found
+        if e.kind == "value"
+        and e.start > view.sentence.start
+        and (view.words[e.start - 1] == "said" or view.words[max(0, e.start - 3) : e.start] == ["know", "it", "'s"])
     ]
     values = sum(e.kind in ("value", "share") for e in found)
     return [e for e in found if e not in recalled] if values > len(recalled) else found
@@ -149,7 +188,10 @@ def _number_expression(view: SentenceView, at: int) -> tuple[Expression | None, 
         return Expression("value", number.value, number.start, cap[0], over=cap[1], heard=heard), cap[0]
     if number.over is not None and number.over not in view.caps and 0 < number.over - number.value <= 2:
         return Expression("unsure", number.over, number.start, number.end), number.end
-    if _decoy(view, number) or (words[number.start - 1] == "all" and number.start > view.sentence.start):
+    if words[number.start - 1] == "all" and number.start > view.sentence.start:
+        whole = view.own_caps.get(view.sentence.category) == number.value and number.end == view.sentence.end
+        return (Expression("share", Decimal(1), number.start, number.end) if whole else None), number.end
+    if _decoy(view, number):
         return None, number.end
     if number.over is not None:
         return Expression("value", number.value, number.start, number.end, over=number.over), number.end
@@ -221,7 +263,11 @@ def _off_after(view: SentenceView, at: int) -> int | None:
 
 def _verb_behind(view: SentenceView, at: int) -> int | None:
     """The end of a verb for taking off that stands a few words after 'N points' ('one point I take away')."""
-    if at >= view.sentence.end or view.words[at] not in ("point", "points", "mark", "marks"):
+    if at >= view.sentence.end:
+        return None
+    if view.words[at] == "from" and any(at < start <= at + 2 for start, _, _ in view.part_hits):
+        return at + 1  # 'four from the flavor'
+    if view.words[at] not in ("point", "points", "mark", "marks"):
         return None
     for k in range(at + 1, min(at + 6, view.sentence.end)):
         if view.breaks(k):
@@ -236,8 +282,11 @@ def _plain(view: SentenceView, number: Number, heard: bool) -> Expression | None
     words = view.words
     if taken := _taken(view, number):
         return taken
-    if words[number.start - 1 : number.start] == ["by"] and view.cue("up"):
+    previous = words[number.start - 1] if number.start > view.sentence.start else ""
+    if (previous == "by" and view.cue("up")) or (previous == "up" and number.value <= 3):
         return Expression("up", number.value, number.start, number.end)
+    if previous == "down" and number.value <= 3:
+        return Expression("off", number.value, number.start, number.end, again=True)
     if number.value < 1 and number.spelled and number.value != 0:
         return None  # 'half' alone is no score
     kind = "maybe" if _possible(view, number) else "value"
@@ -276,11 +325,18 @@ def _takes_a_value(view: SentenceView, number: Number, verb_at: int) -> bool:
 
 
 def _supposed(view: SentenceView, number: Number) -> bool:
-    """Whether a value is only what would be: 'it would be a nine', 'could this be a three?'"""
-    before = view.words[max(view.sentence.start, number.start - 4) : number.start]
-    would = "would" in before or "'d" in before
+    """Whether a value is only what would be: 'it would be a nine', 'had it been fresh, ten', 'nine if it were dry'."""
+    begin = number.start
+    while begin > view.sentence.start and view.words[begin - 1] not in score_words("turn"):
+        begin -= 1
+    if view.starts_at("only_if", number.end) is not None and not view.breaks(number.end):
+        return True
+    if any(name == "supposed" and begin <= start and end <= number.start for start, end, name in view.hits):
+        return True
+    before = view.words[max(begin, number.start - 6) : number.start]
     asked = number.end == view.sentence.end and "could" in before and _asks(view)
-    return asked or (would and ("be" in before or "been" in before or "get" in before))
+    verbs = {"be", "been", "being", "get", "gone", "given", "said", "scored"}
+    return asked or (bool({"would", "'d"} & set(before)) and bool(verbs & set(before)))
 
 
 def _asks(view: SentenceView) -> bool:
@@ -320,6 +376,11 @@ def _without_explanations(view: SentenceView, found: list[Expression]) -> list[E
             }
             if not leads and not expression.named:
                 continue
+        given = out[-1] if out else None
+        if given is not None and given.kind == expression.kind == "value" and expression.over is None:
+            between = view.words[given.end : expression.start]
+            if {"because", "since"} & set(between[-3:]) and not expression.named and not score_words("take_back").intersection(between):
+                continue  # 'three and a half, because three is not enough'
         if expression.over is not None and expression.over != view.reading.sheet.total:
             capped = expression
         elif (
@@ -332,37 +393,4 @@ def _without_explanations(view: SentenceView, found: list[Expression]) -> list[E
             if not any(w in score_words("take_back") for w in between[-6:]):
                 continue
         out.append(expression)
-    return out
-
-
-def _unsure_pairs(view: SentenceView, found: list[Expression]) -> list[Expression]:
-    """Make 'fifteen or sixteen', '14 15 somewhere', 'eight, maybe nine' one unsure expression instead of two values."""
-    out: list[Expression] = []
-    for expression in found:
-        previous = out[-1] if out else None
-        if (
-            previous is not None
-            and previous.kind == "value"
-            and expression.kind in ("value", "maybe")
-            and previous.over is None
-        ):
-            between = [w for w in view.words[previous.end : expression.start] if w not in score_words("filler")]
-            close = 0 < expression.value - previous.value <= 2
-            asked = (
-                view.cue("open")
-                or "between" in view.words[view.sentence.start : view.sentence.end]
-                or "/" in view.reading.breaks[expression.start]
-            )
-            linked = (between and set(between) <= UNSURE_LINKS and set(between) & {"or", "maybe", "to"}) or (
-                set(between) <= {"and", "a"} and asked
-            )
-            if close and (linked or expression.kind == "maybe"):
-                part = previous.part or expression.part
-                out[-1] = Expression(
-                    "unsure", expression.value, previous.start, expression.end, part, None, previous.named
-                )
-                continue
-        out.append(expression)
-    if found and view.words[view.sentence.start] == "or" and out[-1].kind == "value":
-        out[-1] = replace(out[-1], kind="maybe")
     return out

@@ -48,6 +48,7 @@ class SentenceView:
     part_hits: list[tuple[int, int, str]]
     parts: list[str]
     caps: dict[Decimal, tuple[str, ...]]
+    own_caps: dict[str, int]
     _starts: dict[tuple[str, int], int] = field(init=False)
     _ends: dict[tuple[str, int], int] = field(init=False)
     _tables: set[str] = field(init=False)

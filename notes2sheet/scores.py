@@ -11,12 +11,14 @@ from decimal import Decimal
 
 from notes2sheet.cues import SCORE_FILE, SHEET_FILE, by_sentence
 from notes2sheet.features import announced
-from notes2sheet.score_terms import has_ratio, read_expressions
+from notes2sheet.score_forms import keep_with_part, names_band_of_figure, plainly_meant
+from notes2sheet.score_terms import read_expressions
 from notes2sheet.score_view import Expression, SentenceView, score_words
-from notes2sheet.totals import choose_total
+from notes2sheet.totals import choose_total, take_sum_said
 from notes2sheet.transcript import Reading
 
 SCORE_ODDS = 0.3  # a sentence this likely to give a score is read for plain figures
+RECITAL_ODDS = 0.1  # a recital this unlikely to give one is not read at all
 
 
 @dataclass
@@ -46,16 +48,12 @@ class Scores:
 def find_scores(reading: Reading) -> None:
     """Fill `reading.scores`. Linear in the sentences."""
     views = _views(reading)
-    _keep_corrections(views)
+    read = {view.index: found for view in views if (found := _read(view))}
+    keep_with_part(views, read)
     scores = Scores({c.id: Standing() for c in reading.sheet.categories})
     closing: list[tuple[SentenceView, list[Expression]]] = []
-    for view in views:
-        if not _worth_reading(view):
-            continue
-        expressions = read_expressions(view)
-        if not _gives_score(view):
-            total = _names_total(view)
-            expressions = [e for e in expressions if total or (e.over is not None and e.part == view.sentence.category)]
+    for index, expressions in read.items():
+        view = views[index]
         mine, rest = _placed(view, _what_is_missing(view, expressions), reading)
         for part, expression in mine:
             _book(scores.parts[part], expression, view, reading.sheet.cap(part))
@@ -63,18 +61,11 @@ def find_scores(reading: Reading) -> None:
         if rest:
             closing.append((view, rest))
     _settle(reading, scores)
-    choose_total(reading, scores, closing)
     _fill_from_read_back(reading, scores, closing)
+    choose_total(reading, scores, closing)
+    if scores.total is None:
+        take_sum_said(reading, scores, views)
     reading.scores = scores
-
-
-def _keep_corrections(views: list[SentenceView]) -> None:
-    """'Eight. No, make it nine.': a score taken back is of the part that it was given for, whatever follows."""
-    for before, view in zip(views, views[1:], strict=False):
-        begin = view.sentence.start
-        gives = view.sentence.role == before.sentence.role == "score"
-        if gives and not view.parts and view.starts_at("takes_back", begin) is not None:
-            view.sentence.category = before.sentence.category
 
 
 def _views(reading: Reading) -> list[SentenceView]:
@@ -83,12 +74,13 @@ def _views(reading: Reading) -> list[SentenceView]:
     for category in reading.sheet.categories:
         caps[Decimal(category.cap)] = (*caps.get(Decimal(category.cap), ()), category.id)
     caps[Decimal(reading.sheet.total)] = ("total",)
+    own_caps = {c.id: c.cap for c in reading.sheet.categories}
     named = [
         [reading.sheet.part(label) for label, _ in announced(reading, s, hits)]
         for s, hits in zip(reading.sentences, part_hits, strict=True)
     ]
     return [
-        SentenceView(reading, i, s, score_hits[i], part_hits[i], named[i], caps)
+        SentenceView(reading, i, s, score_hits[i], part_hits[i], named[i], caps, own_caps)
         for i, s in enumerate(reading.sentences)
     ]
 
@@ -103,12 +95,24 @@ def _worth_reading(view: SentenceView) -> bool:
         return False
     if _gives_score(view):
         return True
-    return view.sentence.role != "expect" and not view.cue("others") and (_names_total(view) or has_ratio(view))
+    recites = view.sentence.role == "expect" and view.sentence.role_odds["score"] < RECITAL_ODDS
+    return not recites and not view.cue("others")
 
 
-def _names_total(view: SentenceView) -> bool:
+def _read(view: SentenceView) -> list[Expression]:
+    """The score expressions of a sentence that count."""
+    if not _worth_reading(view):
+        return []
+    expressions = read_expressions(view)
+    if _gives_score(view) or not expressions or _names_total(view, expressions):
+        return expressions
+    return [e for e in expressions if plainly_meant(view, e)]
+
+
+def _names_total(view: SentenceView, expressions: list[Expression]) -> bool:
     """Whether a closing sentence speaks of the total, whatever its role was taken for."""
-    return view.sentence.category == "closing" and "total" in view.named_parts()
+    closes = view.sentence.category == "closing"
+    return closes and ("total" in view.named_parts() or names_band_of_figure(view, expressions))
 
 
 def _placed(view: SentenceView, expressions: list[Expression], reading: Reading):
@@ -124,15 +128,26 @@ def _placed(view: SentenceView, expressions: list[Expression], reading: Reading)
         if part == "total" or (read_back and not expression.named):
             rest.append(expression)
         elif part is not None:
-            if own in parts or expression.named or expression.kind != "value":
+            if expression.over is None and _beyond_all(reading, expression):
+                rest.append(expression)
+            elif own in parts or expression.named or expression.kind != "value":
                 mine.append((part, expression))
             else:
                 rest.append(expression)
+        elif _other_cap(view, expression):
+            continue
         elif own in parts and not _beyond_all(reading, expression):
             mine.append((own, expression))
         else:
             rest.append(expression)
     return mine, rest
+
+
+def _other_cap(view: SentenceView, expression: Expression) -> bool:
+    """Whether a plain figure above the part's own cap is just the cap of another part ('next one, that's twenty')."""
+    own = view.own_caps.get(view.sentence.category)
+    plain = expression.kind == "value" and expression.over is None
+    return plain and own is not None and own < expression.value and expression.value in view.own_caps.values()
 
 
 def _beyond_all(reading: Reading, expression: Expression) -> bool:
@@ -217,6 +232,8 @@ def _revise(standing: Standing, value: Decimal, span: tuple[int, int]) -> None:
 def _changes_value(standing: Standing, expression: Expression, view: SentenceView, cap: int) -> bool:
     """Whether a deduction said after a value lowers it, or only says where the missing points went."""
     explained = sum(amount for amount, at, _ in standing.taken if at >= standing.said_in - 1)
+    if standing.value == cap and view.index != standing.said_in:
+        return True  # the cap was only recalled, or full marks are taken back
     if standing.value + explained == cap or standing.value + expression.value == cap:
         return False
     if expression.again:
@@ -246,7 +263,7 @@ def _fill_from_read_back(reading: Reading, scores: Scores, closing) -> None:
     if not missing:
         return
     for view, expressions in closing:
-        values = [e for e in expressions if e.kind == "value" and e.value != scores.total]
+        values = [e for e in expressions if e.kind == "value" and not _beyond_all(reading, e)]
         if len(values) < len(scores.parts):
             continue
         listed = dict(zip(scores.parts, values[: len(scores.parts)], strict=True))

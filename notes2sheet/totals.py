@@ -51,6 +51,23 @@ def choose_total(reading: Reading, scores: Scores, closing: list[tuple[SentenceV
     _find_bands(reading, scores)
 
 
+def take_sum_said(reading: Reading, scores: Scores, views: list[SentenceView]) -> None:
+    """Take a figure at the very end that is exactly the sum of all parts for the total ('which is what, 43')."""
+    known = [s.value for s in scores.parts.values()]
+    last = max((s.said_in for s in scores.parts.values()), default=0)
+    if None in known:
+        return
+    the_sum = sum(known, Decimal(0))
+    for number in reading.numbers:
+        if number.value != the_sum or the_sum <= max(known) or number.over not in (None, reading.sheet.total):
+            continue
+        view = next(v for v in views if v.sentence.start <= number.start < v.sentence.end)
+        if view.index > last and view.sentence.category == "closing" and not view.cue("others"):
+            scores.total, scores.total_sentence = number.value, view.index
+            scores.total_spans = [reading.span(number.start, number.end)]
+            _find_bands(reading, scores)
+
+
 def _weight(view: SentenceView, e: Expression, expressions: list[Expression], n: int) -> float:
     weight = 0.0
     if e.over == view.reading.sheet.total or e.part == "total":
@@ -67,6 +84,8 @@ def _weight(view: SentenceView, e: Expression, expressions: list[Expression], n:
         weight += 1
     if view.sentence.category == "closing":
         weight += 1
+    elif e.value > max(view.own_caps.values()):
+        weight += 1  # more than any part can have
     elif e.part is None:
         weight -= 2
     return weight if e.value >= 13 else weight - 2
@@ -78,6 +97,8 @@ def _find_bands(reading: Reading, scores: Scores) -> None:
     for sentence in reading.sentences[begin : begin + 3]:
         if sentence.role == "expect" or (sentence.role == "talk" and sentence.category != "closing"):
             continue
+        if _recites_bound(reading, sentence, scores):
+            continue
         words = reading.words[sentence.start : sentence.end]
         for start, end, band in band_index().find(words):
             at = sentence.start + start
@@ -88,6 +109,12 @@ def _find_bands(reading: Reading, scores: Scores) -> None:
             scores.bands.append((band, reading.span(at, at + end - start)))
         if scores.bands:
             return
+
+
+def _recites_bound(reading: Reading, sentence, scores: Scores) -> bool:
+    """Whether another figure than the total stands beside a band word ('forty-five opens outstanding')."""
+    figures = [n.value for n in reading.numbers if sentence.start <= n.start < sentence.end and n.value >= 13]
+    return bool(figures) and scores.total not in figures
 
 
 def _names_a_band(words: list[str], at: int) -> bool:

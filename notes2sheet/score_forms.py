@@ -1,0 +1,87 @@
+"""Forms that give a score by themselves, whatever the sentence was taken for; and scores at the edge of two parts."""
+
+from __future__ import annotations
+
+from notes2sheet.score_view import Expression, SentenceView, score_words
+from notes2sheet.totals import band_index
+
+
+def plainly_meant(view: SentenceView, expression: Expression) -> bool:
+    """Whether an expression in a sentence that seems to give no score gives one all the same.
+
+    That is: a value with the cap of the part that is talked about or named ('five over five', 'OI = 7/10'), a value
+    tied to a named part ('eleven on the smell'), or nothing but a share of the cap ('nothing off').
+    """
+    own = view.sentence.category
+    if expression.kind == "share":
+        return own in view.own_caps and expression.end - expression.start >= view.sentence.end - view.sentence.start - 1
+    if expression.kind not in ("value", "unsure") or expression.part is None:
+        return False
+    if expression.over is not None:
+        return expression.part == own or (expression.named and expression.part in view.own_caps)
+    cap = view.own_caps.get(expression.part)
+    if not expression.named or cap is None or not cap / 4 <= expression.value <= cap:
+        return False
+    return _tied(view, expression)
+
+
+def _tied(view: SentenceView, expression: Expression) -> bool:
+    """Whether only small words stand between the figure and the part's name, and no noun follows the figure."""
+    words, sentence = view.words, view.sentence
+    for start, end, _ in view.part_hits:
+        if end <= expression.start:
+            between, behind = words[end : expression.start], expression.end
+            ends = behind >= sentence.end or view.breaks(behind) or words[behind] in score_words("behind_score")
+            if ends and start <= sentence.start + 2 and score_words("joins").issuperset(between):
+                return True
+        elif start >= expression.end:
+            between = words[expression.end : start]
+            leads = expression.start <= sentence.start + 2 or view.breaks(expression.start)
+            if leads and between and between[0] in ("on", "for") and score_words("joins").issuperset(between):
+                return True
+    return False
+
+
+def names_band_of_figure(view: SentenceView, expressions: list[Expression]) -> bool:
+    """Whether a sentence says a figure together with the band that it lies in ('forty-eight, and this is outstanding')."""
+    sheet = view.reading.sheet
+    said = {band for _, _, band in band_index().find(view.words[view.sentence.start : view.sentence.end])}
+    plain = [e for e in expressions if e.kind == "value" and e.over in (None, sheet.total)]
+    return len(plain) == 1 and plain[0].value <= sheet.total and sheet.band(float(plain[0].value)) in said
+
+
+def keep_with_part(views: list[SentenceView], read: dict[int, list[Expression]]) -> None:
+    """Give a score to the part that it closes where its sentence was taken for the beginning of the next.
+
+    'Eight. No, make it nine.': what takes a score back is of the same part. And a bare score at the very start of a
+    part that gets another one later belongs to the part before, where that one has none.
+    """
+    scored = {n for n, found in read.items() if any(e.kind in ("value", "off", "share", "unsure") for e in found)}
+    runs = _runs(views)
+    for n, (before, first) in enumerate(zip(runs, runs[1:], strict=False)):
+        view = views[first[0]]
+        if first[0] not in scored or set(view.parts) & set(view.own_caps) or any(e.part for e in read[first[0]]):
+            continue
+        values = [e for e in read[first[0]] if e.kind == "value"]
+        back = view.starts_at("takes_back", view.sentence.start) is not None or (
+            len(values) == 1 and view.ends_at("makes_it", values[0].start) is not None
+        )
+        if before[-1] in scored and back:
+            view.sentence.category = views[before[-1]].sentence.category
+            continue
+        own, previous = view.sentence.category, views[before[-1]].sentence.category
+        later = any(k in scored for run in runs[n + 1 :] if views[run[-1]].sentence.category == own for k in run if k != first[0])
+        unscored = not any(k in scored for run in runs[: n + 1] if views[run[-1]].sentence.category == previous for k in run)
+        if own in view.own_caps and previous in view.own_caps and unscored and later:
+            view.sentence.category = previous
+
+
+def _runs(views: list[SentenceView]) -> list[list[int]]:
+    """The numbers of the sentences, in runs of the same part."""
+    out: list[list[int]] = []
+    for n, view in enumerate(views):
+        if out and views[out[-1][-1]].sentence.category == view.sentence.category:
+            out[-1].append(n)
+        else:
+            out.append([n])
+    return out

@@ -1,0 +1,53 @@
+"""Scores that the taster leaves between two values: 'fifteen or sixteen', '14 15 somewhere', 'eight, maybe nine'."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from notes2sheet.score_view import Expression, SentenceView, score_words
+
+LINKS = {"or", "a", "an", "the", "maybe", "perhaps", "to"}
+
+
+def unsure_pairs(view: SentenceView, found: list[Expression]) -> list[Expression]:
+    """The expressions with each run of neighboring values that is left open as one unsure expression."""
+    out: list[Expression] = []
+    for expression in found:
+        previous = out[-1] if out else None
+        if previous is not None and _doubts(view, previous, expression):
+            part = previous.part or expression.part
+            out[-1] = Expression("unsure", expression.value, previous.start, expression.end, part, None, previous.named)
+        elif previous is None or not _argues(view, previous, expression):
+            out.append(expression)
+    if found and view.words[view.sentence.start] == "or" and out[-1].kind == "value":
+        out[-1] = replace(out[-1], kind="maybe")
+    return out
+
+
+def _between(view: SentenceView, previous: Expression, expression: Expression) -> list[str]:
+    return [w for w in view.words[previous.end : expression.start] if w not in score_words("filler")]
+
+
+def _doubts(view: SentenceView, previous: Expression, expression: Expression) -> bool:
+    """Whether two values that follow each other are alternatives."""
+    if previous.kind not in ("value", "unsure") or expression.kind not in ("value", "maybe") or previous.over:
+        return False
+    between = _between(view, previous, expression)
+    asked = (
+        view.cue("open")
+        or "between" in view.words[view.sentence.start : view.sentence.end]
+        or "/" in view.reading.breaks[expression.start]
+    )
+    linked = (set(between) <= LINKS and bool(set(between) & {"or", "maybe", "to"})) or (
+        set(between) <= {"and", "a", "the"} and asked
+    )
+    close = 0 < abs(expression.value - previous.value) <= 2 if asked else 0 < expression.value - previous.value <= 2
+    return close and (linked or expression.kind == "maybe")
+
+
+def _argues(view: SentenceView, previous: Expression, expression: Expression) -> bool:
+    """Whether a value after alternatives only repeats one of them ('my heart says fourteen') and settles nothing."""
+    if previous.kind != "unsure" or expression.kind != "value" or expression.over is not None:
+        return False
+    near = view.words[max(previous.end, expression.start - 4) : expression.start]
+    return abs(previous.value - expression.value) <= 1 and not score_words("settles").intersection(near)
