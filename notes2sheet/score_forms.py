@@ -5,6 +5,8 @@ from __future__ import annotations
 from notes2sheet.score_view import Expression, SentenceView, score_words
 from notes2sheet.totals import band_index
 
+GIVES = ("value", "off", "share", "unsure")  # expressions that say what a part gets
+
 
 def plainly_meant(view: SentenceView, expression: Expression) -> bool:
     """Whether an expression in a sentence that seems to give no score gives one all the same.
@@ -43,7 +45,7 @@ def _tied(view: SentenceView, expression: Expression) -> bool:
 
 
 def names_band_of_figure(view: SentenceView, expressions: list[Expression]) -> bool:
-    """Whether a sentence says a figure together with the band that it lies in ('forty-eight, and this is outstanding')."""
+    """Whether a sentence says a figure and the band that it lies in ('forty-eight, and this is outstanding')."""
     sheet = view.reading.sheet
     said = {band for _, _, band in band_index().find(view.words[view.sentence.start : view.sentence.end])}
     plain = [e for e in expressions if e.kind == "value" and e.over in (None, sheet.total)]
@@ -56,24 +58,37 @@ def keep_with_part(views: list[SentenceView], read: dict[int, list[Expression]])
     'Eight. No, make it nine.': what takes a score back is of the same part. And a bare score at the very start of a
     part that gets another one later belongs to the part before, where that one has none.
     """
-    scored = {n for n, found in read.items() if any(e.kind in ("value", "off", "share", "unsure") for e in found)}
+    scored = {n for n, found in read.items() if any(e.kind in GIVES for e in found)}
     runs = _runs(views)
-    for n, (before, first) in enumerate(zip(runs, runs[1:], strict=False)):
-        view = views[first[0]]
-        if first[0] not in scored or set(view.parts) & set(view.own_caps) or any(e.part for e in read[first[0]]):
-            continue
-        values = [e for e in read[first[0]] if e.kind == "value"]
-        back = view.starts_at("takes_back", view.sentence.start) is not None or (
-            len(values) == 1 and view.ends_at("makes_it", values[0].start) is not None
-        )
-        if before[-1] in scored and back:
-            view.sentence.category = views[before[-1]].sentence.category
+    first_scored, last_scored = _scored_runs(views, runs, scored)
+    for n, (before, run) in enumerate(zip(runs, runs[1:], strict=False), 1):
+        view = views[run[0]]
+        if run[0] not in scored or set(view.parts) & set(view.own_caps) or any(e.part for e in read[run[0]]):
             continue
         own, previous = view.sentence.category, views[before[-1]].sentence.category
-        later = any(k in scored for run in runs[n + 1 :] if views[run[-1]].sentence.category == own for k in run if k != first[0])
-        unscored = not any(k in scored for run in runs[: n + 1] if views[run[-1]].sentence.category == previous for k in run)
-        if own in view.own_caps and previous in view.own_caps and unscored and later:
+        if before[-1] in scored and _takes_back(view, read[run[0]]):
             view.sentence.category = previous
+        elif {own, previous} <= set(view.own_caps) and first_scored.get(previous, n) >= n:
+            view.sentence.category = previous if last_scored.get(own, -1) > run[0] else own
+
+
+def _takes_back(view: SentenceView, found: list[Expression]) -> bool:
+    values = [e for e in found if e.kind == "value"]
+    if view.starts_at("takes_back", view.sentence.start) is not None:
+        return True
+    return len(values) == 1 and view.ends_at("makes_it", values[0].start) is not None
+
+
+def _scored_runs(views, runs: list[list[int]], scored: set[int]) -> tuple[dict[str, int], dict[str, int]]:
+    """(the first run with a score, the last sentence with one) of each part."""
+    first: dict[str, int] = {}
+    last: dict[str, int] = {}
+    for n, run in enumerate(runs):
+        for k in run:
+            if k in scored:
+                first.setdefault(views[k].sentence.category, n)
+                last[views[k].sentence.category] = k
+    return first, last
 
 
 def _runs(views: list[SentenceView]) -> list[list[int]]:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from decimal import Decimal
 
 from notes2sheet.numbers import Number, begins_number, number_before
+from notes2sheet.score_asides import without_explanations, without_ranges, without_recalled
 from notes2sheet.score_parts import located
 from notes2sheet.score_unsure import unsure_pairs
 from notes2sheet.score_view import Expression, SentenceView, score_words
@@ -88,7 +89,11 @@ def _one_counts(view: SentenceView, number: Number) -> bool:
         return True
     if view.words[at - 1] in score_words("pronoun"):
         return False
-    return view.ends_at("value_before", at) is not None or view.words[at - 1] in ("up", "down", "another", "further") or _takes(view, at, at + 1)
+    return (
+        view.ends_at("value_before", at) is not None
+        or view.words[at - 1] in ("up", "down", "another", "further")
+        or _takes(view, at, at + 1)
+    )
 
 
 def _points_follow(view: SentenceView, at: int) -> bool:
@@ -130,36 +135,8 @@ def read_expressions(view: SentenceView) -> list[Expression]:
         expression, at = step
         if expression is not None:
             out.append(expression)
-    out = _without_ranges(view, _without_recalled(view, out))
-    return unsure_pairs(view, _without_explanations(view, located(view, out)))
-
-
-def _without_ranges(view: SentenceView, found: list[Expression]) -> list[Expression]:
-    """Without the bounds of a band ('30 to 37 is very good'); 'from nine to six' changes a score and stays."""
-    out: list[Expression] = []
-    for e in found:
-        low = out[-1] if out else None
-        if low and low.kind == e.kind == "value" and low.over is e.over is None and e.value - low.value > 2:
-            between = view.words[low.end : e.start]
-            spread = between == ["to"] or (not between and view.reading.breaks[e.start].strip() in ("-", "–"))
-            if spread and view.words[low.start - 1] != "from":
-                out.pop()
-                continue
-        out.append(e)
-    return out
-
-
-def _without_recalled(view: SentenceView, found: list[Expression]) -> list[Expression]:
-    """Without the values that recall what was said before ('sixteen, I know I said 15'), where another one stands."""
-    recalled = [
-        e
-        for e in found
-        if e.kind == "value"
-        and e.start > view.sentence.start
-        and (view.words[e.start - 1] == "said" or view.words[max(0, e.start - 3) : e.start] == ["know", "it", "'s"])
-    ]
-    values = sum(e.kind in ("value", "share") for e in found)
-    return [e for e in found if e not in recalled] if values > len(recalled) else found
+    out = without_ranges(view, without_recalled(view, out))
+    return unsure_pairs(view, without_explanations(view, located(view, out)))
 
 
 def _whole_share(view: SentenceView, start: int, end: int) -> bool:
@@ -183,7 +160,7 @@ def _number_expression(view: SentenceView, at: int) -> tuple[Expression | None, 
             return None
         heard = True
     if number.over is None and (cap := _over(view, number.end)):
-        if _scale_word(view, cap[0]) or number.value % QUARTER:
+        if _scale_word(view, cap[0]) or number.value % QUARTER or _supposed(view, number):
             return None, cap[0]
         return Expression("value", number.value, number.start, cap[0], over=cap[1], heard=heard), cap[0]
     if number.over is not None and number.over not in view.caps and 0 < number.over - number.value <= 2:
@@ -283,9 +260,11 @@ def _plain(view: SentenceView, number: Number, heard: bool) -> Expression | None
     if taken := _taken(view, number):
         return taken
     previous = words[number.start - 1] if number.start > view.sentence.start else ""
-    if (previous == "by" and view.cue("up")) or (previous == "up" and number.value <= 3):
+    summing = score_words("summing").intersection(words[max(view.sentence.start, number.start - 4) : number.start])
+    moved = number.value <= 3 and not summing  # 'tot it up: three, …'
+    if (previous == "by" and view.cue("up")) or (previous == "up" and moved):
         return Expression("up", number.value, number.start, number.end)
-    if previous == "down" and number.value <= 3:
+    if previous == "down" and moved:
         return Expression("off", number.value, number.start, number.end, again=True)
     if number.value < 1 and number.spelled and number.value != 0:
         return None  # 'half' alone is no score
@@ -353,44 +332,3 @@ def _possible(view: SentenceView, number: Number) -> bool:
         and view.words[number.end] in ("maybe", "perhaps")
         and not view.breaks(number.end)
     )
-
-
-def _without_explanations(view: SentenceView, found: list[Expression]) -> list[Expression]:
-    """After a score with its cap, plain figures in the same sentence only explain it, unless it is taken back."""
-    out: list[Expression] = []
-    capped: Expression | None = None
-    off: Expression | None = None
-    for expression in found:
-        if expression.kind == "off":
-            off = off or expression
-        elif (
-            off is not None and expression.kind == "value" and expression.over is None and expression.value < off.value
-        ):
-            leads = set(view.words[max(off.end, expression.start - 2) : expression.start]) & {
-                "so",
-                "is",
-                "makes",
-                "leaves",
-                "=",
-                "that's",
-            }
-            if not leads and not expression.named:
-                continue
-        given = out[-1] if out else None
-        if given is not None and given.kind == expression.kind == "value" and expression.over is None:
-            between = view.words[given.end : expression.start]
-            if {"because", "since"} & set(between[-3:]) and not expression.named and not score_words("take_back").intersection(between):
-                continue  # 'three and a half, because three is not enough'
-        if expression.over is not None and expression.over != view.reading.sheet.total:
-            capped = expression
-        elif (
-            capped is not None
-            and expression.kind == "value"
-            and expression.over is None
-            and expression.part in (None, capped.part)
-        ):
-            between = view.words[capped.end : expression.start]
-            if not any(w in score_words("take_back") for w in between[-6:]):
-                continue
-        out.append(expression)
-    return out

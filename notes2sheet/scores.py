@@ -11,6 +11,7 @@ from decimal import Decimal
 
 from notes2sheet.cues import SCORE_FILE, SHEET_FILE, by_sentence
 from notes2sheet.features import announced
+from notes2sheet.read_back import fill_from_read_back, fill_from_total, summed_list
 from notes2sheet.score_forms import keep_with_part, names_band_of_figure, plainly_meant
 from notes2sheet.score_terms import read_expressions
 from notes2sheet.score_view import Expression, SentenceView, score_words
@@ -44,27 +45,41 @@ class Scores:
     total_sentence: int = -1
     bands: list[tuple[str, tuple[int, int]]] = field(default_factory=list)
 
+    def give(self, part: str, value: Decimal, basis: str, span: tuple[int, int], sentence: int) -> None:
+        """Let `value` stand for `part`; what was taken off stays with its reasons."""
+        before = self.parts[part]
+        self.parts[part] = Standing(
+            value, basis, [*before.spans, span], before.taken, [*before.sentences, sentence], sentence
+        )
+
 
 def find_scores(reading: Reading) -> None:
     """Fill `reading.scores`. Linear in the sentences."""
     views = _views(reading)
-    read = {view.index: found for view in views if (found := _read(view))}
+    spare: dict[str, list[tuple[SentenceView, Expression]]] = {}
+    read = {view.index: found for view in views if (found := _read(view, spare))}
     keep_with_part(views, read)
     scores = Scores({c.id: Standing() for c in reading.sheet.categories})
     closing: list[tuple[SentenceView, list[Expression]]] = []
+    listed = summed_list(reading)
     for index, expressions in read.items():
         view = views[index]
         mine, rest = _placed(view, _what_is_missing(view, expressions), reading)
+        if listed:
+            again = [e for _, e in mine if listed[0][0].start <= e.start <= listed[1].start]
+            mine = [(part, e) for part, e in mine if e not in again]
+            rest += again
         for part, expression in mine:
             _book(scores.parts[part], expression, view, reading.sheet.cap(part))
         _leave_open(view, scores.parts.get(view.sentence.category), expressions)
         if rest:
             closing.append((view, rest))
     _settle(reading, scores)
-    _fill_from_read_back(reading, scores, closing)
+    fill_from_read_back(reading, scores, listed)
     choose_total(reading, scores, closing)
     if scores.total is None:
         take_sum_said(reading, scores, views)
+    fill_from_total(reading, scores, spare)
     reading.scores = scores
 
 
@@ -99,13 +114,17 @@ def _worth_reading(view: SentenceView) -> bool:
     return not recites and not view.cue("others")
 
 
-def _read(view: SentenceView) -> list[Expression]:
-    """The score expressions of a sentence that count."""
+def _read(view: SentenceView, spare: dict[str, list[tuple[SentenceView, Expression]]]) -> list[Expression]:
+    """The score expressions of a sentence that count; other figures that fit its part are put into `spare`."""
     if not _worth_reading(view):
         return []
     expressions = read_expressions(view)
     if _gives_score(view) or not expressions or _names_total(view, expressions):
         return expressions
+    cap = view.own_caps.get(view.sentence.category)
+    for e in expressions:
+        if cap and e.kind == "value" and e.part in (None, view.sentence.category) and cap / 4 <= e.value <= cap:
+            spare.setdefault(view.sentence.category, []).append((view, e))
     return [e for e in expressions if plainly_meant(view, e)]
 
 
@@ -255,28 +274,3 @@ def _settle(reading: Reading, scores: Scores) -> None:
             if 0 <= off <= cap:
                 standing.value, standing.basis = cap - off, "taken-off"
                 standing.spans = [span for _, _, span in standing.taken]
-
-
-def _fill_from_read_back(reading: Reading, scores: Scores, closing) -> None:
-    """A read-back of all parts in the sheet's order gives the parts that were never scored before."""
-    missing = [c for c, s in scores.parts.items() if s.value is None and s.basis == "none"]
-    if not missing:
-        return
-    for view, expressions in closing:
-        values = [e for e in expressions if e.kind == "value" and not _beyond_all(reading, e)]
-        if len(values) < len(scores.parts):
-            continue
-        listed = dict(zip(scores.parts, values[: len(scores.parts)], strict=True))
-        known = [c for c, s in scores.parts.items() if s.value is not None]
-        if all(listed[c].value == scores.parts[c].value for c in known) and len(known) >= 2:
-            for part in missing:
-                expression = listed[part]
-                scores.parts[part] = Standing(
-                    expression.value,
-                    "said",
-                    [reading.span(expression.start, expression.end)],
-                    [],
-                    [view.index],
-                    view.index,
-                )
-            return

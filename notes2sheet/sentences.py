@@ -3,18 +3,15 @@
 from __future__ import annotations
 
 import re
-from bisect import bisect_left
 from dataclasses import dataclass, field
-from itertools import islice
 
-from notes2sheet.lexicon import cue_file
-from notes2sheet.numbers import number_at
+from notes2sheet.bounds import bound_odds
 from notes2sheet.transcript import Reading
-from notes2sheet.words import index_of, split_list
 
 STOP = re.compile(r"[.!?…]")
 LONG_LINE = 30  # words: a line longer than this without a stop is running text, not a caption
-LEAST, MOST = 4, 14  # words in a chunk of text without punctuation
+MOST = 25  # words in a chunk of text without punctuation
+CUT = 0.15  # odds of a sentence beginning at which such text is cut
 ABBREVIATIONS = {
     "mr",
     "mrs",
@@ -46,16 +43,6 @@ class Sentence:
     role: str = "talk"
     time: float | None = None
     role_odds: dict[str, float] = field(default_factory=dict)
-
-
-_OPENERS = None
-
-
-def _discourse():
-    global _OPENERS
-    if _OPENERS is None:
-        _OPENERS = index_of({"open": split_list(cue_file("discourse")["opens"]["said"])})
-    return _OPENERS
 
 
 def find_sentences(reading: Reading) -> None:
@@ -90,20 +77,20 @@ def find_sentences(reading: Reading) -> None:
 
 
 def _chunks(reading: Reading, start: int, end: int, joined: set[int]) -> list[Sentence]:
-    """Text without punctuation, cut before words that open a clause."""
-    closes = _figure_ends(reading, start, end)
-    opens = {start + hit[0] for hit in _discourse().find(reading.words[start:end])} - joined
-    out, begin = [], start
+    """Text without punctuation, cut where a sentence is likely to begin, and in any case after MOST words."""
+    likely = bound_odds(reading, start, end)
+    out, begin, best = [], start, None
     for at in range(start + 1, end):
-        size = at - begin
-        if (
-            (at in closes and size >= 2)
-            or (at in opens and size >= LEAST and end - at >= 2)
-            or (size >= MOST and at not in joined)
-            or size >= 2 * MOST
-        ):
+        odd = 0.0 if at in joined else likely[at - start]
+        if odd >= CUT:
             out.append(Sentence(begin, at))
-            begin = at
+            begin, best = at, None
+            continue
+        if best is None or odd > best[0]:
+            best = (odd, at)
+        if at - begin >= MOST and best:
+            out.append(Sentence(begin, best[1]))
+            begin, best = best[1], None
     out.append(Sentence(begin, end))
     return out
 
@@ -126,21 +113,6 @@ AFTER_FIGURE = {
     "on",
     "for",
 }
-
-
-def _figure_ends(reading: Reading, start: int, end: int) -> set[int]:
-    """Where a score that stands by itself begins or ends: before a figure that nothing leads to, after its tail."""
-    out: set[int] = set()
-    first = bisect_left(reading.numbers, start, key=lambda number: number.start)
-    for number in islice(reading.numbers, first, None):
-        if number.end > end:
-            break
-        at = number.end
-        while at < end and at - number.end < 5 and (reading.words[at] in AFTER_FIGURE or number_at(reading.words, at)):
-            at += 1
-        if at < end and at - number.end != 1 and reading.words[at] not in ("and", "or", "a"):
-            out.add(at)
-    return out
 
 
 def _joined(reading: Reading) -> set[int]:

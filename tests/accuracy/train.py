@@ -13,6 +13,7 @@ import json
 import re
 import sys
 import tempfile
+from bisect import bisect_left
 from collections import Counter, defaultdict
 from concurrent.futures import ProcessPoolExecutor
 from multiprocessing import get_context
@@ -26,6 +27,7 @@ from marked import Marked, read  # noqa: E402
 from score import Tally, bare, compare  # noqa: E402
 
 from notes2sheet import tagger  # noqa: E402
+from notes2sheet.bounds import bound_features  # noqa: E402
 from notes2sheet.entry import entry_features  # noqa: E402
 from notes2sheet.features import sentence_features  # noqa: E402
 from notes2sheet.pipeline import draft_sheet, read_notes  # noqa: E402
@@ -35,12 +37,15 @@ from notes2sheet.stance import stance_features  # noqa: E402
 from notes2sheet.words import norm, phrase_words  # noqa: E402
 
 SETTINGS = {
+    "bounds": {"c1": 1.0, "c2": 0.3, "max_iterations": 80, "feature.minfreq": 3},
     "segments": {"c1": 0.2, "c2": 0.5, "max_iterations": 120, "feature.minfreq": 2},
     "roles": {"c1": 0.2, "c2": 0.5, "max_iterations": 120, "feature.minfreq": 2},
     "entry": {"c1": 0.05, "c2": 0.3, "max_iterations": 150, "feature.minfreq": 1},
     "stance": {"c1": 0.2, "c2": 0.4, "max_iterations": 120, "feature.minfreq": 2},
 }
 INNER_FOLDS = 3
+BOUND_FOLDS = 5
+BOUNDS = tagger.file_name("bounds", True)
 STATE = {"+": "P", "-": "A", "x": "M"}
 
 
@@ -86,6 +91,34 @@ def entry_labels(reading, doc: Marked) -> list[str]:
     return labels
 
 
+def bound_rows(doc: Marked) -> tuple[list[list[str]], list[str]]:
+    """The features and labels of the words of a bare transcript: B where a marked sentence begins."""
+    reading = read_notes(bare(doc.text), until="numbers")
+    labels = ["I"] * len(reading.words)
+    for sentence in doc.sentences:
+        if (at := bisect_left(reading.starts, sentence.start)) < len(labels):
+            labels[at] = "B"
+    return bound_features(reading, 0, len(labels)), labels
+
+
+def prepare_all(docs, folds: int, folder: Path) -> list[list]:
+    """What `prepared` makes of each transcript, running text cut by a tagger in folder/<fold> that never saw it."""
+    rows = [bound_rows(doc) for _, doc in docs]
+    keep = tagger.MODELS
+    out: list = [None] * len(docs)
+    for fold in range(folds):
+        tagger.MODELS = folder / str(fold)
+        tagger.MODELS.mkdir(parents=True, exist_ok=True)
+        tagger.tagger.cache_clear()
+        fit("bounds", [r for i, r in enumerate(rows) if i % folds != fold], tagger.MODELS / BOUNDS)
+        for i, (_, doc) in enumerate(docs):
+            if i % folds == fold:
+                out[i] = [prepared(doc, text) for text in variants(doc)]
+    tagger.MODELS = keep
+    tagger.tagger.cache_clear()
+    return out
+
+
 def fit(name: str, data: list[tuple[list[list[str]], list[str]]], path: Path) -> None:
     trainer = pycrfsuite.Trainer(verbose=False)
     trainer.set_params(SETTINGS[name])
@@ -108,17 +141,15 @@ def _train_fold(folder: Path, fold: int, shape: str) -> None:
 
 def cross_validate(docs, folds: int, only: str | None, shape: str, worst: int) -> dict[str, list[str]]:
     """Draft each transcript with taggers that never saw it, and print the scorer's table over them."""
-    material = [
-        (i % folds, name, doc, [prepared(doc, text) for text in variants(doc)]) for i, (name, doc) in enumerate(docs)
-    ]
     tallies: dict[str, Tally] = defaultdict(Tally)
     misses_of: dict[str, list[str]] = {}
     jobs = []
-    MATERIAL[:] = material  # inherited by the forked workers: readings do not pickle
     with tempfile.TemporaryDirectory() as tmp, ProcessPoolExecutor(mp_context=get_context("fork")) as pool:
+        pairs = prepare_all(docs, folds, Path(tmp))
+        material = [(i % folds, name, doc, pairs[i]) for i, (name, doc) in enumerate(docs)]
+        MATERIAL[:] = material  # inherited by the forked workers: readings do not pickle
         for fold in range(folds):
             folder = Path(tmp, str(fold))
-            folder.mkdir()
             jobs.append(pool.submit(_train_fold, folder, fold, shape))
         for fold, job in enumerate(jobs):
             job.result()
@@ -212,7 +243,10 @@ def main() -> None:
     tagger.MODELS.mkdir(exist_ok=True)
     words = "\n".join(sorted(common_in([doc for _, doc in docs])))
     (tagger.MODELS / "common_words.txt").write_text(words + "\n", encoding="utf-8")
-    train(tagger.MODELS, [[prepared(doc, text) for text in variants(doc)] for _, doc in docs])
+    with tempfile.TemporaryDirectory() as tmp:
+        material = prepare_all(docs, BOUND_FOLDS, Path(tmp))
+    fit("bounds", [bound_rows(doc) for _, doc in docs], tagger.MODELS / BOUNDS)
+    train(tagger.MODELS, material)
     for path in sorted(tagger.MODELS.glob("*.crfsuite")):
         print(path.name, path.stat().st_size, "bytes")
 

@@ -1,0 +1,74 @@
+"""What the taster reads back at the end: all parts with their sum, and what a said total settles."""
+
+from __future__ import annotations
+
+from decimal import Decimal
+from itertools import product
+from typing import TYPE_CHECKING
+
+from notes2sheet.numbers import Number
+
+if TYPE_CHECKING:
+    from notes2sheet.score_view import Expression, SentenceView
+    from notes2sheet.scores import Scores
+    from notes2sheet.transcript import Reading
+
+APART, SUM_APART = 8, 16  # words between the values of a read-back, and before its sum
+CHOICES = 4  # figures of one part that are tried against the total
+
+
+def summed_list(reading: Reading) -> tuple[list[Number], Number] | None:
+    """The last run of as many figures as the sheet has parts that a later figure sums up, sums on the way passed over.
+
+    'three, ten, seventeen, five and nine makes forty-four'; 'four and seven that's 11 and 13 is 24 …'.
+    """
+    parts, numbers = len(reading.sheet.categories), reading.numbers
+    for first in range(len(numbers) - parts - 1, -1, -1):
+        listed: list[Number] = []
+        the_sum = Decimal(0)
+        for at in range(first, min(first + 3 * parts, len(numbers))):
+            number = numbers[at]
+            gap = number.start - numbers[at - 1].end if at > first else 0
+            if len(listed) > 1 and number.value == the_sum and gap <= SUM_APART:
+                if len(listed) == parts:
+                    return listed, number
+                continue
+            if len(listed) == parts or gap > APART or number.value == 0:
+                break
+            listed.append(number)
+            the_sum += number.value
+    return None
+
+
+def fill_from_read_back(reading: Reading, scores: Scores, found: tuple[list[Number], Number] | None) -> None:
+    """Give each part the value that was read back for it, where the list as a whole fits what was said before."""
+    if found is None:
+        return
+    listed = dict(zip(scores.parts, found[0], strict=True))
+    said = {part: s.value for part, s in scores.parts.items() if s.value is not None}
+    agree = sum(listed[part].value == value for part, value in said.items())
+    if agree < max(2, len(said) - agree + 1) or any(n.value > reading.sheet.cap(p) + 2 for p, n in listed.items()):
+        return
+    sentences = reading.sentences
+    for part, number in listed.items():
+        index = next(i for i, s in enumerate(sentences) if number.start < s.end)
+        if scores.parts[part].value != number.value:
+            basis = "said" if scores.parts[part].value is None else "revised"
+            scores.give(part, number.value, basis, reading.span(number.start, number.end), index)
+
+
+def fill_from_total(reading: Reading, scores: Scores, spare: dict[str, list[tuple[SentenceView, Expression]]]) -> None:
+    """Where parts are missing and the total is said: the figures said in them that make it up exactly, if only one way.
+
+    `spare` holds the plain figures of sentences that did not seem to give a score.
+    """
+    missing = [part for part, s in scores.parts.items() if s.value is None and s.basis == "none"]
+    if scores.total is None or not missing or not all(spare.get(part) for part in missing):
+        return
+    left = scores.total - sum((s.value for s in scores.parts.values() if s.value is not None), Decimal(0))
+    choices = [spare[part][-CHOICES:] for part in missing]
+    fits = [found for found in product(*choices) if sum(e.value for _, e in found) == left]
+    if len({tuple(e.value for _, e in found) for found in fits}) != 1:
+        return
+    for part, (view, e) in zip(missing, fits[-1], strict=True):
+        scores.give(part, e.value, "said", reading.span(e.start, e.end), view.index)
