@@ -65,7 +65,8 @@ def labelled(lines: list[str], sheet: str | None = None) -> Reading:
 def test_sentences_of_known_part_and_role(case) -> None:
     reading = labelled(case["lines"], case.get("sheet"))
     told = {
-        part: s.basis if s.value is None else f"{s.basis} {float(s.value):g}" for part, s in reading.scores.parts.items()
+        part: s.basis + (f" {float(s.value):g}" if s.value is not None else "")
+        for part, s in reading.scores.parts.items()
     }
     assert told == dict.fromkeys(told, "none") | case.get("stands", {})
     total = reading.scores.total
