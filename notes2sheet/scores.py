@@ -195,7 +195,7 @@ def _only_explains(standing: Standing, expression: Expression, view: SentenceVie
     if standing.value is None or expression.over is not None or expression.value == standing.value:
         return False
     before = view.words[max(view.sentence.start, expression.start - 1) : expression.start]
-    definite = before[:1] in (["the"], ["other"], ["missing"], ["lost"], ["those"])
+    definite = before in (["the"], ["missing"])
     same = view.index == standing.said_in
     explained = sum(amount for amount, at, _ in standing.taken if at == view.index)
     if explained and standing.value + explained == cap and not any(w in score_words("take_back") for w in before):
