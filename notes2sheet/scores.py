@@ -195,10 +195,12 @@ def _only_explains(standing: Standing, expression: Expression, view: SentenceVie
     if standing.value is None or expression.over is not None or expression.value == standing.value:
         return False
     before = view.words[max(view.sentence.start, expression.start - 1) : expression.start]
+    if score_words("take_back").intersection(before):
+        return False
     definite = before in (["the"], ["missing"])
     same = view.index == standing.said_in
     explained = sum(amount for amount, at, _ in standing.taken if at == view.index)
-    if explained and standing.value + explained == cap and not any(w in score_words("take_back") for w in before):
+    if explained and standing.value + explained == cap:
         return True
     reason = view.words[expression.end : expression.end + 1] in (["for"], ["because"])
     makes_cap = standing.value + expression.value == cap
