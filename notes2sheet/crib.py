@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import textwrap
+from collections.abc import Iterator
 from dataclasses import asdict, dataclass, field
 
 from notes2sheet.lexicon import load_sheet
@@ -62,7 +63,7 @@ def span(bounds: tuple[str, str]) -> str:
     return bounds[0] if bounds[0] == bounds[1] else f"{bounds[0]} to {bounds[1]}"
 
 
-def _stats(style: Style):
+def _stats(style: Style) -> Iterator[str]:
     for key, (low, high) in style.stats.items():
         name, unit, shape = (f"{key.upper()} ", "", ".3f") if key in ("og", "fg") else ("", UNITS[key], "g")
         yield f"{name}{low:{shape}}–{high:{shape}}{unit}"

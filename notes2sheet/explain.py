@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import textwrap
 from collections.abc import Iterator
+from typing import Any
 
 from notes2sheet.errors import UnknownName
 from notes2sheet.lexicon import Lexicon, Term, read_toml, shipped
@@ -46,7 +47,7 @@ def _readings(said: str, lexicon: Lexicon) -> list[tuple[Term, str]]:
     return list(found.values())
 
 
-def _whole(index: PhraseIndex, said: str) -> list:
+def _whole(index: PhraseIndex, said: str) -> list[Any]:
     """Payloads of the phrases that `said` is, forms made by rule included."""
     words = list(phrase_words(said))
     return [payload for start, end, payload in index.find(words) if (start, end) == (0, len(words))]
@@ -90,11 +91,11 @@ def _details(term: Term) -> Iterator[tuple[str, str]]:
         yield "sources", data["source"]
 
 
-def threshold_words(data: dict) -> str:
+def threshold_words(data: dict[str, Any]) -> str:
     """The threshold range of an off-flavor with unit, note and sources, or why there is none."""
     threshold = data.get("threshold")
     if not threshold:
-        return data.get("no_threshold", "none known here")
+        return str(data.get("no_threshold", "none known here"))
     low, high = threshold.get("low"), threshold["high"]
     span = f"below {high:g}" if low is None else f"{low:g}" if low == high else f"{low:g} to {high:g}"
     note = f"; {threshold['note']}" if threshold.get("note") else ""

@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from bisect import bisect_right
-from typing import Literal
+from typing import Any, Literal
 
-from pydantic import BaseModel, ConfigDict, model_validator
+from pydantic import BaseModel, ConfigDict, Field, ValidationError, model_validator
 
 Span = tuple[int, int]
 Severity = Literal["blocker", "warning", "note"]
 NAME_MARKS = " -_'.,/()&"  # beside letters and digits: names of parts, prompts, bands and flags
+SCHEMA = 1  # of the sheet's JSON: raised when a field changes its name or meaning, not when one is added
 LARGEST = 1e9  # no figure of a sheet, nor a second of a recording, comes near it
 
 
@@ -124,7 +125,9 @@ class Sheet(_Frozen):
     lines of `text` are those of the file.
     `suggestions` to the brewer are the tool's, hedged, and marked so; they are never the judge's words. `silenced` are
     the flags that the house rules switch off.
-    Pydantic's ValidationError is raised for JSON that is no sheet, or one with fields that this version doesn't know.
+    `schema_version` is that of the JSON, SCHEMA here; sheets stored before there was one are of the first.
+    Pydantic's ValidationError is raised for JSON that is no sheet, for one of a newer schema, and for one with fields
+    that this version doesn't know; `why_refused` puts it in words.
 
     >>> from notes2sheet import draft_sheet
     >>> sheet = draft_sheet("Aroma: pine. 9/12")
@@ -145,6 +148,16 @@ class Sheet(_Frozen):
     house: House | None = None
     silenced: tuple[Flag, ...] = ()
     source_lines: tuple[tuple[int, int], ...] = ()
+    schema_version: int = Field(default=SCHEMA, ge=1, strict=True)
+
+    @model_validator(mode="before")
+    @classmethod
+    def _no_newer_schema(cls, data: Any) -> Any:
+        """Refused before anything else: what the other fields of a newer schema mean is not known here."""
+        version = data.get("schema_version") if isinstance(data, dict) else None
+        if isinstance(version, int) and version > SCHEMA:
+            raise ValueError(f"its JSON has schema {version}, this notes2sheet reads up to {SCHEMA}")
+        return data
 
     @model_validator(mode="after")
     def _hangs_together(self) -> Sheet:
@@ -176,3 +189,13 @@ class Sheet(_Frozen):
         """The line of the notes' file, from 1, that holds the words at `offset` of `text`."""
         at = bisect_right(self.source_lines, offset, key=lambda pair: pair[0])
         return self.source_lines[at - 1][1] if at else self.text.count("\n", 0, offset) + 1
+
+
+def why_refused(error: ValidationError) -> tuple[str, str]:
+    """(what is wrong, what to do) on one line each, of JSON that is not taken for a Sheet."""
+    first = error.errors()[0]
+    place, message = ".".join(str(step) for step in first["loc"]), first["msg"].removeprefix("Value error, ")
+    what = (f"{place}: {message}" if place else message).split("\n")[0]
+    if first["type"] == "extra_forbidden" or "has schema" in what:
+        return what, "update notes2sheet: the sheet was written by a newer version"
+    return what, "give what `notes2sheet draft --format json` writes"

@@ -83,7 +83,7 @@ def _point(words: list[str], at: int) -> tuple[int, Decimal] | None:
         word = words[end]
         if word in units and units[word] < 10:
             digits += str(units[word])
-        elif word.isdigit() and len(word) == 1:
+        elif word.isdecimal() and len(word) == 1:
             digits += word
         elif not digits and word in tens:
             digits += str(tens[word])

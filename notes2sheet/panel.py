@@ -12,7 +12,7 @@ from pydantic import ValidationError
 
 from notes2sheet.disputes import Shared, compare
 from notes2sheet.errors import NotesError
-from notes2sheet.model import Sheet
+from notes2sheet.model import Sheet, why_refused
 
 APART = 7  # points by which totals may differ; BJCP judge procedures manual: panel scores end within 7 points
 START = "A starting point for the talk, not the consensus."
@@ -53,17 +53,11 @@ def read_sheet(path: str) -> Sheet:
     try:
         return Sheet.model_validate_json(Path(path).read_bytes())
     except ValidationError as error:
-        raise _no_sheet(error, path) from None
+        what, hint = why_refused(error)
+        raise NotesError(f"is no draft sheet: {what}", path, hint) from None
     except (OSError, ValueError) as error:
         reason = getattr(error, "strerror", None) or error
         raise NotesError(f"cannot be read: {reason}", path, "check the name") from None
-
-
-def _no_sheet(error: ValidationError, path: str) -> NotesError:
-    first = error.errors()[0]
-    place = ".".join(str(part) for part in first["loc"])
-    what = f"is no draft sheet: {f'{place}: ' if place else ''}{first['msg']}"
-    return NotesError(what.split("\n")[0], path, "give sheets made with --format json")
 
 
 def make_panel(sheets: dict[str, Sheet]) -> Panel:

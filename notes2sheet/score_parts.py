@@ -62,7 +62,8 @@ def _name_beside(view, expression: Expression, names, floor: int, ceiling: int, 
     for start, end, part in names:
         if expression.end <= start < ceiling:
             between = words[expression.end : start]
-            linked = len(between) <= 4 and any(w in ("on", "for", "in", "off", "to") for w in between)
+            leads = words[expression.end - 1 : start]  # 'two off for' ends in its own link
+            linked = len(between) <= 4 and any(w in ("on", "for", "in", "off", "to") for w in leads)
             cost = len(between) if linked else 99
             if not after_first:
                 cost += 4

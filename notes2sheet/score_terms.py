@@ -291,7 +291,7 @@ def _taken(view: SentenceView, number: Number) -> Expression | None:
         return None  # 'dropping to seven' gives a value
     return Expression(
         "off", number.value, number.start if before is None else before, number.end if after is None else after,
-        again=again, taken_by_verb=before is not None, imperative=verb in score_words("imperative"),
+        again=again, imperative=verb in score_words("imperative"),
     )  # fmt: skip
 
 

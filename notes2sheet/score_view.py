@@ -33,7 +33,6 @@ class Expression:
     named: bool = False
     heard: bool = False
     again: bool = False
-    taken_by_verb: bool = False
     imperative: bool = False
 
 

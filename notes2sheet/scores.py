@@ -140,11 +140,9 @@ def _placed(view: SentenceView, expressions: list[Expression], reading: Reading)
     rest: list[Expression] = []
     own = view.sentence.category
     parts = {c.id for c in reading.sheet.categories}
-    plain = [e for e in expressions if e.kind == "value"]
-    read_back = len(plain) >= 3 and len(view.named_parts() & parts) < 2 and own not in parts
     for expression in expressions:
         part = expression.part
-        if part == "total" or (read_back and not expression.named):
+        if part == "total":
             rest.append(expression)
         elif part is not None:
             if expression.over is None and _beyond_all(reading, expression):
@@ -171,8 +169,7 @@ def _other_cap(view: SentenceView, expression: Expression) -> bool:
 
 def _beyond_all(reading: Reading, expression: Expression) -> bool:
     """Whether a plain figure is more than any part's cap: a total, even where the talk is still at the last part."""
-    plain = expression.kind == "value" and expression.over is None
-    return plain and expression.value > max(c.cap for c in reading.sheet.categories)
+    return expression.over is None and expression.value > max(c.cap for c in reading.sheet.categories)
 
 
 def _leave_open(view: SentenceView, own: Standing | None, expressions: list[Expression]) -> None:
@@ -219,7 +216,6 @@ def _book(standing: Standing, expression: Expression, view: SentenceView, cap: i
         standing.said_in, standing.heard = view.index, expression.heard
     elif kind == "unsure":
         standing.value, standing.basis, standing.spans = None, "unsure", [*standing.spans, span]
-        standing.said_in = view.index
     elif kind == "off":
         standing.taken.append((amount, view.index, span))
         if standing.value is not None and _changes_value(standing, expression, view, cap):
@@ -233,10 +229,12 @@ def _only_explains(standing: Standing, expression: Expression, view: SentenceVie
     if standing.value is None or expression.over is not None or expression.value == standing.value:
         return False
     before = view.words[max(view.sentence.start, expression.start - 1) : expression.start]
-    definite = before[:1] in (["the"], ["other"], ["missing"], ["lost"], ["those"])
+    if score_words("take_back").intersection(before):
+        return False
+    definite = before in (["the"], ["missing"])
     same = view.index == standing.said_in
     explained = sum(amount for amount, at, _ in standing.taken if at == view.index)
-    if explained and standing.value + explained == cap and not any(w in score_words("take_back") for w in before):
+    if explained and standing.value + explained == cap:
         return True
     reason = view.words[expression.end : expression.end + 1] in (["for"], ["because"])
     makes_cap = standing.value + expression.value == cap
@@ -255,14 +253,7 @@ def _changes_value(standing: Standing, expression: Expression, view: SentenceVie
         return True  # the cap was only recalled, or full marks are taken back
     if standing.value + explained == cap or standing.value + expression.value == cap:
         return False
-    if expression.again:
-        return True
-    return (
-        expression.taken_by_verb
-        and view.index == standing.said_in
-        and expression.over is None
-        and expression.imperative
-    )
+    return expression.again or (expression.imperative and view.index == standing.said_in)
 
 
 def _settle(reading: Reading, scores: Scores) -> None:

@@ -8,6 +8,7 @@ from dataclasses import asdict, dataclass
 from notes2sheet.lexicon import LEVELS, Term, load_lexicon, load_sheet
 from notes2sheet.scales import scales, steps_outside
 from notes2sheet.style_data import Style, kin, load_style, style_names, verdict
+from notes2sheet.transcript import Reading
 from notes2sheet.words import base_forms, phrase_words
 
 FILLER = set(phrase_words("a an the and or with of in on but not no beer style some any very without"))
@@ -39,7 +40,8 @@ def read_search(text: str) -> Asked:
 
     reading = read_notes(text, until="descriptors")
     denied = {"no", "without", "not"}
-    terms, used = [], set()
+    terms: list[tuple[Term, str | None]] = []
+    used: set[int] = set()
     for mention in reading.mentions:
         before = reading.words[mention.start - 1] if mention.start else ""
         terms.append((mention.term, "none" if before in denied else mention.level))
@@ -58,7 +60,7 @@ def read_search(text: str) -> Asked:
     return Asked(tuple(terms), tuple(words), tuple(unknown))
 
 
-def _measuring(reading) -> dict[int, bool]:
+def _measuring(reading: Reading) -> dict[int, bool]:
     """{place of a level word: whether it measures a term beside it}; in 'belgian strong dark' it does not."""
     from notes2sheet.descriptors import level_index
 

@@ -80,6 +80,8 @@ def _weight(view: SentenceView, e: Expression, expressions: list[Expression], n:
         weight += 1
     if n == len(expressions) - 1:
         weight += 1
+    elif weight == 0:
+        weight -= 1  # one of several figures, and nothing calls it the total
     if band_index().find(view.words[view.sentence.start : view.sentence.end]):
         weight += 1
     if view.sentence.category == "closing":

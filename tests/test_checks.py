@@ -114,3 +114,23 @@ DEPENDS = [
 @pytest.mark.parametrize(("code", "pieces"), DEPENDS)
 def test_a_recital_on_which_a_score_depends_is_a_warning(code: str, pieces: dict[str, str]) -> None:
     assert [f.severity for f in draft(**pieces).flags if f.code == code] == ["warning"]
+
+
+def test_an_unknown_word_is_told_with_its_nearest_terms() -> None:
+    sheet = draft(aroma="I get strong grapefruit and notes of sorrel.")
+    said = [f.message for f in sheet.flags if f.code == "unknown-word"]
+    assert len(said) == 1 and said[0].startswith("I don't know 'sorrel'; nearest: ") and said[0].count(", ") >= 1
+
+
+def test_a_total_that_is_too_fine_is_no_parts_flag() -> None:
+    sheet = draft_sheet(notes(closing="A total of forty-two and a half out of fifty."), house=House(points="whole"))
+    found = [(f.category, f.message) for f in sheet.flags if f.code == "fraction"]
+    assert found == [(None, "42.5 is given for the total; the house rules allow whole points.")]
+
+
+def test_a_prompt_of_the_house_rules_has_one_flag() -> None:
+    house = House(prompts={"mouthfeel.carbonation": "blocker", "mouthfeel.nothing": "note", "nowhere.body": "note"})
+    sheet = draft_sheet(notes(mouthfeel="It has a medium-light body."), house=house)
+    assert [f.category for f in sheet.flags if f.code == "required-prompt"] == ["mouthfeel"]
+    (open_ones,) = [f for f in sheet.flags if f.code == "missing-prompts" and f.category == "mouthfeel"]
+    assert open_ones.message == "Not covered in mouthfeel: warmth, creaminess, astringency."

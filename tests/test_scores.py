@@ -2,12 +2,17 @@
 
 from __future__ import annotations
 
+import re
+
 import pytest
 from faker import Faker
 from frames import PARTS, SPOKEN, cases, codes, draft, notes
 
-from notes2sheet.pipeline import draft_sheet
+from notes2sheet.pipeline import draft_sheet, read_notes
+from notes2sheet.scores import find_scores
+from notes2sheet.transcript import Reading
 
+LINE = re.compile(r"(\w+) (\w+)(?: (0\.\d+))?: (.*)")  # part, role, odds that it gives a score, words
 WITHOUT = {f"{part}_score": "" for part in PARTS} | {"closing": "Cheers."}
 UNTOUCHED = {"appearance": 3, "aroma": 10, "flavor": 17, "mouthfeel": 4, "overall": 8}
 
@@ -43,6 +48,33 @@ def test_total(case) -> None:
     assert sheet.total.said == case.get("total")
     assert [sheet.quote(span) for span in sheet.total.spans] == ([case["quoted"]] if "quoted" in case else [])
     assert sheet.total.sum == 42 and standing(sheet) == UNTOUCHED
+
+
+def labelled(lines: list[str], sheet: str | None = None) -> Reading:
+    """The scores of sentences whose part and role are given, so that no tagger has a say."""
+    found = [LINE.fullmatch(line).groups() for line in lines]
+    reading = read_notes("\n".join(words for *_, words in found), sheet, until="cues")
+    for sentence, (part, role, odds, _) in zip(reading.sentences, found, strict=True):
+        sentence.category, sentence.role = part, role
+        sentence.role_odds = {"expect": 0.0, "observe": 0.0, "talk": 0.0, "score": float(odds or (role == "score"))}
+    find_scores(reading)
+    return reading
+
+
+@pytest.mark.parametrize("case", cases("scores", "labelled"))
+def test_sentences_of_known_part_and_role(case) -> None:
+    reading = labelled(case["lines"], case.get("sheet"))
+    told = {
+        part: s.basis + (f" {float(s.value):g}" if s.value is not None else "")
+        for part, s in reading.scores.parts.items()
+    }
+    assert told == dict.fromkeys(told, "none") | case.get("stands", {})
+    total = reading.scores.total
+    assert "total" not in case or case["total"] == ("none" if total is None else total)
+    for part, quoted in case.get("quoted", {}).items():
+        assert [reading.text[a:b] for a, b in reading.scores.parts[part].spans] == quoted
+    for part, off in case.get("off", {}).items():
+        assert [float(amount) for amount, _, _ in reading.scores.parts[part].taken] == off
 
 
 def test_nothing_said_nothing_scored() -> None:

@@ -14,7 +14,7 @@ from typing import Any
 from pydantic import ValidationError
 
 from notes2sheet.errors import Notes2SheetError, NotesError
-from notes2sheet.model import Sheet
+from notes2sheet.model import Sheet, why_refused
 
 LIMIT = 100 * 1024 * 1024  # bytes
 STATUSES = ("draft", "finished")
@@ -40,8 +40,9 @@ class Record:
 
     @cached_property
     def hash(self) -> bytes:
-        """Tells whether two versions hold the same sheet."""
-        return _hash(json.dumps(self.sheet, sort_keys=True, separators=(",", ":")))
+        """Tells whether two versions hold the same sheet; those stored before schemas were numbered are no others."""
+        held = {name: value for name, value in self.sheet.items() if name != "schema_version"}
+        return _hash(json.dumps(held, sort_keys=True, separators=(",", ":")))
 
     @cached_property
     def notes_hash(self) -> bytes:
@@ -82,13 +83,8 @@ def make_record(
         Sheet.model_validate(wrapper["sheet"])
         json.dumps(wrapper, ensure_ascii=False, allow_nan=False).encode("utf-8")
     except ValidationError as error:
-        first = error.errors()[0]
-        place = ".".join(str(step) for step in first["loc"])
-        raise NotesError(
-            f"is JSON, but no sheet: {place}: {first['msg']}",
-            where,
-            "give what `notes2sheet draft --format json` writes",
-        ) from None
+        what, hint = why_refused(error)
+        raise NotesError(f"is JSON, but no sheet: {what}", where, hint) from None
     except (ValueError, RecursionError):
         raise NotesError("holds characters or numbers that no JSON may hold", where, "write it anew") from None
     finished = wrapper.get("finished_at")

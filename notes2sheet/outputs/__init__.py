@@ -22,4 +22,5 @@ def renderer(form: str) -> Callable[..., str | bytes]:
         raise Notes2SheetError(f"{form} needs the package {error.name}", "--format", hint) from None
     if form == "pdf":
         module.faces()  # what is missing is said before the first sheet
-    return module.render
+    made: Callable[..., str | bytes] = module.render
+    return made

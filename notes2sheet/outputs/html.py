@@ -108,7 +108,7 @@ class _Marks:
 
     def _kind(self, keys: list[str]) -> str:
         """CSS classes of a run of words: the stance of its descriptor, a score, words that only a flag rests on."""
-        kinds = [self.sheet.descriptors[int(k[2:])].state for k in keys if k.startswith("d-")][-1:]
+        kinds: list[str] = [str(self.sheet.descriptors[int(k[2:])].state) for k in keys if k.startswith("d-")][-1:]
         kinds += ["scored"] if any(k.startswith("score-") or k == "total" for k in keys) else []
         return " ".join(kinds) or "cited"
 
@@ -268,8 +268,9 @@ def render(sheet: Sheet, judge: str | None = None, **_: Any) -> str:
     policy = (
         f"default-src 'none'; style-src {_hash(style)}; script-src {_hash(script)}; base-uri 'none'; form-action 'none'"
     )
-    return (
+    page: str = (
         environment()
         .get_template("page.html")
         .render(view(sheet), style=Markup(style), script=Markup(script), policy=policy, judge=judge)
     )
+    return page

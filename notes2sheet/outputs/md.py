@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from typing import Any
 
 from notes2sheet.house import silenced_lines
 from notes2sheet.model import Sheet
@@ -35,16 +36,15 @@ def tags(sheet: Sheet) -> list[str]:
     return list(dict.fromkeys(filter(None, (sheet.style.name, *shown))))
 
 
-def render(sheet: Sheet, **_) -> str:
+def render(sheet: Sheet, **_: Any) -> str:
     """Header, score table, chapters and tags, a section a part, flags, caution."""
     entry, style, total = sheet.entry, sheet.style, sheet.total
     out = [f"# {escape(entry.name or 'Unnamed entry')}", ""]
     facts = [f"Made by {escape(entry.maker)}."] if entry.maker else []
     if sheet.house and sheet.house.author:
         facts.append(f"Judge: {escape(sheet.house.author)}.")
-    facts.append(
-        f"Judged as {style.code} {escape(style.name)} ({style.basis})." if style.code else "The style is not said."
-    )
+    named = f"{style.code} {escape(style.name or '')}"
+    facts.append(f"Judged as {named} ({style.basis})." if style.code else "The style is not said.")
     if entry.abv is not None:
         facts.append(f"{entry.abv:g}% ABV as said.")
     out += [" ".join(facts), "", "| Part | Score | Cap |", "| --- | --- | --- |"]

@@ -3,13 +3,16 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any, cast
 
 from notes2sheet.errors import Notes2SheetError
 from notes2sheet.model import CategoryOut, Sheet
 from notes2sheet.outputs.cautions import CAUTIONS
 from notes2sheet.outputs.html import BASIS, excerpt, visible
 from notes2sheet.outputs.text import bands, figure, where
+
+if TYPE_CHECKING:
+    from fpdf.fonts import TTFFont
 
 INK, SOFT, LINE = (25, 23, 20), (95, 89, 80), (205, 200, 190)
 MARGIN, WIDTH = 20.0, 170.0  # millimeters, of A4
@@ -50,7 +53,8 @@ class _Form:
         self.pdf.add_page()
 
     def say(
-        self, text: str, family: str, style: str, size: float, color=INK, indent: float = 0, after: float = 0
+        self, text: str, family: str, style: str, size: float, color: Any = INK, indent: float = 0,
+        after: float = 0,
     ) -> None:
         """A paragraph over the whole width, less `indent` millimeters."""
         pdf = self.pdf
@@ -90,7 +94,7 @@ class _Form:
 
     def _printable(self, text: str) -> str:
         """The text with characters that the fonts don't have spelled out."""
-        known = self.pdf.current_font.cmap
+        known = cast("TTFFont", self.pdf.current_font).cmap
         text = " ".join(visible(text).split())
         return "".join(c if ord(c) in known else f"[U+{ord(c):04X}]" for c in text)
 

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import json
-import math
 import re
 from bisect import bisect_right
 from collections.abc import Iterable
@@ -19,8 +18,9 @@ LISTS = ("segments", "words", "results", "cues", "monologues", "transcript")
 PLACE = "\0place"
 PAUSE, LONG_PAUSE = 0.7, 2.5  # seconds of silence that end a line: in words without stops, and in any
 STOPS = (".", "!", "?", "…")
+LONGEST = 1e8  # seconds; no recording comes near it
 PUNCTUATED = 1 / 40  # stops a word, from which words count as written with stops
-CLOCK = re.compile(r"(?:(?:(\d+):)?(\d+):)?(\d+(?:[.,]\d+)?)s?$")
+CLOCK = re.compile(r"(?:(?:(\d{1,5}):)?(\d{1,7}):)?(\d{1,9}(?:[.,]\d+)?)s?$")
 
 
 def is_json(text: str) -> bool:
@@ -107,7 +107,7 @@ class _Item:
             value = int(match[1] or 0) * 3600 + int(match[2] or 0) * 60 + float(match[3].replace(",", "."))
         if value is None:
             return None
-        if isinstance(value, bool) or not isinstance(value, (int, float)) or not math.isfinite(value) or value < 0:
+        if isinstance(value, bool) or not isinstance(value, (int, float)) or not 0 <= value <= LONGEST:
             raise NotesError(f"line {self.line} has a time that is none", self.where, "give seconds from the start")
         return float(value)
 

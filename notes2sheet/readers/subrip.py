@@ -3,12 +3,11 @@
 from __future__ import annotations
 
 import re
-from typing import Any
 
 from notes2sheet.readers.notes import Cue
 from notes2sheet.readers.webvtt import cue_pieces, seconds
 
-STAMP = r"(?:(\d+):)?(\d{1,2}):(\d{1,2})[,.](\d{1,3})(?!\d)"
+STAMP = r"(?:(\d{1,5}):)?(\d{1,2}):(\d{1,2})[,.](\d{1,3})(?!\d)"
 TIMINGS = re.compile(rf"\s*{STAMP}\s*-->\s*{STAMP}")
 STYLING = re.compile(r"\{\\[^{}]*\}")
 SEARCHED = 200  # lines in which the first cue must begin
@@ -25,13 +24,13 @@ def parse_cues(text: str) -> tuple[list[Cue], list[int]]:
     arrows = [(k, TIMINGS.match(line)) for k, line in enumerate(lines) if "-->" in line]
     timed = [(k, match) for k, match in arrows if match]
     broken = [k + 1 for k, match in arrows if not match]
-    numbered = bool(timed) and timed[0][0] > 0 and lines[timed[0][0] - 1].strip().isdigit()
-    if numbered and _next_number(lines, timed):
+    first = _number(lines[timed[0][0] - 1]) if timed and timed[0][0] > 0 else None
+    if first is not None and _ends_with_number(lines[timed[-1][0] + 1 :], first + len(timed)):
         broken.append(len("\n".join(lines).rstrip().split("\n")))
     cues = []
     for (at, match), (following, _) in zip(timed, [*timed[1:], (len(lines), None)], strict=True):
         end = following
-        if numbered and end < len(lines) and end - 1 > at and lines[end - 1].strip().isdigit():
+        if first is not None and end < len(lines) and end - 1 > at and _number(lines[end - 1]) is not None:
             end -= 1
         payload = STYLING.sub("", "\n".join(lines[at + 1 : end]))
         start, stop = seconds(match.groups()[:4]), seconds(match.groups()[4:])
@@ -39,8 +38,13 @@ def parse_cues(text: str) -> tuple[list[Cue], list[int]]:
     return cues, broken
 
 
-def _next_number(lines: list[str], timed: list[Any]) -> bool:
-    """Whether the file ends with the number of one more cue: it is cut off there."""
-    rest = "\n".join(lines[timed[-1][0] + 1 :]).rstrip().rpartition("\n\n")
-    expected = int(lines[timed[0][0] - 1]) + len(timed)
-    return bool(rest[1]) and rest[2].strip() == str(expected)
+def _ends_with_number(lines: list[str], number: int) -> bool:
+    """Whether the last lines end with the number of one more cue: the file is cut off there."""
+    rest = "\n".join(lines).rstrip().rpartition("\n\n")
+    return bool(rest[1]) and rest[2].strip() == str(number)
+
+
+def _number(line: str) -> int | None:
+    """The number of a cue, where the line holds nothing else."""
+    digits = line.strip()
+    return int(digits) if digits.isdecimal() and len(digits) < 10 else None

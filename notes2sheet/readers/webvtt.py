@@ -13,7 +13,7 @@ from typing import Any
 from notes2sheet.readers.notes import Cue, Piece
 
 SIGNATURE = re.compile(r"WEBVTT(?:[ \t].*)?$")
-STAMP = r"(?:(\d+):)?([0-5]\d):([0-5]\d)\.(\d{3})(?!\d)"
+STAMP = r"(?:(\d{1,5}):)?([0-5]\d):([0-5]\d)\.(\d{3})(?!\d)"
 TIMINGS = re.compile(rf"[ \t\f]*{STAMP}[ \t\f]*-->[ \t\f]*{STAMP}")
 TOKEN = re.compile(r"<[^>]*>?|\n|[^<\n]+")
 TAG = re.compile(r"<(/?)([A-Za-z]*)((?:\.[^\s.>]*)*)(?:\s+([^>]*))?>?$")

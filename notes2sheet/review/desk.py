@@ -10,7 +10,7 @@ from pydantic import ValidationError
 
 from notes2sheet.errors import Notes2SheetError, NotesError
 from notes2sheet.lexicon import LEVELS, load_lexicon
-from notes2sheet.model import Flag, Sheet
+from notes2sheet.model import Flag, Sheet, why_refused
 from notes2sheet.outputs.html import flag_id
 from notes2sheet.review.corrections import DROPPED, Corrected, apply, flag_key, rests_on, value_in
 from notes2sheet.review.journal import Change, Journal, Value, journal_path, merged, now
@@ -82,7 +82,10 @@ def read_draft(path: Path) -> Sheet:
         return Sheet.model_validate(data["sheet"] if isinstance(data.get("sheet"), dict) else data)
     except OSError as error:
         raise NotesError(f"cannot be read: {error.strerror}", str(path), "check the name") from None
-    except (ValidationError, ValueError, AttributeError, TypeError, RecursionError):
+    except ValidationError as error:
+        what, hint = why_refused(error)
+        raise NotesError(f"is no draft sheet: {what}", str(path), hint) from None
+    except (ValueError, AttributeError, TypeError, RecursionError):
         raise NotesError(
             "is no draft sheet", str(path), "give a file written by `notes2sheet draft --format json`"
         ) from None

@@ -11,13 +11,15 @@ from typing import Any
 from hypothesis import strategies as st
 
 from notes2sheet.errors import Notes2SheetError
+from tests.fuzz.requests import REQUESTS, STRANGERS, judged, stranger
 
-PIECES = st.sampled_from(
-    ["WEBVTT\n\n", "00:01.000 --> 00:02.000\n", "1\n00:00:01,000 --> 00:00:02,000\n", "[0:01] ", "1:00:00 ", '{"segments":[',
-     '{"start":1,"text":"', '"},', "]}", "<v Ann>", "[SPEAKER_01] ", "Ann: ", "[Music]", "♪", ">> ", "\n", "\n\n", "\r\n", " ",
-     "aroma", "flavor ", "out of ", "ten ", "seven and a half ", "7/12 ", "½", "-", "minus two ", "no diacetyl", "diacetyl ",
-     "as an american IPA ", "21A ", "total of ", "fifty", "%", "=", "[", "(", '"', "\0", "\ufeff", "\u202e", "\ud83c", "9" * 30]
-)  # fmt: skip
+WORDS = [
+    "WEBVTT\n\n", "00:01.000 --> 00:02.000\n", "1\n00:00:01,000 --> 00:00:02,000\n", "[0:01] ", "1:00:00 ", '{"segments":[',
+    '{"start":1,"text":"', '"},', "]}", "<v Ann>", "[SPEAKER_01] ", "Ann: ", "[Music]", "♪", ">> ", "\n", "\n\n", "\r\n", " ",
+    "aroma", "flavor ", "out of ", "ten ", "seven and a half ", "7/12 ", "½", "-", "minus two ", "no diacetyl", "diacetyl ",
+    "as an american IPA ", "21A ", "total of ", "fifty", "%", "=", "[", "(", '"', "\0", "\ufeff", "\u202e", "\ud83c", "9" * 30,
+]  # fmt: skip
+PIECES = st.sampled_from(WORDS)
 TEXT = st.lists(st.one_of(PIECES, st.text(max_size=8)), max_size=30).map("".join)
 BYTES = st.one_of(TEXT.map(lambda text: text.encode("utf-8", "surrogatepass")), st.binary(max_size=200))
 TOML = st.recursive(
@@ -132,6 +134,8 @@ TARGETS: dict[str, tuple[Callable[[Any], None], st.SearchStrategy[Any]]] = {
     "draft": (drafted, TEXT),
     "lexicon": (lexicon, TABLES),
     "query": (query, st.tuples(TEXT, st.text(alphabet="'\";)(%_*:- aAeE0\0", max_size=20) | TEXT)),
+    "review": (judged, REQUESTS),
+    "stranger": (stranger, STRANGERS),
 }
 
 

@@ -12,10 +12,15 @@ from pathlib import Path
 
 import pytest
 from frames import HERE
+from pydantic import ValidationError
+from typer.testing import CliRunner
 
 import notes2sheet
 from notes2sheet.archive.record import make_record
+from notes2sheet.cli import app
+from notes2sheet.model import SCHEMA
 from notes2sheet.panel import read_sheet
+from notes2sheet.review.desk import read_draft
 
 ROOT = HERE.parent
 OBJECTS = [name for name in notes2sheet.__all__ if name != "Span"]  # an alias has no docstring of its own
@@ -53,17 +58,54 @@ def test_the_api_page_has_every_public_name(tmp_path: Path) -> None:
     assert not missing and (tmp_path / "notes2sheet" / "components.html").exists()
 
 
-def test_a_sheet_of_a_newer_version_is_refused_in_one_line(tmp_path: Path) -> None:
+DRAFT = json.loads(notes2sheet.draft_sheet("Aroma: pine. 9/12").model_dump_json())
+
+
+@pytest.mark.parametrize(
+    ("more", "said"),
+    [
+        ({"from_the_future": 1}, "from_the_future"),
+        ({"schema_version": SCHEMA + 1}, f"schema {SCHEMA + 1}"),
+        ({"schema_version": SCHEMA + 1, "text": {"words": []}, "from_the_future": 1}, f"schema {SCHEMA + 1}"),
+    ],
+)
+def test_a_sheet_of_a_newer_version_is_refused_in_one_line(tmp_path: Path, more: dict, said: str) -> None:
     """The promise in CHANGELOG.md, for each place that takes stored sheets in."""
-    newer = json.loads(notes2sheet.draft_sheet("Aroma: pine. 9/12").model_dump_json()) | {"from_the_future": 1}
-    (tmp_path / "newer.json").write_text(json.dumps(newer), encoding="utf-8")
-    for load in (
-        lambda: read_sheet(str(tmp_path / "newer.json")),
-        lambda: make_record(newer, "newer.json"),
-    ):
-        with pytest.raises(notes2sheet.NotesError, match="from_the_future") as refused:
+    newer, path = DRAFT | more, tmp_path / "newer.json"
+    path.write_text(json.dumps(newer), encoding="utf-8")
+    for load in (lambda: read_sheet(str(path)), lambda: make_record(newer, "newer.json"), lambda: read_draft(path)):
+        with pytest.raises(notes2sheet.NotesError, match=said) as refused:
             load()
-        assert "\n" not in str(refused.value) and "newer.json" in str(refused.value)
+        told = str(refused.value)
+        assert "\n" not in told and "newer.json" in told and "update notes2sheet" in told
+
+
+COMMANDS = [["review", "--no-browser"], ["panel", "NEWER"], ["archive", "add"], ["archive", "import"]]
+
+
+@pytest.mark.parametrize("command", COMMANDS, ids=" ".join)
+def test_every_command_refuses_a_newer_sheet(tmp_path: Path, command: list[str]) -> None:
+    path, archive = tmp_path / "newer.json", str(tmp_path / "a.sqlite")
+    newer = DRAFT | {"schema_version": SCHEMA + 1}
+    version = {"added": "2026-01-01T00:00:00+00:00", "current": True, "data": {"sheet": newer, "status": "draft"}}
+    exported = {"uid": "x", "added": version["added"], "versions": [version]}
+    path.write_text(json.dumps(exported if "import" in command else newer) + "\n", encoding="utf-8")
+    args = [str(path) if word == "NEWER" else word for word in command] + [str(path)]
+    made = CliRunner().invoke(app, args + (["--archive", archive] if command[0] == "archive" else []))
+    assert made.exit_code == 2 and len(made.stderr.splitlines()) == 1, (made.exception, made.output)
+    assert f"schema {SCHEMA + 1}" in made.stderr and "update notes2sheet" in made.stderr
+
+
+@pytest.mark.parametrize("version", ["2", 2.0, 0, -1, None, True])
+def test_a_schema_is_a_whole_number_from_one(version: object) -> None:
+    with pytest.raises(ValidationError):
+        notes2sheet.Sheet.model_validate_json(json.dumps(DRAFT | {"schema_version": version}))
+
+
+def test_a_sheet_from_before_schemas_were_numbered_is_the_same_sheet() -> None:
+    older = {name: value for name, value in DRAFT.items() if name != "schema_version"}
+    assert notes2sheet.Sheet.model_validate(older) == notes2sheet.Sheet.model_validate(DRAFT)
+    assert make_record(older, "older").hash == make_record(DRAFT, "newer").hash
 
 
 def test_the_changes_tell_of_this_version() -> None:

@@ -12,12 +12,12 @@ import pytest
 sys.path.insert(0, str(Path(__file__).parent))
 
 from frames import PARTS, SPOKEN  # noqa: E402
-from variants import ACCURACY, TALK, TEXTS, changed, figures, read, wrapped  # noqa: E402
+from variants import ACCURACY, TALK, TEXTS, changed, figures, in_rows, read, wrapped  # noqa: E402
 
 from notes2sheet.pipeline import draft_sheet  # noqa: E402
 from notes2sheet.readers import parse  # noqa: E402
 
-FLOORS = {"talk before": 0.04, "talk after": 0.16}  # share of transcripts; measured 1 and 20 of 131
+FLOORS = {"talk before": 0.02, "talk after": 0.1, "rows": 0.02}  # share of transcripts; measured 1, 13 and 1 of 262
 
 
 def paragraphs(order: tuple[str, ...]) -> str:
@@ -59,6 +59,13 @@ def test_another_name_in_the_transcripts() -> None:
             if figures(draft_sheet(doc.text)) != figures(draft_sheet(other)):
                 moved.append(path.name)
     assert moved == []
+
+
+def test_rows_of_an_editor() -> None:
+    names = list(TEXTS)[::4]
+    before = {n: figures(draft_sheet(parse(TEXTS[n]).text)) for n in names}
+    moved = [n for n in names if figures(draft_sheet(parse(in_rows(TEXTS[n])).text)) != before[n]]
+    assert len(moved) <= FLOORS["rows"] * len(names), moved
 
 
 def test_lines_broken_where_they_are_full() -> None:

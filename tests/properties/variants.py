@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 import sys
+import textwrap
 from pathlib import Path
 
 ACCURACY = Path(__file__).parent.parent / "accuracy"
@@ -38,6 +39,12 @@ def wrapped(text: str, every: int = 9) -> str:
     """The text with a line break for every ninth space between two words of a sentence."""
     count = iter(range(10**9))
     return re.sub(r"(?<=[a-z]) (?=[a-z])", lambda _: " " if next(count) % every else "\n", text)
+
+
+def in_rows(text: str, width: int = 72) -> str:
+    """The text as an editor writes it that breaks rows where they are full."""
+    lines = (textwrap.fill(line, width, break_long_words=False, break_on_hyphens=False) for line in text.split("\n"))
+    return "\n".join(lines)
 
 
 CHANGES = {
