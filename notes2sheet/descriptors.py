@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from bisect import bisect_left
 from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import cache
@@ -53,6 +54,13 @@ def _index_levels() -> dict[str, dict]:
     return {"before": before.data, "after": after.data}
 
 
+def level_hits(reading: Reading) -> list[list[tuple[int, int, str]]]:
+    """All (start, end, level) of the notes, found once: of the phrases before what they measure, and of those after."""
+    if reading.levels is None:
+        reading.levels = [index.find(reading.words, overlapping=True) for index in level_index()]
+    return reading.levels
+
+
 def find_descriptors(reading: Reading) -> None:
     """Fill `reading.mentions`, in the order of the words, none overlapping."""
     ingredients = {(s, e) for s, e, _ in reading.lexicon.ingredients.find(reading.words)}
@@ -69,7 +77,7 @@ def find_descriptors(reading: Reading) -> None:
             continue  # 'amber' in 'American amber ale' is a name
         found[start, end] = Mention(start, end, [hit], None)
     taken = {k for start, end in (*found, *ingredients, *named.values()) for k in range(start, end)}
-    for start, end, hit in find_unlisted(reading, taken, CLAUSE_BREAK, level_index()[0]):
+    for start, end, hit in find_unlisted(reading, taken, CLAUSE_BREAK, level_hits(reading)[0]):
         if taken.isdisjoint(range(start, end)):
             found[start, end] = Mention(start, end, [hit], None)
     reading.mentions = [found[span] for span in sorted(found)]
@@ -110,7 +118,7 @@ def _read_as(mention: Mention) -> None:
 
 def _find_levels(reading: Reading) -> None:
     """Set each mention's level: said before it, said after it, told by its neighbor, or in the word itself."""
-    before, after = level_index()
+    before, after = level_hits(reading)
     mentions = reading.mentions
     said: list[str | None] = []
     for i, mention in enumerate(mentions):
@@ -143,16 +151,15 @@ def _ceiling(mentions: list[Mention], i: int, end: int) -> int:
     return end
 
 
-def _level_before(reading: Reading, mention: Mention, floor: int, index: PhraseIndex) -> str | None:
+def _level_before(reading: Reading, mention: Mention, floor: int, hits: list[tuple[int, int, str]]) -> str | None:
     begin = max(floor, mention.start - BEFORE_REACH - 2)
     for at in range(mention.start, begin, -1):
         if CLAUSE_BREAK.search(reading.breaks[at]):
             begin = at
             break
-    hits = index.find(reading.words[begin : mention.start], overlapping=True)
     best = None
-    for start, end, level in hits:
-        gap = mention.start - begin - end
+    for start, end, level in _between(hits, begin, mention.start):
+        gap = mention.start - end
         if gap <= BEFORE_REACH:
             key = (gap, start - end)
             if best is None or key < best[0]:
@@ -160,19 +167,27 @@ def _level_before(reading: Reading, mention: Mention, floor: int, index: PhraseI
     return best[1] if best else None
 
 
-def _level_after(reading: Reading, mention: Mention, ceiling: int, index: PhraseIndex) -> str | None:
+def _level_after(reading: Reading, mention: Mention, ceiling: int, hits: list[tuple[int, int, str]]) -> str | None:
     end = min(ceiling, mention.end + AFTER_REACH + 4)
     for at in range(mention.end, end):
         if HARD_BREAK.search(reading.breaks[at]):
             end = at
             break
     best = None
-    for start, stop, level in index.find(reading.words[mention.end : end], overlapping=True):
-        at = mention.end + start
-        if mention.end + stop == ceiling and ceiling < len(reading.words) and CLAUSE_BREAK.search(reading.breaks[at]):
+    for start, stop, level in _between(hits, mention.end, end):
+        if stop == ceiling and ceiling < len(reading.words) and CLAUSE_BREAK.search(reading.breaks[start]):
             continue  # ', low bread': the level is the next one's
-        if start <= AFTER_REACH:
+        if start - mention.end <= AFTER_REACH:
             key = (start, start - stop)
             if best is None or key < best[0]:
                 best = (key, level)
     return best[1] if best else None
+
+
+def _between(hits: list[tuple[int, int, str]], begin: int, end: int) -> Iterator[tuple[int, int, str]]:
+    """Those of the hits that lie within the words `begin` to `end`."""
+    at = bisect_left(hits, (begin,))
+    while at < len(hits) and hits[at][0] < end:
+        if hits[at][1] <= end:
+            yield hits[at]
+        at += 1

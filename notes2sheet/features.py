@@ -6,11 +6,11 @@ from dataclasses import dataclass
 from functools import cache
 
 from notes2sheet.cues import ROLE_FILE, SCORE_FILE, SHEET_FILE, by_sentence
-from notes2sheet.descriptors import level_index
+from notes2sheet.descriptors import level_hits
 from notes2sheet.lexicon import cue_file
 from notes2sheet.transcript import Reading
 from notes2sheet.unlisted import UNKNOWN
-from notes2sheet.words import split_list
+from notes2sheet.words import longest, split_list
 
 NEIGHBOR_CUES = {"cue:modal", "cue:permit", "cue:rubric", "cue:talk", "cue:here", "cue:compare", "cue:hypothesis"}
 PLACED_CUES = {"modal", "permit", "rubric", "here", "on_target", "fails", "compare", "hypothesis", "taste", "talk"}
@@ -24,9 +24,7 @@ def function_words() -> frozenset[str]:
 
 def level_words(reading: Reading, sentence) -> list[tuple[int, int, str]]:
     """(start, end, level) of the level words of a sentence."""
-    before, after = level_index()
-    words = reading.words[sentence.start : sentence.end]
-    return [(sentence.start + s, sentence.start + e, v) for index in (before, after) for s, e, v in index.find(words)]
+    return [hit for hits in level_hits(reading) for hit in longest(hits, sentence.start, sentence.end)]
 
 
 def _bucket(n: int) -> str:

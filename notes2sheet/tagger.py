@@ -8,19 +8,16 @@ from __future__ import annotations
 
 from functools import cache
 from pathlib import Path
-from typing import Any
+
+from notes2sheet.chain import Chain
 
 MODELS = Path(__file__).parent / "models"
 
 
 @cache
-def tagger(name: str, running: bool) -> Any:
-    """The trained tagger models/<name>[-running].crfsuite, opened once."""
-    import pycrfsuite
-
-    opened = pycrfsuite.Tagger()
-    opened.open(str(MODELS / file_name(name, running)))
-    return opened
+def tagger(name: str, running: bool) -> Chain:
+    """The trained tagger models/<name>[-running].crfsuite, read once."""
+    return Chain(MODELS / file_name(name, running))
 
 
 def file_name(name: str, running: bool) -> str:
@@ -29,18 +26,18 @@ def file_name(name: str, running: bool) -> str:
 
 def tag(name: str, rows: list[list[str]], running: bool) -> list[str]:
     """The likeliest label of each row of feature strings, as one sequence."""
-    return tagger(name, running).tag(rows) if rows else []
+    look(name, rows, running)
+    return tagger(name, running).best()
 
 
 def look(name: str, rows: list[list[str]], running: bool) -> None:
     """Read the rows for `odds` alone, without labels."""
-    if rows:
-        tagger(name, running).set(rows)
+    tagger(name, running).look(rows)
 
 
 def odds(name: str, label: str, count: int, running: bool) -> list[float]:
     """After `tag` or `look`: the odds of `label` at each of `count` rows; 0 for a label never seen in training."""
     opened = tagger(name, running)
-    if label not in opened.labels():
+    if label not in opened.labels:
         return [0.0] * count
-    return [opened.marginal(label, i) for i in range(count)]
+    return opened.odds()[:, opened.labels.index(label)].tolist()

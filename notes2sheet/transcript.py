@@ -43,6 +43,7 @@ class Reading:
     mentions: list[Any] = field(default_factory=list)
     cues: dict[str, list[tuple[int, int, Any]]] = field(default_factory=dict)
     seen: list[Any] | None = None
+    levels: list[list[tuple[int, int, str]]] | None = None
     scores: Any = None
     style: Any = None
     entry: Any = None

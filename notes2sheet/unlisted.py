@@ -31,7 +31,7 @@ def _skipped() -> frozenset[str]:
 def find_unlisted(reading: Reading, taken: set[int], breaks, levels) -> list[tuple[int, int, Hit]]:
     """(start, end, hit) of the words in sensory places that stand in `taken` nowhere.
 
-    `breaks` is the pattern of punctuation that ends a clause, `levels` the index of level words that lead.
+    `breaks` is the pattern of punctuation that ends a clause, `levels` the hits of the level words that lead.
     """
     common = common_words()
     rare = {
@@ -53,8 +53,7 @@ def find_unlisted(reading: Reading, taken: set[int], breaks, levels) -> list[tup
 def _led(reading: Reading, near: set[int], levels, breaks) -> list[tuple[int, int, str]]:
     """(start, limit, how) of the words behind a lead or a level, and of those before a trail, inside their clause."""
     words, out = reading.words, []
-    hits = [h for index in (cue_index("slots"), levels) for h in index.find(words, overlapping=True)]
-    for begin, end, kind in hits:
+    for begin, end, kind in (*cue_index("slots").find(words, overlapping=True), *levels):
         if kind in ("skip", "sound"):
             continue
         if kind == "trail":

@@ -8,10 +8,12 @@ from __future__ import annotations
 
 import re
 import unicodedata
+from bisect import bisect_left
 from collections.abc import Callable, Iterable, Iterator
 from functools import lru_cache
 from typing import Any
 
+ENDINGS = ("s", "ness", "like", "ish", "est", "er", "ed", "ey", "ly", "y")
 CONTRACTION = re.compile(r"(n't|'s|'re|'ve|'ll|'d|'m)$")
 
 
@@ -61,7 +63,7 @@ def phrase_words(phrase: str) -> tuple[str, ...]:
 
 def base_forms(word: str) -> Iterator[str]:
     """What `word` may be a form of, likeliest first: breads, bready, nuttier, sweetish, dryness → bread, nut …"""
-    if word in _no_forms():
+    if not word.endswith(ENDINGS) or word in _no_forms():
         return
     n = len(word)
     if n > 4 and word.endswith("ies"):
@@ -73,7 +75,7 @@ def base_forms(word: str) -> Iterator[str]:
     if n > 5 and word.endswith("iness"):
         yield word[:-5] + "y"
         yield word[:-5]
-    for ending in ("ness", "like", "ish", "est", "er", "ed", "ey", "ly", "y"):
+    for ending in ENDINGS[1:]:
         if n > len(ending) + 2 and word.endswith(ending):
             stem = word[: -len(ending)]
             yield stem
@@ -82,6 +84,24 @@ def base_forms(word: str) -> Iterator[str]:
                 yield stem[:-1] + "y"
             if len(stem) > 3 and stem[-1] == stem[-2]:
                 yield stem[:-1]
+
+
+@lru_cache(maxsize=65536)
+def _forms(word: str) -> tuple[str, ...]:
+    """The base forms of a word that are long enough to be told apart."""
+    return tuple(form for form in base_forms(word) if len(form) > 2)
+
+
+class Kept(dict[str, Any]):
+    """What `make` gives for a word, made when it is first asked for."""
+
+    def __init__(self, make: Callable[[str], Any]) -> None:
+        super().__init__()
+        self._make = make
+
+    def __missing__(self, word: str) -> Any:
+        made = self[word] = self._make(word)
+        return made
 
 
 END = ""  # the key under which a node of the trie holds its payloads
@@ -102,8 +122,8 @@ class PhraseIndex:
         self._trie: dict[str, Any] = data["trie"] if data else {}
         self.known: set[str] = set(data["known"]) if data else set()
         self._alone: set[str] = {word for word, node in self._trie.items() if END in node}
-        self._resolved: dict[str, str] = {}
-        self._begun: dict[str, list[dict[str, Any]]] = {}
+        self._resolved = Kept(self._resolve)
+        self._begun = Kept(self._begin)
 
     @property
     def data(self) -> dict[str, Any]:
@@ -127,15 +147,15 @@ class PhraseIndex:
 
     def resolve(self, word: str) -> str:
         """`word` as the index knows it: itself, or the base form that it is made from by rule."""
-        known = self._resolved.get(word)
+        return self._resolved[word]
+
+    def _resolve(self, word: str) -> str:
+        if word in self._alone:
+            return word
+        forms = _forms(word)
+        known = next((form for form in forms if form in self._alone), None)
         if known is None:
-            known = word
-            if word not in self._alone:
-                forms = [form for form in base_forms(word) if len(form) > 2]
-                known = next((form for form in forms if form in self._alone), None)
-                if known is None:
-                    known = word if word in self.known else next((f for f in forms if f in self.known), word)
-            self._resolved[word] = known
+            known = word if word in self.known else next((form for form in forms if form in self.known), word)
         return known
 
     def get(self, phrase: str) -> list[Any]:
@@ -149,26 +169,35 @@ class PhraseIndex:
 
     def find(self, words: list[str], overlapping: bool = False) -> list[tuple[int, int, Any]]:
         """(start, end, payload) of the phrases in `words`; all of them when `overlapping`, else leftmost-longest."""
-        begun = self._begun
         found: list[tuple[int, int, Any]] = []
+        resolved, revive = self._resolved, self._revive
         free, last = 0, len(words)
-        for at, word in enumerate(words):
-            nodes = begun[word] if word in begun else self._begin(word)
-            if not nodes or at < free:
+        for at, begun in enumerate(map(self._begun.__getitem__, words)):
+            if begun is None or at < free:
                 continue
-            ends = self._ends(nodes, words, at + 1, last)
+            nodes, alone, following = begun
+            after = at + 1
+            if after < last and ((word := words[after]) in following or resolved[word] in following):
+                ends = self._ends(nodes, words, after, last)
+            elif alone:
+                ends = [(after, alone)]
+            else:
+                continue
             if overlapping:
-                found += [(at, end, self._revive(payload)) for end, payloads in ends for payload in payloads]
+                found += [(at, end, revive(payload)) for end, payloads in ends for payload in payloads]
             elif ends:
                 free, payloads = ends[-1]
-                found += [(at, free, self._revive(payload)) for payload in payloads]
+                found += [(at, free, revive(payload)) for payload in payloads]
         return found
 
-    def _begin(self, word: str) -> list[dict[str, Any]]:
-        """The nodes of the phrases that begin with `word` or its base form; kept, since most words begin none."""
-        forms = dict.fromkeys((word, self.resolve(word)))
-        nodes = self._begun[word] = [self._trie[form] for form in forms if form in self._trie]
-        return nodes
+    def _begin(self, word: str) -> tuple[list[dict[str, Any]], list[Any] | None, Any] | None:
+        """The nodes of the phrases that begin with `word` or its base form, the payloads of it alone, and the words
+        that can follow; None for most words, which begin no phrase."""
+        nodes = [self._trie[form] for form in dict.fromkeys((word, self.resolve(word))) if form in self._trie]
+        if not nodes:
+            return None
+        alone = next((node[END] for node in nodes if END in node), None)
+        return nodes, alone, nodes[0] if len(nodes) == 1 else set().union(*nodes)
 
     def _ends(
         self, nodes: list[dict[str, Any]], words: list[str], at: int, last: int
@@ -188,6 +217,28 @@ class PhraseIndex:
                 following += [node[form] for node in nodes if form in node]
             nodes, at = following, at + 1
         return out
+
+
+def longest(hits: list[tuple[int, int, Any]], begin: int, end: int) -> list[tuple[int, int, Any]]:
+    """Of all hits of a text, in order: what `find` gives for its words `begin` to `end` alone."""
+    out: list[tuple[int, int, Any]] = []
+    free = begin
+    for at in range(bisect_left(hits, begin, key=_start), bisect_left(hits, end, key=_start)):
+        hit = hits[at]
+        if hit[1] > end:
+            continue
+        if out and out[-1][0] == hit[0] and out[-1][1] <= hit[1]:
+            while out and out[-1][0] == hit[0] and out[-1][1] < hit[1]:
+                out.pop()
+        elif hit[0] < free:
+            continue
+        out.append(hit)
+        free = hit[1]
+    return out
+
+
+def _start(hit: tuple[int, int, Any]) -> int:
+    return hit[0]
 
 
 def split_list(text: str) -> list[str]:
