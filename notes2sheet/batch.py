@@ -12,10 +12,12 @@ import json
 import multiprocessing
 import os
 import signal
+import threading
 from collections import Counter, deque
 from collections.abc import Callable, Iterable, Iterator
 from concurrent.futures import FIRST_COMPLETED, Future, ProcessPoolExecutor, wait
 from concurrent.futures.process import BrokenProcessPool
+from contextlib import contextmanager
 from dataclasses import asdict, dataclass
 from pathlib import Path
 
@@ -28,7 +30,8 @@ from notes2sheet.placing import inside, safe_name, write_whole
 
 JOURNAL = ".notes2sheet-journal.jsonl"
 GATHERED = "sheets"  # the table of all sheets of a run with --format csv, without its ending
-PRELOAD = ["spacy.lang.en", "pycrfsuite", "notes2sheet.pipeline", "notes2sheet.draft", "notes2sheet.readers"]
+PRELOAD = ["notes2sheet.warm"]
+WIDTH = 88  # columns of a text sheet: a terminal's would be another in each process
 WINDOW = 4  # tasks waiting for each worker, so that memory does not grow with the folder
 
 
@@ -88,7 +91,7 @@ def draft_task(task: Task) -> Done:
     options = task.settings
     lexicon = Path(options.lexicon) if options.lexicon else None
     try:
-        render = renderer(options.format)
+        render, ending = renderer(options.format), EXTENSION[options.format]
         if task.data is not None:
             whole = read_bytes(task.data, task.source)
         else:
@@ -96,7 +99,7 @@ def draft_task(task: Task) -> Done:
         whole = split_entries(whole, options.sheet, lexicon)
         drafted = draft_notes(whole, options.style, options.sheet, lexicon, task.house)
         results = [
-            (f"{task.stem}{f'.{file_name(judge)}' if judge else ''}.{EXTENSION[options.format]}", render(sheet))
+            (f"{task.stem}{f'.{file_name(judge)}' if judge else ''}.{ending}", render(sheet, width=WIDTH))
             for judge, sheet in drafted
         ]
     except Notes2SheetError as error:
@@ -282,16 +285,27 @@ def run(
 
 def local_engine(workers: int) -> Engine:
     """Drafts in `workers` processes of this machine; in this one when there is one only. A worker that dies costs the
-    file that kills it and no other."""
-    return (lambda tasks: map(draft_task, tasks)) if workers <= 1 else (lambda tasks: _pool(tasks, workers))
+    file that kills it and no other. What workers need begins to load at once. Raises Notes2SheetError where no
+    process can be started."""
+    if workers <= 1:
+        return _alone
+    context = _context()
+    return lambda tasks: _pool(tasks, workers, context)
 
 
-def _pool(tasks: Iterator[Task], workers: int) -> Iterator[Done]:
+def _alone(tasks: Iterator[Task]) -> Iterator[Done]:
+    from notes2sheet import warm  # noqa: F401
+
+    return map(draft_task, tasks)
+
+
+def _pool(tasks: Iterator[Task], workers: int, context: multiprocessing.context.BaseContext) -> Iterator[Done]:
     suspects: deque[Task] = deque()  # what was under way when a worker died; tried again one at a time
     while True:
-        pool = ProcessPoolExecutor(workers, _context(), initializer=_ignore_interrupts)
+        pool = ProcessPoolExecutor(workers, context, initializer=_ignore_interrupts)
         try:
-            _check_start(pool)
+            if suspects:
+                _check_start(pool)
             while suspects:
                 try:
                     done = pool.submit(draft_task, suspects[0]).result()
@@ -310,12 +324,33 @@ def _pool(tasks: Iterator[Task], workers: int) -> Iterator[Done]:
 
 
 def _context() -> multiprocessing.context.BaseContext:
-    """Workers forked from a server that has the modules loaded; where there are no such servers, started anew."""
+    """Workers forked from a server that has everything loaded; where there are no such servers, started anew."""
     if "forkserver" not in multiprocessing.get_all_start_methods():
         return multiprocessing.get_context("spawn")
+    from multiprocessing.forkserver import ensure_running
+
     context = multiprocessing.get_context("forkserver")
     context.set_forkserver_preload(PRELOAD)
+    try:
+        with _interrupts_ignored():
+            ensure_running()
+    except OSError:
+        raise _no_start() from None
     return context
+
+
+@contextmanager
+def _interrupts_ignored() -> Iterator[None]:
+    """What is started inside ignores Ctrl-C from its first moment on. Signals belong to the main thread: elsewhere
+    nothing is done."""
+    if threading.current_thread() is not threading.main_thread():
+        yield
+        return
+    before = signal.signal(signal.SIGINT, signal.SIG_IGN)
+    try:
+        yield
+    finally:
+        signal.signal(signal.SIGINT, before)
 
 
 def _check_start(pool: ProcessPoolExecutor) -> None:
@@ -323,8 +358,12 @@ def _check_start(pool: ProcessPoolExecutor) -> None:
     try:
         pool.submit(_ignore_interrupts).result()
     except BrokenProcessPool:
-        hint = "use --workers 1; from a script of your own, call it under if __name__ == '__main__'"
-        raise Notes2SheetError("worker processes do not start", "--workers", hint) from None
+        raise _no_start() from None
+
+
+def _no_start() -> Notes2SheetError:
+    hint = "use --workers 1; from a script of your own, call it under if __name__ == '__main__'"
+    return Notes2SheetError("worker processes do not start", "--workers", hint)
 
 
 def _ignore_interrupts() -> None:

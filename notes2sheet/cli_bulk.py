@@ -73,8 +73,8 @@ def batch(
         raise stop(f"{folder}: no such folder (give the folder that holds the notes)")
     try:
         with errors_told():
+            drafts = _engine(engine, scheduler, workers or os.cpu_count() or 1)  # first, since workers load meanwhile
             settings = _settings(folder, format, options)
-            drafts = _engine(engine, scheduler, workers or os.cpu_count() or 1)
             with _Report() as report:
                 failed = run(folder, out, settings, drafts, report.seen)
     except OSError as error:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from datetime import datetime, timezone
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, cast
 
@@ -47,6 +48,7 @@ class _Form:
         self.pdf.c_margin = 0
         self.pdf.set_title(title)
         self.pdf.set_lang("en")
+        self.pdf.set_creation_date(datetime.fromtimestamp(0, timezone.utc))  # so that its bytes stay the same
         for family, styles in styles_of.items():
             for style, path in styles.items():
                 self.pdf.add_font(family, style, Path(path).with_suffix(".ttf"))
