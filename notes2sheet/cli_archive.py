@@ -36,9 +36,7 @@ AddedArg = Annotated[
     typer.Argument(metavar="SHEETS_OR_NOTES...", help="Sheets as JSON, or notes, drafted here; - is standard input."),
 ]
 DayOpt = Annotated[str | None, typer.Option("--date", metavar="YYYY-MM-DD", help="The day of the tasting.")]
-AsStatusOpt = Annotated[
-    str | None, typer.Option("--status", help="draft or finished, where the file doesn't say it.")
-]
+AsStatusOpt = Annotated[str | None, typer.Option("--status", help="draft or finished, where the file doesn't say it.")]
 ReplacesOpt = Annotated[
     int | None,
     typer.Option("--replaces", metavar="NUMBER", help="The sheet that this one corrects, when its notes changed."),

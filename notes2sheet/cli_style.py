@@ -19,9 +19,7 @@ FormatOpt = Annotated[str, typer.Option("--format", help="text, md or json.")]
 SheetOpt = Annotated[str | None, typer.Option("--sheet", help="The scoresheet whose prompts the crib follows.")]
 
 
-def style(
-    name: NameArg = None, search: SearchOpt = None, format: FormatOpt = "text", sheet: SheetOpt = None
-) -> None:
+def style(name: NameArg = None, search: SearchOpt = None, format: FormatOpt = "text", sheet: SheetOpt = None) -> None:
     """Print what a style calls for, as a crib to read before you record."""
     if format not in ("text", "md", "json"):
         raise stop(f"unknown format {format!r} (one of: text, md, json)")

@@ -75,9 +75,7 @@ def _ahead(parts: list[str | None]) -> list[tuple[str | None, int]]:
 def _parts_of(reading: Reading) -> list[str | None]:
     """The part that each sentence describes or scores, None for all other talk."""
     known = {c.id for c in reading.sheet.categories}
-    return [
-        s.category if s.category in known and s.role in ("observe", "score") else None for s in reading.sentences
-    ]
+    return [s.category if s.category in known and s.role in ("observe", "score") else None for s in reading.sentences]
 
 
 def _sentence_of(reading: Reading, word: int) -> int:

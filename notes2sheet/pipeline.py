@@ -88,7 +88,11 @@ def read_notes(
 
 
 def draft_sheet(
-    text: str, style: str | None = None, sheet: str | None = None, lexicon: Path | None = None, line_times: Any = (),
+    text: str,
+    style: str | None = None,
+    sheet: str | None = None,
+    lexicon: Path | None = None,
+    line_times: Any = (),
     house: House | None = None,
 ) -> Sheet:
     """The draft scoresheet of one tasting.

@@ -40,21 +40,43 @@ def summed_list(reading: Reading) -> tuple[list[Number], Number] | None:
     return None
 
 
-def fill_from_read_back(reading: Reading, scores: Scores, found: tuple[list[Number], Number] | None) -> None:
-    """Give each part the value that was read back for it, where the list as a whole fits what was said before."""
-    if found is None:
-        return
-    listed = dict(zip(scores.parts, found[0], strict=True))
+def fill_from_read_back(reading: Reading, scores: Scores, found, closing) -> None:
+    """Give each part the value that was read back for it, where the list as a whole fits what was said before.
+
+    A list with its sum may also change what was said; one without only fills parts that were never scored.
+    """
+    if found is not None:
+        listed = dict(zip(scores.parts, found[0], strict=True))
+        agree, differ = _compared(scores, listed)
+        if agree > differ and agree > 1 and all(n.value <= reading.sheet.cap(p) + 2 for p, n in listed.items()):
+            _give(reading, scores, listed, [part for part, s in scores.parts.items() if s.basis != "unsure"])
+    missing = [part for part, s in scores.parts.items() if s.value is None and s.basis == "none"]
+    for _, expressions in closing if missing else ():
+        values = [
+            e for e in expressions if e.kind == "value" and e.value <= max(c.cap for c in reading.sheet.categories)
+        ]
+        if len(values) >= len(scores.parts):
+            listed = dict(zip(scores.parts, values, strict=False))
+            agree, differ = _compared(scores, listed)
+            if agree > 1 and not differ:
+                _give(reading, scores, listed, missing)
+                return
+
+
+def _compared(scores: Scores, listed: dict) -> tuple[int, int]:
+    """(parts of which the list says the value that stands, parts of which it says another)."""
     said = {part: s.value for part, s in scores.parts.items() if s.value is not None}
     agree = sum(listed[part].value == value for part, value in said.items())
-    if agree < max(2, len(said) - agree + 1) or any(n.value > reading.sheet.cap(p) + 2 for p, n in listed.items()):
-        return
-    sentences = reading.sentences
-    for part, number in listed.items():
-        index = next(i for i, s in enumerate(sentences) if number.start < s.end)
-        if scores.parts[part].value != number.value:
-            basis = "said" if scores.parts[part].value is None else "revised"
-            scores.give(part, number.value, basis, reading.span(number.start, number.end), index)
+    return agree, len(said) - agree
+
+
+def _give(reading: Reading, scores: Scores, listed: dict, parts: list[str]) -> None:
+    for part in parts:
+        said, before = listed[part], scores.parts[part].value
+        if before != said.value:
+            index = next(i for i, s in enumerate(reading.sentences) if said.start < s.end)
+            basis = "said" if before is None else "revised"
+            scores.give(part, said.value, basis, reading.span(said.start, said.end), index)
 
 
 def fill_from_total(reading: Reading, scores: Scores, spare: dict[str, list[tuple[SentenceView, Expression]]]) -> None:

@@ -91,7 +91,7 @@ def _one_counts(view: SentenceView, number: Number) -> bool:
         return False
     return (
         view.ends_at("value_before", at) is not None
-        or view.words[at - 1] in ("up", "down", "another", "further")
+        or view.words[at - 1] in ("up", "down", "by", "another", "further")
         or _takes(view, at, at + 1)
     )
 

@@ -62,8 +62,10 @@ def find_scores(reading: Reading) -> None:
     scores = Scores({c.id: Standing() for c in reading.sheet.categories})
     closing: list[tuple[SentenceView, list[Expression]]] = []
     listed = summed_list(reading)
-    for index, expressions in read.items():
-        view = views[index]
+    for view in views:
+        expressions = read.get(view.index, [])
+        if not expressions and not (view.cue("open") and _worth_reading(view)):
+            continue
         mine, rest = _placed(view, _what_is_missing(view, expressions), reading)
         if listed:
             again = [e for _, e in mine if listed[0][0].start <= e.start <= listed[1].start]
@@ -75,7 +77,7 @@ def find_scores(reading: Reading) -> None:
         if rest:
             closing.append((view, rest))
     _settle(reading, scores)
-    fill_from_read_back(reading, scores, listed)
+    fill_from_read_back(reading, scores, listed, closing)
     choose_total(reading, scores, closing)
     if scores.total is None:
         take_sum_said(reading, scores, views)
@@ -216,12 +218,20 @@ def _book(standing: Standing, expression: Expression, view: SentenceView, cap: i
         standing.said_in, standing.heard = view.index, expression.heard
     elif kind == "unsure":
         standing.value, standing.basis, standing.spans = None, "unsure", [*standing.spans, span]
+    elif kind == "off" and _told_before(standing, expression, view):
+        standing.spans.append(span)
     elif kind == "off":
         standing.taken.append((amount, view.index, span))
         if standing.value is not None and _changes_value(standing, expression, view, cap):
             _revise(standing, standing.value - amount, span)
     elif kind == "up" and standing.value is not None:
         _revise(standing, standing.value + amount, span)
+
+
+def _told_before(standing: Standing, expression: Expression, view: SentenceView) -> bool:
+    """Whether a deduction at the end of the talk only repeats the one made in its part."""
+    closing = view.sentence.category not in view.own_caps
+    return closing and not expression.again and any(amount == expression.value for amount, _, _ in standing.taken)
 
 
 def _only_explains(standing: Standing, expression: Expression, view: SentenceView, cap: int) -> bool:

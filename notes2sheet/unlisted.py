@@ -96,9 +96,7 @@ def _as_unknown(start: int, limit: int, rare: set[int], how: str) -> tuple[int, 
     return (first, end, Hit(UNKNOWN, how)) if end > first else None
 
 
-def _by_sound(
-    reading: Reading, start: int, limit: int, rare: set[int], taken: set[int]
-) -> tuple[int, int, Hit] | None:
+def _by_sound(reading: Reading, start: int, limit: int, rare: set[int], taken: set[int]) -> tuple[int, int, Hit] | None:
     """The longest run from `start` that sounds like a trade word, none of it known and at least one word rare."""
     for end in range(limit, start, -1):
         run = range(start, end)

@@ -199,9 +199,7 @@ class PhraseIndex:
         alone = next((node[END] for node in nodes if END in node), None)
         return nodes, alone, nodes[0] if len(nodes) == 1 else set().union(*nodes)
 
-    def _ends(
-        self, nodes: list[dict[str, Any]], words: list[str], at: int, last: int
-    ) -> list[tuple[int, list[Any]]]:
+    def _ends(self, nodes: list[dict[str, Any]], words: list[str], at: int, last: int) -> list[tuple[int, list[Any]]]:
         """(end, payloads) of the phrases that go on from `nodes` at word `at`, shortest first; as said before base."""
         out: list[tuple[int, list[Any]]] = []
         while nodes:

@@ -55,7 +55,13 @@ class _Form:
         self.pdf.add_page()
 
     def say(
-        self, text: str, family: str, style: str, size: float, color: Any = INK, indent: float = 0,
+        self,
+        text: str,
+        family: str,
+        style: str,
+        size: float,
+        color: Any = INK,
+        indent: float = 0,
         after: float = 0,
     ) -> None:
         """A paragraph over the whole width, less `indent` millimeters."""
