@@ -10,13 +10,15 @@ from notes2sheet.model import Sheet
 from notes2sheet.outputs.cautions import CAUTIONS
 from notes2sheet.outputs.text import clean, tag
 
+FORMULA = (*"=+-@", *"＝＋－＠")  # the full-width signs begin one in East Asian spreadsheets
+
 
 def safe(value: object) -> object:
     """A cell that no spreadsheet takes for a formula."""
     if not isinstance(value, str):
         return "" if value is None else value
     text = " ".join(clean(value).split())
-    return f"'{text}" if text[:1] in ("=", "+", "-", "@") else text
+    return f"'{text}" if text[:1] in FORMULA else text
 
 
 def _row(sheet: Sheet, judge: str | None) -> dict[str, object]:

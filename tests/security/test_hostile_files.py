@@ -143,6 +143,24 @@ def test_outputs_obey_nothing(form: str) -> None:
         assert not [cell for cell in cells if cell[:1] in ("=", "+", "@", "\t", "\r") and len(cell) > 1]
 
 
+MARKS = ["=1", "+1x", "-1+1", "@SUM(1)", "\t=1", "\r=1", " =1", "\n=1", "＝1+1", "＋1x", "－1x", "＠x", "<img src=x onerror=y>",
+         "![x](http://e/x.png)", "[x](javascript:y)", "<http://evil.example>", "# head", "---", "> q", "</style><script>y", "\u200ex"]  # fmt: skip
+
+
+@pytest.mark.parametrize("mark", MARKS)
+def test_a_mark_stays_a_mark(mark: str) -> None:
+    """What begins a formula, a heading, a link or a tag is shown as it was said."""
+    made = copy.deepcopy(GOOD)
+    made["entry"] |= {"name": mark, "maker": mark}
+    made["categories"]["aroma"]["comment"] = made["style"]["name"] = mark
+    made["suggestions"], made["house"] = [mark], {"author": mark, "bands": [[0, mark]], "off": {"x": mark}}
+    out = {f: import_module(f"notes2sheet.outputs.{f}").render(Sheet.model_validate(made)) for f in ("md", "html", "csv")}
+    cells = [cell for row in csv.reader(io.StringIO(out["csv"])) for cell in row]
+    assert not [c for c in cells if c[:1] in tuple("=+-@＝＋－＠\t\r\n") and len(c) > 1]
+    assert not re.search(r"(?<!\\)<(img|http|/style)|(?<!\\)\]\((http|java)|^(# head|---|> q)", out["md"], re.MULTILINE)
+    assert not re.search(r"<img src=x|<script>y|href=.javascript", out["html"])
+
+
 def test_the_archive_obeys_nothing(tmp_path) -> None:
     path, archive = tmp_path / "x.json", str(tmp_path / "a.sqlite")
     path.write_text(hostile().model_dump_json())
