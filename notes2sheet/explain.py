@@ -120,13 +120,25 @@ def _rule(said: str) -> str:
     return next((entry["rule"] for phrase, entry in listed.items() if phrase_words(phrase) == words), "")
 
 
+_gathered: dict[int, tuple[dict[str, Term], dict[str, str]]] = {}  # by the id of the terms, which it keeps alive
+
+
+def _phrases(lexicon: Lexicon) -> dict[str, str]:
+    """{name or phrase: canonical term}, gathered once a lexicon."""
+    kept = _gathered.get(id(lexicon.terms))
+    if kept is None or kept[0] is not lexicon.terms:
+        phrases = {name: name for name in lexicon.terms}
+        for term in (*lexicon.terms.values(), *lexicon.flaws.values()):
+            for phrase in split_list(term.data.get("said", "")):
+                phrases.setdefault(phrase, term.name)
+        kept = _gathered[id(lexicon.terms)] = (lexicon.terms, phrases)
+    return kept[1]
+
+
 def nearest_terms(said: str, lexicon: Lexicon) -> list[str]:
     """The canonical terms, at most four, whose names or phrases are spelled most like `said`."""
     from rapidfuzz import fuzz, process
 
-    phrases = {name: name for name in lexicon.terms}
-    for term in (*lexicon.terms.values(), *lexicon.flaws.values()):
-        for phrase in split_list(term.data.get("said", "")):
-            phrases.setdefault(phrase, term.name)
+    phrases = _phrases(lexicon)
     near = process.extract(said.lower(), phrases.keys(), scorer=fuzz.ratio, limit=8, score_cutoff=65)
     return list(dict.fromkeys(phrases[phrase] for phrase, _, _ in near))[:4]

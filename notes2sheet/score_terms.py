@@ -122,8 +122,9 @@ def read_expressions(view: SentenceView) -> list[Expression]:
     """The score expressions of the sentence in order; figures that are no scores left out."""
     out: list[Expression] = []
     at, last = view.sentence.start, view.sentence.end
+    shared = any(view.cue(name) for name in SHARES)
     while at < last:
-        share = next(((n, e) for n in SHARES if (e := view.starts_at(n, at)) is not None), None)
+        share = shared and next(((n, e) for n in SHARES if (e := view.starts_at(n, at)) is not None), None)
         if share and _whole_share(view, at, share[1]):
             out.append(Expression("share", SHARES[share[0]], at, share[1]))
             at = share[1]

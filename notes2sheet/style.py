@@ -6,7 +6,7 @@ import re
 from collections import defaultdict
 from dataclasses import dataclass, field, replace
 
-from notes2sheet.numbers import Number, number_at
+from notes2sheet.numbers import Number, begins_number, number_at
 from notes2sheet.style_data import Style, load_style, name_index, spoken_names, style_names
 from notes2sheet.transcript import Reading
 
@@ -144,13 +144,20 @@ def _garbled(reading: Reading):
         for size in range(1, NEAR_WORDS + 1)
         for k in range(last - size + 1)
     }
+    sizes = {size: [n for n in names if _as_long(len(n), size)] for size in {len(run) for run in runs}}
     found = (
-        (process.extractOne(run, names.keys(), scorer=fuzz.ratio, score_cutoff=NEAR), at) for run, at in runs.items()
+        (process.extractOne(run, sizes[len(run)], scorer=fuzz.ratio, score_cutoff=NEAR), at)
+        for run, at in runs.items()
     )
     hits = [(match[1], names[match[0]], at) for match, at in found if match]
     if hits:
         _, code, at = max(hits)
         yield code, *at
+
+
+def _as_long(one: int, other: int) -> bool:
+    """Whether two names of these lengths can be so alike at all: a likeness is the letters shared of all letters."""
+    return 200 * min(one, other) >= NEAR * (one + other)
 
 
 def _sentence_lookup(reading: Reading):
@@ -176,6 +183,9 @@ def _codes(reading: Reading):
     words, known = reading.words, style_names()
     at = 0
     while at < len(words):
+        if not begins_number(words[at]) and not words[at][0].isdigit():
+            at += 1
+            continue
         match = CODE.match(words[at])
         if match and at and words[at - 1] in ("served", "at", "poured") and match[2] in "cf":
             at += 1

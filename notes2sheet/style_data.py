@@ -121,7 +121,7 @@ def load_style(code: str) -> Style:
             f"unknown style {code!r}", "--style", "give a code such as 21C, or a name; see `notes2sheet style`"
         )
     path = style_path(code)
-    data = read_toml(path)
+    data = compiled(f"style-{path.stem}", [path], lambda: read_toml(path))
     sheet = data.get("sheet", default_sheet())
     aspects = {
         c.id: {a: _expectation(e, f"{path}: [{c.id}.{a}]") for a, e in data.get(c.id, {}).items()}

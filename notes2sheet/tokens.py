@@ -13,6 +13,7 @@ from typing import Any
 
 RUN = re.compile(r"\S+|\s+")
 EMOTICON = re.compile(r"[^\w.'’/]|_|^\W+$")
+PLAIN = re.compile(r"([A-Za-z]{1,64})([,;:!?]|(?<=[a-z])\.)?", re.ASCII)  # spaCy cuts these before the mark alone
 KEPT = 65536  # runs; the words of a large vocabulary with their punctuation
 
 
@@ -50,6 +51,9 @@ def pairs(doc: Any) -> list[tuple[str, int]]:
 @lru_cache(maxsize=KEPT)
 def _pieces(run: str) -> list[tuple[str, int]] | None:
     """The tokens of one run; None where it holds an emoticon."""
+    plain, special = PLAIN.fullmatch(run), tokenizer().tokenizer.rules
+    if plain and run not in special and plain[1] not in special:
+        return [(plain[1], 0), (plain[2], len(plain[1]))] if plain[2] else [(run, 0)]
     from notes2sheet.long_runs import make_doc
 
     pieces = pairs(make_doc(tokenizer(), run))
