@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from bisect import bisect_right
 from decimal import Decimal
 from itertools import product
 from typing import TYPE_CHECKING
@@ -31,13 +32,19 @@ def summed_list(reading: Reading) -> tuple[list[Number], Number] | None:
             gap = number.start - numbers[at - 1].end if at > first else 0
             if len(listed) > 1 and number.value == the_sum and gap <= SUM_APART:
                 if len(listed) == parts:
-                    return listed, number
+                    return None if _in_their_parts(reading, listed) else (listed, number)
                 continue
             if len(listed) == parts or gap > APART or number.value == 0:
                 break
             listed.append(number)
             the_sum += number.value
     return None
+
+
+def _in_their_parts(reading: Reading, listed: list[Number]) -> bool:
+    """Whether the figures stand in the talk of several parts: short notes with a score each, not a list."""
+    starts = [s.start for s in reading.sentences]
+    return len({reading.sentences[bisect_right(starts, n.start) - 1].category for n in listed}) > 2
 
 
 def fill_from_read_back(reading: Reading, scores: Scores, found, closing) -> None:
@@ -74,7 +81,7 @@ def _give(reading: Reading, scores: Scores, listed: dict, parts: list[str]) -> N
     for part in parts:
         said, before = listed[part], scores.parts[part].value
         if before != said.value:
-            index = next(i for i, s in enumerate(reading.sentences) if said.start < s.end)
+            index = bisect_right([s.start for s in reading.sentences], said.start) - 1
             basis = "said" if before is None else "revised"
             scores.give(part, said.value, basis, reading.span(said.start, said.end), index)
 
