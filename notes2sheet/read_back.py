@@ -43,8 +43,12 @@ def summed_list(reading: Reading) -> tuple[list[Number], Number] | None:
 
 def _in_their_parts(reading: Reading, listed: list[Number]) -> bool:
     """Whether the figures stand in the talk of several parts: short notes with a score each, not a list."""
-    starts = [s.start for s in reading.sentences]
-    return len({reading.sentences[bisect_right(starts, n.start) - 1].category for n in listed}) > 2
+    return len({reading.sentences[sentence_at(reading, n.start)].category for n in listed}) > 2
+
+
+def sentence_at(reading: Reading, word: int) -> int:
+    """The number of the sentence that holds a word."""
+    return bisect_right(reading.sentences, word, key=lambda sentence: sentence.start) - 1
 
 
 def fill_from_read_back(reading: Reading, scores: Scores, found, closing) -> None:
@@ -81,7 +85,7 @@ def _give(reading: Reading, scores: Scores, listed: dict, parts: list[str]) -> N
     for part in parts:
         said, before = listed[part], scores.parts[part].value
         if before != said.value:
-            index = bisect_right([s.start for s in reading.sentences], said.start) - 1
+            index = sentence_at(reading, said.start)
             basis = "said" if before is None else "revised"
             scores.give(part, said.value, basis, reading.span(said.start, said.end), index)
 
@@ -92,12 +96,14 @@ def fill_from_total(reading: Reading, scores: Scores, spare: dict[str, list[tupl
     `spare` holds the plain figures of sentences that did not seem to give a score.
     """
     missing = [part for part, s in scores.parts.items() if s.value is None and s.basis == "none"]
-    if scores.total is None or not missing or not all(spare.get(part) for part in missing):
+    if scores.total is None or not missing:
         return
     left = scores.total - sum((s.value for s in scores.parts.values() if s.value is not None), Decimal(0))
-    choices = [spare[part][-CHOICES:] for part in missing]
-    fits = [found for found in product(*choices) if sum(e.value for _, e in found) == left]
-    if len({tuple(e.value for _, e in found) for found in fits}) != 1:
+    choices = [[None, *spare.get(part, [])[-CHOICES:]] for part in missing]
+    fits = [found for found in product(*choices) if sum((f[1].value for f in found if f), Decimal(0)) == left > 0]
+    if len({tuple(f and f[1].value for f in found) for found in fits}) != 1:
         return
-    for part, (view, e) in zip(missing, fits[-1], strict=True):
-        scores.give(part, e.value, "said", reading.span(e.start, e.end), view.index)
+    for part, given in zip(missing, fits[-1], strict=True):
+        if given:
+            view, e = given
+            scores.give(part, e.value, "said", reading.span(e.start, e.end), view.index)

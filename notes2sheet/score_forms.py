@@ -17,14 +17,24 @@ def plainly_meant(view: SentenceView, expression: Expression) -> bool:
     own = view.sentence.category
     if expression.kind == "share":
         return own in view.own_caps and expression.end - expression.start >= view.sentence.end - view.sentence.start - 1
+    if expression.kind == "off":
+        return _plainly_off(view, expression)
     if expression.kind not in ("value", "unsure") or expression.part is None:
         return False
     if expression.over is not None:
         return expression.part == own or (expression.named and expression.part in view.own_caps)
     cap = view.own_caps.get(expression.part)
-    if not expression.named or cap is None or not cap / 4 <= expression.value <= cap:
-        return False
+    if not expression.named or cap is None or not cap / 4 <= expression.value < cap:
+        return False  # the cap itself is rather announced than given
     return _tied(view, expression)
+
+
+def _plainly_off(view: SentenceView, expression: Expression) -> bool:
+    """Whether points are taken off a named part, or, in running text whose bounds are unsure, said to be 'off'."""
+    cap = view.own_caps.get(expression.part or view.sentence.category)
+    if cap is None or expression.value * 2 > cap:
+        return False
+    return expression.named or (view.reading.running and "off" in view.words[expression.end - 1 : expression.end + 1])
 
 
 def _tied(view: SentenceView, expression: Expression) -> bool:
@@ -38,7 +48,7 @@ def _tied(view: SentenceView, expression: Expression) -> bool:
                 return True
         elif start >= expression.end:
             between = words[expression.end : start]
-            leads = expression.start <= sentence.start + 2 or view.breaks(expression.start)
+            leads = expression.start <= sentence.start + 2 or view.breaks(expression.start) or view.reading.running
             if leads and between and between[0] in ("on", "for") and score_words("joins").issuperset(between):
                 return True
     return False

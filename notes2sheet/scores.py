@@ -11,7 +11,7 @@ from decimal import Decimal
 
 from notes2sheet.cues import SCORE_FILE, SHEET_FILE, by_sentence
 from notes2sheet.features import announced
-from notes2sheet.read_back import fill_from_read_back, fill_from_total, summed_list
+from notes2sheet.read_back import fill_from_read_back, fill_from_total, sentence_at, summed_list
 from notes2sheet.score_forms import keep_with_part, names_band_of_figure, plainly_meant
 from notes2sheet.score_terms import read_expressions
 from notes2sheet.score_view import Expression, SentenceView, score_words
@@ -20,6 +20,7 @@ from notes2sheet.transcript import Reading
 
 SCORE_ODDS = 0.3  # a sentence this likely to give a score is read for plain figures
 RECITAL_ODDS = 0.1  # a recital this unlikely to give one is not read at all
+RECITAL = 5  # words that a recital has at least
 
 
 @dataclass
@@ -81,6 +82,9 @@ def find_scores(reading: Reading) -> None:
     choose_total(reading, scores, closing)
     if scores.total is None:
         take_sum_said(reading, scores, views)
+    if scores.total is None and listed:
+        scores.total, scores.total_sentence = listed[1].value, sentence_at(reading, listed[1].start)
+        scores.total_spans = [reading.span(listed[1].start, listed[1].end)]
     fill_from_total(reading, scores, spare)
     reading.scores = scores
 
@@ -113,6 +117,8 @@ def _worth_reading(view: SentenceView) -> bool:
     if _gives_score(view):
         return True
     recites = view.sentence.role == "expect" and view.sentence.role_odds["score"] < RECITAL_ODDS
+    if view.sentence.end - view.sentence.start < RECITAL or ("total" in view.parts and view.reading.running):
+        recites = False
     return not recites and not view.cue("others")
 
 

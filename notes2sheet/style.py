@@ -146,8 +146,7 @@ def _garbled(reading: Reading):
     }
     sizes = {size: [n for n in names if _as_long(len(n), size)] for size in {len(run) for run in runs}}
     found = (
-        (process.extractOne(run, sizes[len(run)], scorer=fuzz.ratio, score_cutoff=NEAR), at)
-        for run, at in runs.items()
+        (process.extractOne(run, sizes[len(run)], scorer=fuzz.ratio, score_cutoff=NEAR), at) for run, at in runs.items()
     )
     hits = [(match[1], names[match[0]], at) for match, at in found if match]
     if hits:
