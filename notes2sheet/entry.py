@@ -2,24 +2,32 @@
 
 from __future__ import annotations
 
-import re
-from dataclasses import dataclass
+import json
+import math
+from collections.abc import Iterable
+from dataclasses import dataclass, field
 from functools import cache
+from heapq import nlargest
 
-from notes2sheet.lexicon import cue_file
+from notes2sheet import tagger
+from notes2sheet.naming import (
+    Opening,
+    Span,
+    ends_of,
+    first_signs,
+    inner_signs,
+    last_signs,
+    no_signs,
+    pair_signs,
+    whole_signs,
+)
 from notes2sheet.numbers import number_at
-from notes2sheet.style_data import name_index
-from notes2sheet.tagger import look, odds
+from notes2sheet.strength import strength
 from notes2sheet.transcript import Reading
-from notes2sheet.unlisted import common_words
-from notes2sheet.words import PhraseIndex, split_list
 
-OPENING_WORDS = 260  # the beer is named near the start
-NAME_ODDS, MAKER_ODDS, INSIDE_ODDS = 0.02, 0.15, 0.2
-LINKS = ("a", "the", "of", "and", "in", "for", "de", "la")  # small words inside names
-CALLED = ("called", "named")  # what has a capital right after these is the name
-LED = 4.0  # how much likelier a name is right after 'called', 'the beer is', or a quotation mark
-QUOTES = '"“”'
+FILE = "entry.json"
+STARTS, RUNS, BEST = 40, 80, 8  # candidates of each kind that are looked at more closely, step by step
+KINDS = (0, 1)  # the beer's name, its maker's
 
 
 @dataclass
@@ -29,140 +37,106 @@ class EntryFound:
     abv: float | None = None
 
 
+@dataclass
+class Weights:
+    """How much each sign speaks for a name and for a maker, and for the two together."""
+
+    alone: dict[str, tuple[float, float]] = field(default_factory=dict)
+    pairs: dict[str, float] = field(default_factory=dict)
+
+    def of(self, signs: Iterable[str]) -> tuple[float, float]:
+        """The sums of the signs' weights: for a name, for a maker."""
+        name = maker = 0.0
+        for sign in signs:
+            found = self.alone.get(sign)
+            if found:
+                name += found[0]
+                maker += found[1]
+        return name, maker
+
+
 @cache
-def _anchors() -> PhraseIndex:
-    index = PhraseIndex()
-    for table, entry in cue_file("entry").items():
-        for phrase in split_list(entry["said"]):
-            index.add(phrase, table)
-    return index
-
-
-def entry_features(reading: Reading, common: frozenset[str] | None = None) -> list[list[str]]:
-    """One list of feature strings a word of the opening, for the tagger that finds the entry's and the maker's name."""
-    common = common_words() if common is None else common
-    last = min(len(reading.words), OPENING_WORDS)
-    words, raw, breaks = reading.words[:last], reading.raw[:last], reading.breaks
-    styled = {k for s, e, _ in name_index().find(words) for k in range(s, e)}
-    sensory = {k for m in reading.mentions for k in range(m.start, m.end)}
-    begins = {s.start for s in reading.sentences}
-    leads: dict[int, set[str]] = {}
-    opens: dict[int, set[str]] = {}
-    for start, end, table in _anchors().find(words, overlapping=True):
-        leads.setdefault(end, set()).add(table)
-        opens.setdefault(start, set()).add(table)
-    marks = [_mark(words[k], raw[k], k in begins, k in styled, words[k] in common) for k in range(last)]
-    rows = []
-    for k in range(last):
-        gap = "line" if "\n" in breaks[k] else breaks[k].strip()[:2] or "_"
-        row = ["bias", f"mark:{marks[k]}", f"gap:{gap}", f"sensory:{k in sensory}", f"at:{min(k // 25, 5)}"]
-        row += [f"lead:{t}" for t in leads.get(k, ())] + [f"lead:{t}:{marks[k]}" for t in leads.get(k, ())]
-        row += [f"open:{t}" for t in opens.get(k, ())] + [f"next:{t}" for t in opens.get(k + 1, ())]
-        if gap != "_":
-            row.append(f"gap:{gap}:{marks[k]}")
-        for step in (-3, -2, -1, 1, 2, 3):
-            at = k + step
-            row.append(f"{step}:mark:{marks[at]}" if 0 <= at < last else f"{step}:<>")
-            if abs(step) <= 2 and 0 <= at < last and words[at] in common:
-                row.append(f"{step}:{words[at]}")
-        if k + 1 < last:
-            after = "line" if "\n" in breaks[k + 1] else breaks[k + 1].strip()[:2] or "_"
-            row += [f"gap+:{after}", f"marks:{marks[k]}:{marks[k + 1]}:{after}"]
-        if words[k] in common:
-            row.append(f"w:{words[k]}")
-        rows.append(row)
-    return rows
-
-
-def _mark(word: str, raw: str, begins: bool, styled: bool, common: bool) -> str:
-    """The look of a word: figures, capital inside a sentence, in a style's name, rare or common."""
-    if raw[:1].isdigit():
-        return "figure"
-    case = "Cap" if raw[:1].isupper() and not begins else "First" if raw[:1].isupper() else "low"
-    return f"{case}{'-style' if styled else ''}{'-common' if common else '-rare'}"
+def weights() -> Weights:
+    """The trained weights, models/entry.json."""
+    data = json.loads((tagger.MODELS / FILE).read_text(encoding="utf-8"))
+    return Weights(data["alone"], data["pairs"])
 
 
 def find_entry(reading: Reading) -> None:
     """Fill `reading.entry` from the opening."""
-    rows = entry_features(reading)
-    look("entry", rows, reading.running)
-    name = _likeliest(reading, rows, "E", NAME_ODDS, (0, 0))
-    maker = _likeliest(reading, rows, "K", MAKER_ODDS, name)
-    reading.entry = EntryFound(_spoken(reading, name), _spoken(reading, maker), _strength(reading))
+    name, maker = named(Opening(reading), weights())
+    reading.entry = EntryFound(spoken(reading, name), spoken(reading, maker), strength(reading))
 
 
-def _likeliest(
-    reading: Reading, rows: list[list[str]], kind: str, least: float, taken: tuple[int, int]
-) -> tuple[int, int]:
-    """The words (start, end) likeliest to be the name, outside `taken`; (0, 0) where nothing looks like one."""
-    count = len(rows)
-    begin = odds("entry", f"B-{kind}", count, reading.running)
-    inside = odds("entry", f"I-{kind}", count, reading.running)
-    lead = "lead:names" if kind == "E" else "lead:makers"
-    for k in range(count):
-        if lead in rows[k] or (kind == "E" and _quoted(reading, k)):
-            begin[k] *= LED
-        if kind == "E" and k and reading.words[k - 1] in CALLED and _capital(rows[k]):
-            begin[k] = 1.0
-        if taken[0] <= k < taken[1]:
-            begin[k] = 0.0
-    if not begin or max(begin) < least:
-        return 0, 0
-    at = max(range(count), key=begin.__getitem__)
-    if _quoted(reading, at):
-        closing = next((k for k in range(at + 1, min(at + 8, count)) if set(reading.breaks[k]) & set(QUOTES)), None)
-        if closing:
-            return at, closing
-    end = at + 1
-    while end < count and _joined(reading, end) and (inside[end] >= INSIDE_ODDS or _capital(rows[end])):
-        end += 1
-    return _from_first_capital(reading, rows, at, taken[1]), end
+def named(opening: Opening, known: Weights) -> tuple[Span | None, Span | None]:
+    """The likeliest words for the beer's name, and for its maker beside that name; None where there is none."""
+    scores = _best(opening, known)
+    pairs: dict[tuple[Span | None, Span | None], float] = {}
+    for name, by_name in scores[0].items():
+        for maker, by_maker in scores[1].items():
+            signs = pair_signs(opening, name, maker)
+            if signs is not None:
+                pairs[name, maker] = by_name + by_maker + sum(known.pairs.get(sign, 0.0) for sign in signs)
+    most = max(pairs.values())
+    by: dict[Span | None, float] = {}
+    for (name, _), score in pairs.items():
+        by[name] = by.get(name, 0.0) + math.exp(score - most)
+    name = max(by, key=lambda span: by[span])
+    return name, max((pair for pair in pairs if pair[0] == name), key=lambda pair: pairs[pair])[1]
 
 
-def _quoted(reading: Reading, at: int) -> bool:
-    """Whether a quotation mark opens right before word `at`."""
-    return reading.breaks[at].strip().endswith(tuple(QUOTES))
+def _best(opening: Opening, known: Weights) -> list[dict[Span | None, float]]:
+    """The likeliest candidates of each kind with their scores, and the score of none."""
+    ends = {start: found for start in range(opening.count) if (found := list(ends_of(opening, start)))}
+    firsts = {start: known.of(first_signs(opening, start)) for start in ends}
+    chosen = {s for kind in KINDS for s in nlargest(STARTS, firsts, key=lambda s: firsts[s][kind])}
+    lasts: dict[int, tuple[float, float]] = {}
+    inner: dict[tuple[int, bool], tuple[float, float]] = {}
+    runs: dict[Span, tuple[float, float]] = {}
+    for start in sorted(chosen):
+        name, maker = firsts[start]
+        done = start
+        for end in ends[start]:
+            for k in range(done, end):
+                key = (k, k == start)
+                if key not in inner:
+                    inner[key] = known.of(inner_signs(opening, *key))
+                name, maker = name + inner[key][0], maker + inner[key][1]
+            done = end
+            if end not in lasts:
+                lasts[end] = known.of(last_signs(opening, end))
+            runs[start, end] = name + lasts[end][0], maker + lasts[end][1]
+    close = {run for kind in KINDS for run in nlargest(RUNS, runs, key=lambda run: runs[run][kind])}
+    whole = {run: known.of(whole_signs(opening, run)) for run in close}
+    none = known.of(no_signs(opening))
+    out: list[dict[Span | None, float]] = []
+    for kind in KINDS:
+        scores: dict[Span | None, float] = {run: runs[run][kind] + whole[run][kind] for run in sorted(close)}
+        best = nlargest(BEST, scores, key=lambda run: scores[run])
+        out.append({None: none[kind]} | {run: scores[run] for run in best})
+    return out
 
 
-def _joined(reading: Reading, at: int) -> bool:
-    """Whether nothing but what stands inside names stands before word `at`."""
-    return not reading.breaks[at].strip(" '’-.")
-
-
-def _capital(row: list[str]) -> bool:
-    """Whether a word looks like one of a name: a capital inside a sentence, and no word of a style's name."""
-    return "mark:Cap-rare" in row or "mark:Cap-common" in row
-
-
-def _from_first_capital(reading: Reading, rows: list[list[str]], at: int, least: int) -> int:
-    """Where a name written with capitals begins, small words inside it counted: 'Half a Goanna'."""
-    while at > least and _capital(rows[at]) and _joined(reading, at):
-        back = at - 2 if reading.words[at - 1] in LINKS and at - 2 >= least and _joined(reading, at - 1) else at - 1
-        if not _capital(rows[back]) or reading.words[back] == "i":
-            break
-        at = back
-    return at
-
-
-def _spoken(reading: Reading, words: tuple[int, int]) -> str | None:
-    if words == (0, 0):
+def spoken(reading: Reading, span: Span | None) -> str | None:
+    """The words of `span` as the notes write them; a number that is spoken in words ('five five two') in figures."""
+    if span is None:
         return None
-    start, stop = reading.span(*words)
+    figures = _figures(reading.words[span[0] : span[1]])
+    if figures:
+        return figures
+    start, stop = reading.span(*span)
     return " ".join(reading.text[start:stop].split()).strip(" \"'.,#“”") or None
 
 
-def _strength(reading: Reading) -> float | None:
-    """The ABV when it is said: the first figure before 'percent', '%' or 'ABV' below 20."""
-    words = reading.words
-    for k in range(len(words)):
-        number = number_at(words, k)
-        if (
-            number
-            and number.end < len(words)
-            and number.value < 20
-            and re.match(r"^(%|percent|abv)$", words[number.end])
-        ):
-            return float(number.value)
-        if number and words[number.end : number.end + 2] == ["per", "cent"] and number.value < 20:
-            return float(number.value)
-    return None
+def _figures(words: list[str]) -> str:
+    """The number that `words` say digit by digit or group by group; '' where they hold other words or are figures."""
+    out, at = "", 0
+    while at < len(words):
+        number = number_at(words, at)
+        if words[at] == "oh":
+            out, at = out + "0", at + 1
+        elif number and number.value == int(number.value) and not any(c.isdigit() for c in words[at]):
+            out, at = f"{out}{int(number.value)}", number.end
+        else:
+            return ""
+    return out

@@ -23,24 +23,23 @@ import pycrfsuite
 
 HERE = Path(__file__).parent
 sys.path.insert(0, str(HERE))
+import train_entry  # noqa: E402
 from marked import Marked, read  # noqa: E402
 from score import Tally, bare, compare  # noqa: E402
 
-from notes2sheet import tagger  # noqa: E402
+from notes2sheet import entry, tagger  # noqa: E402
 from notes2sheet.bounds import bound_features  # noqa: E402
-from notes2sheet.entry import entry_features  # noqa: E402
 from notes2sheet.features import sentence_features  # noqa: E402
 from notes2sheet.pipeline import draft_sheet, read_notes  # noqa: E402
 from notes2sheet.roles import find_roles, role_features  # noqa: E402
 from notes2sheet.segments import find_segments  # noqa: E402
 from notes2sheet.stance import stance_features  # noqa: E402
-from notes2sheet.words import norm, phrase_words  # noqa: E402
+from notes2sheet.words import norm  # noqa: E402
 
 SETTINGS = {
     "bounds": {"c1": 1.0, "c2": 0.3, "max_iterations": 80, "feature.minfreq": 3},
     "segments": {"c1": 0.2, "c2": 0.5, "max_iterations": 120, "feature.minfreq": 2},
     "roles": {"c1": 0.2, "c2": 0.5, "max_iterations": 120, "feature.minfreq": 2},
-    "entry": {"c1": 0.05, "c2": 0.3, "max_iterations": 150, "feature.minfreq": 1},
     "stance": {"c1": 0.2, "c2": 0.4, "max_iterations": 120, "feature.minfreq": 2},
 }
 INNER_FOLDS = 3
@@ -71,24 +70,7 @@ def prepared(doc: Marked, text: str):
         start, end = reading.span(mention.start, mention.end)
         over = [d for d in doc.descriptors if d.start < end and start < d.end]
         states.append(STATE[over[0].polarity] if over else "O")
-    return reading, states, entry_labels(reading, doc)
-
-
-def entry_labels(reading, doc: Marked) -> list[str]:
-    """B-E/I-E on the words of the first place where the opening says the entry's name, B-K/I-K for the maker's."""
-    labels = ["O"] * len(entry_features(reading))
-    for key, kind in (("entry", "E"), ("maker", "K")):
-        name = [norm(w) for w in re.findall(r"[\w'’.]+", doc.header[key])] if doc.header[key] != "none" else []
-        flat = [w for n in name for w in phrase_words(n)]
-        for at in range(len(labels) - len(flat) + 1):
-            if (
-                flat
-                and [w for w in reading.words[at : at + len(flat)]] == flat
-                and set(labels[at : at + len(flat)]) == {"O"}
-            ):
-                labels[at : at + len(flat)] = [f"B-{kind}"] + [f"I-{kind}"] * (len(flat) - 1)
-                break
-    return labels
+    return reading, states
 
 
 def bound_rows(doc: Marked) -> tuple[list[list[str]], list[str]]:
@@ -133,10 +115,14 @@ def documents(folders: list[Path]) -> list[tuple[str, Marked]]:
 
 
 MATERIAL: list = []
+ENTRY: list = []
 
 
 def _train_fold(folder: Path, fold: int, shape: str) -> None:
     train(folder, [pair for f, _, _, pair in MATERIAL if f != fold], shape)
+    left_out = {name.split(".")[0] for f, name, _, _ in MATERIAL if f == fold}
+    texts, ids = ENTRY
+    train_entry.write(folder / entry.FILE, train_entry.fit([t for t in texts if t.name not in left_out], ids))
 
 
 def cross_validate(docs, folds: int, only: str | None, shape: str, worst: int) -> dict[str, list[str]]:
@@ -144,6 +130,7 @@ def cross_validate(docs, folds: int, only: str | None, shape: str, worst: int) -
     tallies: dict[str, Tally] = defaultdict(Tally)
     misses_of: dict[str, list[str]] = {}
     jobs = []
+    ENTRY[:] = train_entry.material()
     with tempfile.TemporaryDirectory() as tmp, ProcessPoolExecutor(mp_context=get_context("fork")) as pool:
         pairs = prepare_all(docs, folds, Path(tmp))
         material = [(i % folds, name, doc, pairs[i]) for i, (name, doc) in enumerate(docs)]
@@ -155,6 +142,7 @@ def cross_validate(docs, folds: int, only: str | None, shape: str, worst: int) -
             job.result()
             tagger.MODELS = Path(tmp, str(fold))
             tagger.tagger.cache_clear()
+            entry.weights.cache_clear()
             for f, name, doc, _ in material:
                 if f != fold or (only and not name.startswith(tuple(only))):
                     continue
@@ -179,10 +167,9 @@ def train(folder: Path, material, shape: str | None = None) -> None:
         def put(name: str, rows, docs=docs, running=running) -> None:
             fit(name, rows, folder / tagger.file_name(name, running))
 
-        put("segments", [(sentence_features(r), [s.category for s in r.sentences]) for r, _, _ in docs])
-        put("roles", [(role_features(r), [s.role for s in r.sentences]) for r, _, _ in docs])
-        put("entry", [(entry_features(r), names) for r, _, names in docs])
-        put("stance", [(rows, states) for rows, (_, states, _) in zip(stance_rows(docs), docs, strict=True)])
+        put("segments", [(sentence_features(r), [s.category for s in r.sentences]) for r, _ in docs])
+        put("roles", [(role_features(r), [s.role for s in r.sentences]) for r, _ in docs])
+        put("stance", [(rows, states) for rows, (_, states) in zip(stance_rows(docs), docs, strict=True)])
 
 
 def stance_rows(docs) -> list[list[list[str]]]:
@@ -197,7 +184,7 @@ def stance_rows(docs) -> list[list[list[str]]]:
             tagger.MODELS = Path(tmp, str(fold))
             tagger.MODELS.mkdir()
             tagger.tagger.cache_clear()
-            seen = [r for i, (r, _, _) in enumerate(docs) if i % INNER_FOLDS != fold]
+            seen = [r for i, (r, _) in enumerate(docs) if i % INNER_FOLDS != fold]
             running = docs[0][0].running
             fit(
                 "segments",
@@ -209,7 +196,7 @@ def stance_rows(docs) -> list[list[list[str]]]:
                 [(role_features(r), [s.role for s in r.sentences]) for r in seen],
                 tagger.MODELS / tagger.file_name("roles", running),
             )
-            for i, (r, _, _) in enumerate(docs):
+            for i, (r, _) in enumerate(docs):
                 if i % INNER_FOLDS == fold:
                     truth = [(s.category, s.role) for s in r.sentences]
                     r.running = running
@@ -246,6 +233,8 @@ def main() -> None:
     with tempfile.TemporaryDirectory() as tmp:
         material = prepare_all(docs, BOUND_FOLDS, Path(tmp))
     fit("bounds", [bound_rows(doc) for _, doc in docs], tagger.MODELS / BOUNDS)
+    tagger.tagger.cache_clear()
+    train_entry.write(tagger.MODELS / entry.FILE, train_entry.fit(*train_entry.material()))
     train(tagger.MODELS, material)
     for path in sorted(tagger.MODELS.glob("*.crfsuite")):
         print(path.name, path.stat().st_size, "bytes")

@@ -1,0 +1,63 @@
+"""How strong the notes say the beer is: its alcohol in percent by volume."""
+
+from __future__ import annotations
+
+from notes2sheet.numbers import number_at
+from notes2sheet.transcript import Reading
+
+MOST = 20  # percent; what is higher is a share of something
+ALCOHOL = ("abv", "alcohol", "alc", "vol", "volume")
+LINKS = ("is", "at", "of", "by", "about", "around", "just", "it's", "'s")
+OTHER = ("of", "more", "less", "off", "sure", "gone", "humidity", "barrel", "young", "old")  # behind: a share
+BOUNDS = ("than", "below", "under", "over", "above")  # before: no figure of this beer
+
+
+def strength(reading: Reading) -> float | None:
+    """The first percentage said of alcohol ('6.2% ABV', 'alcohol is five'), else the first one that is no share."""
+    words, bare = reading.words, None
+    at = 0
+    while at < len(words):
+        value, end = _figure(words, at)
+        if value is None:
+            at += 1
+            continue
+        percent = _percent(words, end)
+        behind = words[percent] if percent < len(words) else ""
+        if value < MOST and not (at and words[at - 1] in BOUNDS):
+            if behind in ALCOHOL or (_of_alcohol(words, at) and not (behind in OTHER and percent > end)):
+                return value
+            if bare is None and percent > end and behind not in OTHER:
+                bare = value
+        at = end
+    return bare
+
+
+def _figure(words: list[str], at: int) -> tuple[float | None, int]:
+    """(value, end) of the number at `at`; 'nought comma four' is 0.4, 'half a' before 'percent' 0.5."""
+    if words[at : at + 2] == ["half", "a"] and _percent(words, at + 2) > at + 2:
+        return 0.5, at + 2
+    number = number_at(words, at)
+    if not number:
+        return None, at
+    if words[number.end : number.end + 1] == ["comma"]:
+        part = number_at(words, number.end + 1)
+        if part and part.value < 10 and part.value == int(part.value) and number.value == int(number.value):
+            return float(number.value) + float(part.value) / 10, part.end
+    return float(number.value), number.end
+
+
+def _percent(words: list[str], at: int) -> int:
+    """Where the words go on behind 'percent' at `at`; `at` where there is none."""
+    if words[at : at + 1] in (["%"], ["percent"]):
+        return at + 1
+    return at + 2 if words[at : at + 2] == ["per", "cent"] else at
+
+
+def _of_alcohol(words: list[str], at: int) -> bool:
+    """Whether 'ABV', 'alcohol is' and the like stand right before `at`."""
+    back = at - 1
+    while back > 0 and at - back <= 2 and words[back] in LINKS:
+        back -= 1
+    if back >= 0 and words[back] == "abv":
+        return True
+    return back >= 0 and back < at - 1 and words[back] in ("alcohol", "volume", "strength")

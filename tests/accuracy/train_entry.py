@@ -1,0 +1,249 @@
+"""Train what finds the beer's name and its maker, from the marked transcripts and openings.txt, or cross-validate it.
+
+    python tests/accuracy/train_entry.py            writes notes2sheet/models/entry.json (a minute)
+    python tests/accuracy/train_entry.py --folds 5  prints how many of the transcripts left out are named right
+
+A log-linear choice: of all candidates and 'none', the one that the notes name is to be likeliest; weights by AdaGrad,
+averaged over the later half of the epochs. Every text is used as written, bare, and as lower-case lines.
+"""
+
+from __future__ import annotations
+
+import argparse
+import json
+import random
+import re
+import sys
+from collections import Counter, defaultdict
+from dataclasses import dataclass
+from multiprocessing import get_context
+from pathlib import Path
+
+import numpy as np
+
+HERE = Path(__file__).parent
+sys.path.insert(0, str(HERE))
+from marked import read  # noqa: E402
+from score import bare  # noqa: E402
+
+from notes2sheet import naming, tagger  # noqa: E402
+from notes2sheet.entry import FILE, KINDS, Weights, named, spoken  # noqa: E402
+from notes2sheet.naming import Opening, Span  # noqa: E402
+from notes2sheet.pipeline import read_notes  # noqa: E402
+from notes2sheet.transcript import Reading  # noqa: E402
+
+EPOCHS, RATE, PENALTY, LEAST, TINY = 8, 0.15, 1e-2, 2, 0.1
+PAIRS_FROM, TOP = 2, 8  # epoch from which pairs are weighed; candidates of each kind in a pair
+SHAPES = ("plain", "bare", "lines")
+
+
+@dataclass
+class Text:
+    """One text in one shape, its candidates (None, for nothing named, last), and which of them are right."""
+
+    group: str
+    name: str
+    shape: str
+    reading: Reading
+    truth: tuple[str, str]
+    opening: Opening = None  # type: ignore[assignment]
+    runs: list[Span | None] = None  # type: ignore[assignment]
+
+    def prepare(self, ids: dict[str, int]) -> Text:
+        """Number the signs of all candidates."""
+        self.opening = Opening(self.reading)
+        self.runs, rows = [], []
+        for start in range(self.opening.count):
+            first, inner = naming.first_signs(self.opening, start), []
+            for end in naming.ends_of(self.opening, start):
+                while len(inner) < end - start:
+                    inner.append(naming.inner_signs(self.opening, start + len(inner), not inner))
+                run = (start, end)
+                signs = first + naming.last_signs(self.opening, end) + naming.whole_signs(self.opening, run)
+                rows.append([ids[s] for s in signs] + [ids[s] for more in inner for s in more])
+                self.runs.append(run)
+        rows.append([ids[s] for s in naming.no_signs(self.opening)])
+        self.runs.append(None)
+        self.sizes = np.array([len(row) for row in rows])
+        self.offsets = np.cumsum(self.sizes) - self.sizes
+        self.signs, self.local = np.unique(np.concatenate(rows).astype(np.int64), return_inverse=True)
+        said = [key(spoken(self.reading, run)) for run in self.runs]
+        self.right = [[k for k, words in enumerate(said) if words == key(self.truth[kind])] for kind in KINDS]
+        self.pairs: dict[tuple[int, int], list[str] | None] = {}
+        return self
+
+    def scores(self, weights: np.ndarray) -> np.ndarray:
+        return np.add.reduceat(weights[self.signs][self.local], self.offsets)
+
+    def pair(self, name: int, maker: int) -> list[str] | None:
+        if (name, maker) not in self.pairs:
+            self.pairs[name, maker] = naming.pair_signs(self.opening, self.runs[name], self.runs[maker])
+        return self.pairs[name, maker]
+
+
+def key(name: str | None) -> frozenset[str]:
+    """A name as the scorer compares it, 'and' and '&' equal."""
+    return frozenset(re.findall(r"\w+", (name or "none").lower())) - {"the", "a", "and"}
+
+
+def texts() -> list[Text]:
+    """Every marked transcript and opening in its shapes."""
+    out = []
+    for group in ("dev", "own"):
+        for path in sorted((HERE / group).glob("*.marked.txt")):
+            doc = read(path)
+            lines = [doc.text[s.start : s.end] for s in doc.sentences]
+            truth = doc.header["entry"], doc.header["maker"]
+            out += _shapes(group, path.name.split(".")[0], doc.text, lines, truth)
+    blocks = re.split(r"\n\s*\n", (HERE / "openings.txt").read_text(encoding="utf-8").strip())
+    for number, block in enumerate(blocks[1:], 1):  # the first tells what the file is
+        head, *lines = block.splitlines()
+        name, _, maker = (part.strip() for part in head.partition("|"))
+        talk = all(line[-1] in ".?!" for line in lines)
+        out += _shapes("openings", f"x{number}", (" " if talk else "\n").join(lines), lines, (name, maker))
+    return out
+
+
+def _shapes(group: str, name: str, text: str, lines: list[str], truth: tuple[str, str]) -> list[Text]:
+    shapes = (text, bare(text), "\n".join(" ".join(bare(line).split()) for line in lines))
+    return [
+        Text(group, name, shape, read_notes(words, until="descriptors"), truth)
+        for shape, words in zip(SHAPES, shapes, strict=True)
+    ]
+
+
+def chances(scores: np.ndarray) -> np.ndarray:
+    raised = np.exp(scores - scores.max())
+    return raised / raised.sum()
+
+
+class Training:
+    """Weights under training."""
+
+    def __init__(self, count: int, seen: np.ndarray) -> None:
+        self.alone = [np.zeros(count) for _ in KINDS]
+        self.sum = [np.zeros(count) for _ in KINDS]
+        self.squares = [np.full(count, 1e-2) for _ in KINDS]
+        self.pairs: dict[str, float] = defaultdict(float)
+        self.pair_squares: dict[str, float] = defaultdict(lambda: 0.1)
+        self.used = seen >= LEAST * len(SHAPES)
+
+    def step(self, text: Text, pairs: bool) -> None:
+        """Move towards the right candidates of one text."""
+        scores = [text.scores(self.alone[kind]) for kind in KINDS]
+        if pairs and all(text.right):
+            self._weigh_pairs(text, scores)
+        for kind in KINDS:
+            right = text.right[kind]
+            if not right:
+                continue
+            off = chances(scores[kind])
+            off[right] -= chances(scores[kind][right])
+            if np.abs(off).max() < 0.01:
+                continue
+            slope = np.bincount(text.local, weights=np.repeat(off, text.sizes), minlength=len(text.signs))
+            slope = slope * self.used[text.signs] + PENALTY * self.alone[kind][text.signs]
+            self.squares[kind][text.signs] += slope * slope
+            self.alone[kind][text.signs] -= RATE * slope / np.sqrt(self.squares[kind][text.signs])
+
+    def _weigh_pairs(self, text: Text, scores: list[np.ndarray]) -> None:
+        none = len(text.runs) - 1
+        top = [sorted({*np.argsort(-scores[kind])[:TOP].tolist(), none}) for kind in KINDS]
+        both = [(n, m) for n in top[0] for m in top[1] if text.pair(n, m) is not None]
+        right = np.array([n in text.right[0] and m in text.right[1] for n, m in both])
+        if not right.any():
+            return
+        sums = np.array([scores[0][n] + scores[1][m] + sum(self.pairs[s] for s in text.pair(n, m)) for n, m in both])
+        off = chances(sums)
+        off[right] -= chances(sums[right])
+        slopes: dict[str, float] = defaultdict(float)
+        for pair, much in zip(both, off, strict=True):
+            if abs(much) > 1e-3:
+                for sign in text.pair(*pair):
+                    slopes[sign] += much
+        for sign, slope in slopes.items():
+            self.pair_squares[sign] += slope * slope
+            self.pairs[sign] -= RATE * slope / self.pair_squares[sign] ** 0.5
+
+
+def fit(material: list[Text], ids: dict[str, int]) -> Weights:
+    seen = np.zeros(len(ids))
+    for text in material:
+        seen[text.signs] += 1
+    training, rng, order = Training(len(ids), seen), random.Random(0), list(material)
+    for epoch in range(EPOCHS):
+        rng.shuffle(order)
+        for text in order:
+            training.step(text, epoch >= PAIRS_FROM)
+        if epoch >= EPOCHS // 2:
+            for kind in KINDS:
+                training.sum[kind] += training.alone[kind]
+    name, maker = (total / (EPOCHS - EPOCHS // 2) for total in training.sum)
+    alone = {
+        sign: (round(float(name[at]), 3), round(float(maker[at]), 3))
+        for sign, at in sorted(ids.items())
+        if max(abs(name[at]), abs(maker[at])) >= TINY
+    }
+    pairs = {s: round(w, 3) for s, w in sorted(training.pairs.items()) if abs(w) >= TINY}
+    return Weights(alone, pairs)
+
+
+def material() -> tuple[list[Text], dict[str, int]]:
+    """All texts, prepared, and the numbers of their signs."""
+    ids: dict[str, int] = defaultdict(lambda: len(ids))
+    return [text.prepare(ids) for text in texts()], dict(ids)
+
+
+def write(path: Path, known: Weights) -> None:
+    data = {"alone": known.alone, "pairs": known.pairs}
+    path.write_text(json.dumps(data, ensure_ascii=False, indent=0, separators=(",", ":")) + "\n", "utf-8")
+    print(path.name, path.stat().st_size, "bytes,", len(known.alone), "signs,", len(known.pairs), "of pairs")
+
+
+MATERIAL: list[Text] = []
+
+
+def _fold(job: tuple[int, int, dict[str, int]]) -> list[tuple[str, str, str, tuple[str | None, ...], tuple[str, str]]]:
+    fold, folds, ids = job
+    names = list(dict.fromkeys(t.name for t in MATERIAL if t.group != "openings"))
+    out = {name for at, name in enumerate(names) if at % folds == fold}
+    known = fit([t for t in MATERIAL if t.name not in out], ids)
+    found = []
+    for t in MATERIAL:
+        if t.name in out:
+            spans = named(t.opening, known)
+            found.append((t.group, t.name, t.shape, tuple(spoken(t.reading, s) for s in spans), t.truth))
+    return found
+
+
+def cross_validate(folds: int, ids: dict[str, int], misses: str) -> None:
+    with get_context("fork").Pool(2) as pool:
+        found = [one for part in pool.map(_fold, [(f, folds, ids) for f in range(folds)]) for one in part]
+    right: Counter[tuple[str, str, str]] = Counter()
+    count: Counter[tuple[str, str, str]] = Counter()
+    for group, name, shape, got, truth in found:
+        for kind, what in enumerate(("entry", "maker")):
+            hit = key(got[kind]) == key(truth[kind])
+            count[what, shape, group] += 1
+            right[what, shape, group] += hit
+            if not hit and what == "entry" and group in misses.split(","):
+                print(f"  {name} {shape}: {got[kind]!r}, truth {truth[kind]!r}")
+    for line in sorted(count):
+        print(f"{right[line] / count[line]:7.1%}  {' '.join(line)}  ({right[line]} of {count[line]})")
+
+
+def main() -> None:
+    ap = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
+    ap.add_argument("--folds", type=int)
+    ap.add_argument("--misses", default="", help="list the misses of these groups: dev,own")
+    args = ap.parse_args()
+    prepared, ids = material()
+    if args.folds:
+        MATERIAL[:] = prepared  # inherited by the forked workers: readings do not pickle
+        cross_validate(args.folds, ids, args.misses)
+        return
+    write(tagger.MODELS / FILE, fit(prepared, ids))
+
+
+if __name__ == "__main__":
+    main()
