@@ -40,4 +40,5 @@ def odds(name: str, label: str, count: int, running: bool) -> list[float]:
     opened = tagger(name, running)
     if label not in opened.labels:
         return [0.0] * count
-    return opened.odds()[:, opened.labels.index(label)].tolist()
+    column: list[float] = opened.odds()[:, opened.labels.index(label)].tolist()
+    return column

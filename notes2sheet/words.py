@@ -147,7 +147,8 @@ class PhraseIndex:
 
     def resolve(self, word: str) -> str:
         """`word` as the index knows it: itself, or the base form that it is made from by rule."""
-        return self._resolved[word]
+        known: str = self._resolved[word]
+        return known
 
     def _resolve(self, word: str) -> str:
         if word in self._alone:
