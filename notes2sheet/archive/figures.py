@@ -38,7 +38,8 @@ class StyleTerms:
 
 @dataclass
 class Figures:
-    """Everything on the page. Scores are points; `parts` holds {part: (cap, Counter of scores)}."""
+    """Everything on the page. Scores are points; `parts` holds {part: (its caps, Counter of scores as shares of the
+    cap)}: the sheets of several drinks cap the same part differently."""
 
     sheets: int = 0
     finished: int = 0
@@ -47,7 +48,7 @@ class Figures:
     untotaled: int = 0
     scored: list[Scored] = field(default_factory=list)
     calibration: list[Calibration] = field(default_factory=list)
-    parts: dict[str, tuple[float, Counter[float]]] = field(default_factory=dict)
+    parts: dict[str, tuple[set[float], Counter[float]]] = field(default_factory=dict)
     lost: dict[str, tuple[int, dict[str, float]]] = field(default_factory=dict)
     flaws: list[tuple[str, int]] = field(default_factory=list)
     styles: list[StyleTerms] = field(default_factory=list)
@@ -114,7 +115,9 @@ def _read_parts(archive: Archive, out: Figures) -> None:
     count: Counter[tuple[str, str]] = Counter()
     for (category, cap, score, style), many in counted.items():
         part, family = names[category], families.get(style)
-        out.parts.setdefault(part, (cap, Counter()))[1][score] += many
+        caps, shares = out.parts.setdefault(part, (set(), Counter()))
+        caps.add(cap)
+        shares[score / cap] += many
         for group in (family, EVERYTHING) if family else (EVERYTHING,):
             lost[group][part] += (cap - score) * many
             count[group, part] += many

@@ -7,14 +7,17 @@ import math
 import re
 import statistics
 from collections import Counter, defaultdict
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from datetime import date
 from functools import cache
+from typing import NamedTuple
 
 import matplotlib
 import matplotlib.dates
 from matplotlib.backends.backend_svg import FigureCanvasSVG
 from matplotlib.figure import Figure as Canvas
+from matplotlib.font_manager import FontProperties
+from matplotlib.textpath import TextToPath
 
 from notes2sheet.archive.calibration import FEW, Calibration, Scored
 from notes2sheet.archive.figures import EVERYTHING, StyleTerms
@@ -36,13 +39,42 @@ RC = {
 }  # fmt: skip
 
 
+class Edges(NamedTuple):
+    """The room around a figure's axes, and between them side by side and one above the other, in inches."""
+
+    left: float = 0.7
+    right: float = 0.1
+    top: float = 0.1
+    bottom: float = 0.5
+    beside: float = 0.2
+    above: float = 0.45
+
+
 def draw(
-    name: str, label: str, width: float, height: float, paint: Callable[[Canvas], None], layout: str = "tight"
+    name: str,
+    label: str,
+    width: float,
+    height: float,
+    paint: Callable[[Canvas], None],
+    edges: Edges = Edges(),  # noqa: B008
+    grid: tuple[int, int] = (1, 1),
 ) -> str:
     """The SVG of one figure, `width` × `height` inches; `name` keeps its ids apart from the other figures' on the
-    page."""
+    page. Its axes, `grid` lines and columns of them, are placed by `edges`: measuring all that is drawn to fit them
+    would take longer than drawing it."""
+    lines, columns = grid
+    wide = (width - edges.left - edges.right - edges.beside * (columns - 1)) / columns
+    high = (height - edges.top - edges.bottom - edges.above * (lines - 1)) / lines
     with matplotlib.rc_context({**RC, "svg.hashsalt": name}):
-        canvas = Canvas(figsize=(width, height), layout=layout)
+        canvas = Canvas(figsize=(width, height))
+        canvas.subplots_adjust(
+            left=edges.left / width,
+            right=1 - edges.right / width,
+            bottom=edges.bottom / height,
+            top=1 - edges.top / height,
+            wspace=edges.beside / wide,
+            hspace=edges.above / high,
+        )
         paint(canvas)
         out = io.StringIO()
         FigureCanvasSVG(canvas).print_svg(out, metadata={"Date": None, "Creator": None, "Format": None, "Type": None})
@@ -50,6 +82,14 @@ def draw(
     svg = re.sub(r"\s*<metadata>.*?</metadata>", "", svg[svg.index("<svg") :], flags=re.DOTALL)
     svg = re.sub(r'(\bid="|url\(#|href="#)', rf"\g<1>{name}-", svg)
     return svg.replace("<svg ", f'<svg role="img" aria-label="{label}" ', 1)
+
+
+def _room(labels: Iterable[str], most: float) -> float:
+    """The inches that the longest label at the left of an axis takes, `most` at most."""
+    font = FontProperties(family=RC["font.family"], size=RC["font.size"])
+    measure = TextToPath().get_text_width_height_descent
+    lines = [line for label in labels for line in label.split("\n")]
+    return min(most, max(measure(line, font, False)[0] for line in lines) / 72 + 0.2)
 
 
 def over_time(
@@ -77,9 +117,11 @@ def over_time(
             axes[at // columns][at % columns].set_axis_off()
         for row in axes:
             row[0].set_ylabel("total, of 50")
-        canvas.autofmt_xdate(rotation=0, ha="center")
 
-    return draw(name, label, 9.6, 2.2 * lines + 0.3, paint), [(title, len(sheets)) for title, sheets in top]
+    edges = Edges(top=0.3, bottom=0.35)
+    return draw(name, label, 9.6, 2.2 * lines + 0.3, paint, edges, (lines, columns)), [
+        (title, len(sheets)) for title, sheets in top
+    ]
 
 
 def _step(span) -> Callable[[date], date]:
@@ -117,16 +159,15 @@ def _one_over_time(ax, title: str, sheets: list[Scored], everyone: list, step) -
     ax.xaxis.set_major_formatter(matplotlib.dates.ConciseDateFormatter(ax.xaxis.get_major_locator(), show_offset=False))
 
 
-def spread(name: str, label: str, parts: dict[str, tuple[float, Counter[float]]], order: list[str]) -> str:
+def spread(name: str, label: str, parts: dict[str, tuple[set[float], Counter[float]]], order: list[str]) -> str:
     """Boxes of each part's scores as a share of its cap: median, quartiles, and whiskers at 5% and 95%."""
     boxes = []
     for part in reversed(order):
-        cap, counts = parts[part]
+        caps, counts = parts[part]
         values = sorted(counts)
-        at = [_quantile(counts, values, q) / cap * 100 for q in (0.05, 0.25, 0.5, 0.75, 0.95)]
-        title = (
-            f"{part.capitalize()} /{cap:g}\nn={counts.total() if hasattr(counts, 'total') else sum(counts.values()):,}"
-        )
+        at = [_quantile(counts, values, q) * 100 for q in (0.05, 0.25, 0.5, 0.75, 0.95)]
+        capped = " or ".join(f"{cap:g}" for cap in sorted(caps))
+        title = f"{part.capitalize()} /{capped}\nn={sum(counts.values()):,}"
         boxes.append(dict(zip(("whislo", "q1", "med", "q3", "whishi"), at, strict=True), label=title, fliers=[]))
 
     def paint(canvas: Canvas) -> None:
@@ -142,7 +183,7 @@ def spread(name: str, label: str, parts: dict[str, tuple[float, Counter[float]]]
         ax.set_xlabel("share of the part's points, %")
         ax.grid(axis="y", visible=False)
 
-    return draw(name, label, 9.6, 3.2, paint)
+    return draw(name, label, 9.6, 3.2, paint, Edges(_room((box["label"] for box in boxes), 3)))
 
 
 def _quantile(counts: Counter[float], values: list[float], q: float) -> float:
@@ -157,11 +198,11 @@ def _quantile(counts: Counter[float], values: list[float], q: float) -> float:
 def lost(name: str, label: str, lost: dict[str, tuple[int, dict[str, float]]], order: list[str]) -> str:
     """Mean points lost by part, stacked, for all sheets and the style families with most sheets."""
     groups = sorted(lost, key=lambda g: (g == EVERYTHING, lost[g][0]), reverse=True)[:12][::-1]
+    titles = [f"{clean(g)}  (n={lost[g][0]:,})" for g in groups]
 
     def paint(canvas: Canvas) -> None:
         ax = canvas.subplots()
         left = [0.0] * len(groups)
-        titles = [f"{clean(g)}  (n={lost[g][0]:,})" for g in groups]
         for part, color in zip(order, _cycle(PART_COLORS, len(order)), strict=True):
             widths = [lost[g][1].get(part, 0.0) for g in groups]
             ax.barh(titles, widths, left=left, color=color, label=part, height=0.66)
@@ -179,9 +220,9 @@ def lost(name: str, label: str, lost: dict[str, tuple[int, dict[str, float]]], o
             left = [a + b for a, b in zip(left, widths, strict=True)]
         ax.set_xlabel("mean points lost")
         ax.grid(axis="y", visible=False)
-        canvas.legend(loc="outside upper center", ncols=len(order))
+        canvas.legend(loc="upper center", ncols=len(order))
 
-    return draw(name, label, 9.6, 0.34 * len(groups) + 1.2, paint, "constrained")
+    return draw(name, label, 9.6, 0.34 * len(groups) + 1.2, paint, Edges(_room(titles, 4), top=0.45))
 
 
 def _cycle(colors: tuple[str, ...], count: int) -> list[str]:
@@ -191,18 +232,19 @@ def _cycle(colors: tuple[str, ...], count: int) -> list[str]:
 def flaws(name: str, label: str, counted: list[tuple[str, int]], sheets: int) -> str:
     """In what share of the sheets each off-flavor is present, at most fifteen."""
     top = counted[:15][::-1]
+    titles = [clean(flaw) for flaw, _ in top]
 
     def paint(canvas: Canvas) -> None:
         ax = canvas.subplots()
         shares = [100 * count / sheets for _, count in top]
-        ax.barh([clean(flaw) for flaw, _ in top], shares, color=BRICK, height=0.62)
+        ax.barh(titles, shares, color=BRICK, height=0.62)
         for at, ((_, count), share) in enumerate(zip(top, shares, strict=True)):
             _beside(ax, share, at, f"{share:.1f}%  ({count:,})")
         ax.set_xlim(0, max(shares) * 1.18)
         ax.set_xlabel("share of sheets, %")
         ax.grid(axis="y", visible=False)
 
-    return draw(name, label, 9.6, 0.27 * len(top) + 0.7, paint)
+    return draw(name, label, 9.6, 0.27 * len(top) + 0.7, paint, Edges(_room(titles, 4)))
 
 
 def _beside(ax, x: float, y: float, text: str) -> None:
@@ -213,13 +255,14 @@ def _beside(ax, x: float, y: float, text: str) -> None:
 def style_terms(name: str, label: str, style: StyleTerms) -> str:
     """What the style calls for, with all that counts as it, then the most frequent terms, colored by the style's word."""
     terms = style.terms[::-1]
+    titles = [f"{clean(t.term)}{', any' if t.whole else ''} · {t.category}" for t in terms]
     line = len(terms) - sum(t.whole for t in terms) - 0.5
 
     def paint(canvas: Canvas) -> None:
         ax = canvas.subplots()
         shares = [100 * t.count / style.sheets for t in terms]
         ax.barh(
-            [f"{clean(t.term)}{', any' if t.whole else ''} · {t.category}" for t in terms],
+            titles,
             shares,
             color=[VERDICTS[t.verdict][0] for t in terms],
             height=0.66,
@@ -234,17 +277,18 @@ def style_terms(name: str, label: str, style: StyleTerms) -> str:
         canvas.suptitle(title, x=0.02, ha="left", fontsize=9.5, fontweight="bold")
         ax.grid(axis="y", visible=False)
 
-    return draw(name, label, 4.8, 0.25 * len(terms) + 0.9, paint)
+    return draw(name, label, 4.8, 0.25 * len(terms) + 0.9, paint, Edges(_room(titles, 2.6), top=0.35))
 
 
 def calibration(name: str, label: str, judges: list[Calibration]) -> str:
     """Mean total with its spread, and the distance from the panel with its 95% interval, for judges with enough
     sheets."""
     shown = judges[::-1]
+    names = [clean(judge.judge) for judge in shown]
 
     def paint(canvas: Canvas) -> None:
         left, right = canvas.subplots(1, 2, sharey=True)
-        left.set_yticks(range(len(shown)), [clean(j.judge) for j in shown])
+        left.set_yticks(range(len(shown)), names)
         for at, judge in enumerate(shown):
             left.errorbar(
                 judge.mean.value,
@@ -274,4 +318,4 @@ def calibration(name: str, label: str, judges: list[Calibration]) -> str:
             ax.grid(axis="y", visible=False)
             ax.set_ylim(-0.6, len(shown) - 0.4)
 
-    return draw(name, label, 9.6, 0.3 * len(shown) + 0.9, paint)
+    return draw(name, label, 9.6, 0.3 * len(shown) + 0.9, paint, Edges(_room(names, 4), top=0.35, bottom=0.35), (1, 2))

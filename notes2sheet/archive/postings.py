@@ -17,6 +17,7 @@ from collections.abc import Iterable, Iterator
 BLOCK, SIZE = 8192, 1024  # sheet numbers, bytes
 ONE = ord("1")
 PLACE = "term = ? AND state = ? AND category = ? AND level = ? AND scale = ? AND block = ?"
+READ = f"SELECT sheets FROM posting WHERE {PLACE}"
 FEW = 256  # sheets up to which a block holds numbers
 
 Key = tuple[int, int, int, int, int]  # term, state, category, level, scale
@@ -120,10 +121,10 @@ class Postings:
     def write(self) -> None:
         """Bring the table up to date."""
         rows, gone = [], []
-        read = f"SELECT sheets FROM posting WHERE {PLACE}"
-        for key, block in {**self.plus, **self.minus}:
+        places = sorted({**self.plus, **self.minus})  # in the table's own order: each page is then visited once
+        for key, block in places:
             place = (*key, block)
-            before = self.db.execute(read, place).fetchone()
+            before = self.db.execute(READ, place).fetchone()
             plus, minus = self.plus.get((key, block), 0), self.minus.get((key, block), 0)
             if before and not minus and plus.bit_count() == 1:
                 rows.append((*place, _with_one(before[0], plus.bit_length() - 1)))

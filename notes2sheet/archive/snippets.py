@@ -2,40 +2,44 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from typing import Any
 
-from notes2sheet.archive.fold import tokens
+from notes2sheet.archive.fold import TOKEN, normal
 from notes2sheet.archive.query import phrases
 
 REACH = 45  # characters shown on either side of a hit, cut at a space
 
 
-def _places(text: str, words: str) -> Iterator[tuple[int, int]]:
-    """[start, end) of everything in `text` that `words` ask for."""
-    found = list(tokens(text))
-    folded = [word for _, _, word in found]
-    for row, goes_on in phrases(words):
+def _places(text: str, asked: list[tuple[list[str], bool]]) -> list[tuple[int, int]]:
+    """[start, end) of everything in `text` that the phrases `asked` name, in order."""
+    folded = list(map(normal, TOKEN.findall(text)))
+    found = set()
+    for row, goes_on in asked:
         size, last = len(row), row[-1]
-        for at in range(len(found) - size + 1):
-            end = at + size - 1
-            if folded[end] != last and not (goes_on and folded[end].startswith(last)):
-                continue
-            if size == 1 or folded[at:end] == row[:-1]:
-                yield found[at][0], found[end][1]
+        ends = (
+            [at for at, word in enumerate(folded) if word.startswith(last)]
+            if goes_on
+            else [at for at, word in enumerate(folded) if word == last]
+        )
+        found |= {(end - size + 1, end) for end in ends if folded[max(0, end - size + 1) : end] == row[:-1]}
+    if not found:
+        return []
+    spans = [match.span() for match in TOKEN.finditer(text)]
+    return [(spans[first][0], spans[last][1]) for first, last in sorted(found)]
 
 
 def contexts(sheet: dict[str, Any], words: str, limit: int = 3) -> list[dict[str, Any]]:
     """At most `limit` hits: {"where": notes or a part's comment, "before", "hit", "after"}; each word asked first."""
     fields = [("notes", sheet["text"])]
     fields += [(f"{name} comment", part.get("comment", "")) for name, part in sheet["categories"].items()]
+    asked = phrases(words)
     out: list[dict[str, Any]] = []
     seen: set[str] = set()
     late = []
     for where, text in fields:
         if len(out) >= limit:
             break
-        for start, end in sorted(set(_places(text, words))):
+        for start, end in _places(text, asked):
             hit = {"where": where, "before": _before(text, start), "hit": text[start:end], "after": _after(text, end)}
             (late if hit["hit"].casefold() in seen else out).append(hit)
             seen.add(hit["hit"].casefold())

@@ -180,3 +180,19 @@ def test_names_cannot_become_markup(path, wrappers):
     Page(text)
     assert "<script" not in text.lower() and "\x07" not in text
     assert "$x^2$" in text
+
+
+def test_parts_are_shares_of_their_own_sheets_cap(path, wrappers):
+    """Drinks of several sheets share a part's name and not its cap: full marks are full marks on each."""
+    pytest.importorskip("matplotlib")
+    from notes2sheet.archive.figures import read_figures
+
+    def capped(wrapper: dict, cap: int) -> dict:
+        sheet = wrapper["sheet"]
+        aroma = {**sheet["categories"]["aroma"], "cap": cap, "score": float(cap)}
+        return {**wrapper, "sheet": {**sheet, "categories": {**sheet["categories"], "aroma": aroma}}}
+
+    with Archive(path, create=True) as archive:
+        archive.add([make_record(capped(w, (12, 10)[at % 2]), "test") for at, w in enumerate(wrappers)])
+        assert read_figures(archive).parts["aroma"] == ({10, 12}, Counter({1.0: len(wrappers)}))
+        assert "Aroma /10 or 12" in report(archive)
