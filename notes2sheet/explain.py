@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import textwrap
 from collections.abc import Iterator
+from functools import cache
 from typing import Any
 
 from notes2sheet.errors import UnknownName
@@ -120,19 +121,14 @@ def _rule(said: str) -> str:
     return next((entry["rule"] for phrase, entry in listed.items() if phrase_words(phrase) == words), "")
 
 
-_gathered: dict[int, tuple[dict[str, Term], dict[str, str]]] = {}  # by the id of the terms, which it keeps alive
-
-
+@cache
 def _phrases(lexicon: Lexicon) -> dict[str, str]:
     """{name or phrase: canonical term}, gathered once a lexicon."""
-    kept = _gathered.get(id(lexicon.terms))
-    if kept is None or kept[0] is not lexicon.terms:
-        phrases = {name: name for name in lexicon.terms}
-        for term in (*lexicon.terms.values(), *lexicon.flaws.values()):
-            for phrase in split_list(term.data.get("said", "")):
-                phrases.setdefault(phrase, term.name)
-        kept = _gathered[id(lexicon.terms)] = (lexicon.terms, phrases)
-    return kept[1]
+    phrases = {name: name for name in lexicon.terms}
+    for term in (*lexicon.terms.values(), *lexicon.flaws.values()):
+        for phrase in split_list(term.data.get("said", "")):
+            phrases.setdefault(phrase, term.name)
+    return phrases
 
 
 def nearest_terms(said: str, lexicon: Lexicon) -> list[str]:

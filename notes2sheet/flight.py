@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from bisect import bisect_right
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -42,7 +41,7 @@ def _may_break(text: str) -> bool:
 
 def _breaks(reading: Reading) -> list[int]:
     """The sentences at which a further beer begins. Linear in the sentences: parts before and behind are counted up."""
-    named = {_sentence_of(reading, begin) for begin, _, _ in cue_index("flight").find(reading.words)}
+    named = {reading.sentence_at(begin) for begin, _, _ in cue_index("flight").find(reading.words)}
     parts = _parts_of(reading)
     ahead = _ahead(parts)
     breaks: list[int] = []
@@ -76,7 +75,3 @@ def _parts_of(reading: Reading) -> list[str | None]:
     """The part that each sentence describes or scores, None for all other talk."""
     known = {c.id for c in reading.sheet.categories}
     return [s.category if s.category in known and s.role in ("observe", "score") else None for s in reading.sentences]
-
-
-def _sentence_of(reading: Reading, word: int) -> int:
-    return bisect_right(reading.sentences, word, key=lambda s: s.start) - 1

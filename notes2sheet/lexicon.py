@@ -179,7 +179,7 @@ class SheetDefinition:
         return self.answers.get(kind, (KIND_ASPECTS[kind],))[0]
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Lexicon:
     """All terms by canonical name and the indexes of what people say for them.
 

@@ -8,7 +8,6 @@ words inside, of the whole run, and of a name and a maker that stand together.
 from __future__ import annotations
 
 import re
-from bisect import bisect_right
 from collections.abc import Iterator
 from functools import cache
 from itertools import accumulate
@@ -46,8 +45,7 @@ class Opening:
         count = self.count = len(words)
         self.raw, self.all, self.breaks = reading.raw, reading.words, reading.breaks
         self.begins = {s.start for s in reading.sentences}
-        starts = sorted(self.begins)
-        self.sentence = [bisect_right(starts, k) - 1 for k in range(count)]
+        self.sentence = [reading.sentence_at(k) for k in range(count)]
         self.styled = {k for s, e, _ in name_index().find(words) for k in range(s, e)}
         self.sensory = {k for m in reading.mentions if m.start < count for k in range(m.start, m.end)}
         self.sensed = list(accumulate((k in self.sensory for k in range(count)), initial=0))

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from bisect import bisect_right
 from decimal import Decimal
 from itertools import product
 from typing import TYPE_CHECKING
@@ -43,12 +42,7 @@ def summed_list(reading: Reading) -> tuple[list[Number], Number] | None:
 
 def _in_their_parts(reading: Reading, listed: list[Number]) -> bool:
     """Whether the figures stand in the talk of several parts: short notes with a score each, not a list."""
-    return len({reading.sentences[sentence_at(reading, n.start)].category for n in listed}) > 2
-
-
-def sentence_at(reading: Reading, word: int) -> int:
-    """The number of the sentence that holds a word."""
-    return bisect_right(reading.sentences, word, key=lambda sentence: sentence.start) - 1
+    return len({reading.sentences[reading.sentence_at(n.start)].category for n in listed}) > 2
 
 
 def fill_from_read_back(reading: Reading, scores: Scores, found, closing) -> None:
@@ -62,10 +56,8 @@ def fill_from_read_back(reading: Reading, scores: Scores, found, closing) -> Non
         if agree > differ and agree > 1 and all(n.value <= reading.sheet.cap(p) + 2 for p, n in listed.items()):
             _give(reading, scores, listed, [part for part, s in scores.parts.items() if s.basis != "unsure"])
     missing = [part for part, s in scores.parts.items() if s.value is None and s.basis == "none"]
-    for _, expressions in closing if missing else ():
-        values = [
-            e for e in expressions if e.kind == "value" and e.value <= max(c.cap for c in reading.sheet.categories)
-        ]
+    for view, expressions in closing if missing else ():
+        values = [e for e in expressions if e.kind == "value" and not view.beyond_all(e.value)]
         if len(values) >= len(scores.parts):
             listed = dict(zip(scores.parts, values, strict=False))
             agree, differ = _compared(scores, listed)
@@ -85,9 +77,8 @@ def _give(reading: Reading, scores: Scores, listed: dict, parts: list[str]) -> N
     for part in parts:
         said, before = listed[part], scores.parts[part].value
         if before != said.value:
-            index = sentence_at(reading, said.start)
             basis = "said" if before is None else "revised"
-            scores.give(part, said.value, basis, reading.span(said.start, said.end), index)
+            scores.give(part, said.value, basis, reading.span(said.start, said.end), reading.sentence_at(said.start))
 
 
 def fill_from_total(reading: Reading, scores: Scores, spare: dict[str, list[tuple[SentenceView, Expression]]]) -> None:

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from notes2sheet.score_view import Expression, SentenceView, score_words
 
+LEADS = {"so", "is", "makes", "leaves", "=", "that's"}  # before a score that is less than what was taken off it
+
 
 def without_recalled(view: SentenceView, found: list[Expression]) -> list[Expression]:
     """Without the values that recall what was said before ('sixteen, I know I said 15'), where another one stands."""
@@ -38,41 +40,34 @@ def without_explanations(view: SentenceView, found: list[Expression]) -> list[Ex
     out: list[Expression] = []
     capped: Expression | None = None
     off: Expression | None = None
-    for expression in found:
-        if expression.kind == "off":
-            off = off or expression
-        elif (
-            off is not None and expression.kind == "value" and expression.over is None and expression.value < off.value
-        ):
-            leads = set(view.words[max(off.end, expression.start - 2) : expression.start]) & {
-                "so",
-                "is",
-                "makes",
-                "leaves",
-                "=",
-                "that's",
-            }
-            if not leads and not expression.named:
+    for e in found:
+        if e.kind == "off":
+            off = off or e
+        elif e.kind == "value" and e.over is None:
+            if off and _part_of_loss(view, off, e):
                 continue
-        given = out[-1] if out else None
-        if given is not None and given.kind == expression.kind == "value" and expression.over is None:
-            between = view.words[given.end : expression.start]
-            if (
-                {"because", "since"} & set(between[-3:])
-                and not expression.named
-                and not score_words("take_back").intersection(between)
-            ):
-                continue  # 'three and a half, because three is not enough'
-        if expression.over is not None and expression.over != view.reading.sheet.total:
-            capped = expression
-        elif (
-            capped is not None
-            and expression.kind == "value"
-            and expression.over is None
-            and expression.part in (None, capped.part)
-        ):
-            between = view.words[capped.end : expression.start]
-            if not any(w in score_words("take_back") for w in between[-6:]):
+            if out and _reason_of(view, out[-1], e):
                 continue
-        out.append(expression)
+            if capped and e.part in (None, capped.part) and not _taken_back(view.words[capped.end : e.start][-6:]):
+                continue
+        if e.over is not None and e.over != view.reading.sheet.total:
+            capped = e
+        out.append(e)
     return out
+
+
+def _taken_back(words: list[str]) -> bool:
+    return not score_words("take_back").isdisjoint(words)
+
+
+def _part_of_loss(view: SentenceView, off: Expression, e: Expression) -> bool:
+    """Whether a figure less than what was taken off only says where it went ('5 off: 3 for the soap')."""
+    leads = LEADS.intersection(view.words[max(off.end, e.start - 2) : e.start])
+    return e.value < off.value and not leads and not e.named
+
+
+def _reason_of(view: SentenceView, given: Expression, e: Expression) -> bool:
+    """Whether a figure only gives the reason of a score ('three and a half, because three is not enough')."""
+    between = view.words[given.end : e.start]
+    because = {"because", "since"} & set(between[-3:])
+    return given.kind == "value" and bool(because) and not e.named and not _taken_back(between)

@@ -143,7 +143,7 @@ def read_expressions(view: SentenceView) -> list[Expression]:
 def _whole_share(view: SentenceView, start: int, end: int) -> bool:
     """Whether a phrase for a share of the cap stands for a score: not 'max' before a figure, not what is taken off."""
     named = next((n.value for k in range(start, end) if (n := number_before(view.words, k, end))), None)
-    own = next((cap for cap, parts in view.caps.items() if view.sentence.category in parts), None)
+    own = view.own_caps.get(view.sentence.category)
     if named is not None and own is not None and named >= 1 and named != own:
         return False
     return _taken_before(view, start) is None
@@ -299,7 +299,7 @@ def _taken(view: SentenceView, number: Number) -> Expression | None:
 def _takes_a_value(view: SentenceView, number: Number, verb_at: int) -> bool:
     """Whether 'take' gives a value ('the nose takes nine'): more than half the cap, and no 'off'."""
     words = view.words
-    cap = next((c for c, parts in view.caps.items() if view.sentence.category in parts), None)
+    cap = view.own_caps.get(view.sentence.category)
     plain = words[verb_at].startswith("tak") and "off" not in words[verb_at : number.start]
     return plain and cap is not None and number.value * 2 > cap
 

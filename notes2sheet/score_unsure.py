@@ -41,8 +41,8 @@ def _doubts(view: SentenceView, previous: Expression, expression: Expression) ->
     linked = (set(between) <= LINKS and bool(set(between) & {"or", "maybe", "to"})) or (
         set(between) <= {"and", "a", "the"} and asked
     )
-    close = 0 < abs(expression.value - previous.value) <= 2 if asked else 0 < expression.value - previous.value <= 2
-    return close and (linked or expression.kind == "maybe")
+    step = expression.value - previous.value
+    return 0 < (abs(step) if asked else step) <= 2 and (linked or expression.kind == "maybe")
 
 
 def _argues(view: SentenceView, previous: Expression, expression: Expression) -> bool:

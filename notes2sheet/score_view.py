@@ -63,6 +63,10 @@ class SentenceView:
     def words(self) -> list[str]:
         return self.reading.words
 
+    def beyond_all(self, value: Decimal) -> bool:
+        """Whether a figure is more than any part's cap: a total, even where the talk is still at the last part."""
+        return value > max(self.own_caps.values())
+
     def cue(self, table: str) -> bool:
         return table in self._tables
 

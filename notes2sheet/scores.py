@@ -11,7 +11,7 @@ from decimal import Decimal
 
 from notes2sheet.cues import SCORE_FILE, SHEET_FILE, by_sentence
 from notes2sheet.features import announced
-from notes2sheet.read_back import fill_from_read_back, fill_from_total, sentence_at, summed_list
+from notes2sheet.read_back import fill_from_read_back, fill_from_total, summed_list
 from notes2sheet.score_forms import keep_with_part, names_band_of_figure, plainly_meant
 from notes2sheet.score_terms import read_expressions
 from notes2sheet.score_view import Expression, SentenceView, score_words
@@ -21,6 +21,7 @@ from notes2sheet.transcript import Reading
 SCORE_ODDS = 0.3  # a sentence this likely to give a score is read for plain figures
 RECITAL_ODDS = 0.1  # a recital this unlikely to give one is not read at all
 RECITAL = 5  # words that a recital has at least
+OWN = {"i", "my", "me", "mine"}  # words by which a score beside another's is the taster's
 
 
 @dataclass
@@ -53,6 +54,10 @@ class Scores:
             value, basis, [*before.spans, span], before.taken, [*before.sentences, sentence], sentence
         )
 
+    def say_total(self, value: Decimal, span: tuple[int, int], sentence: int) -> None:
+        """Let `value`, said in the words of `span`, be the total."""
+        self.total, self.total_spans, self.total_sentence = value, [span], sentence
+
 
 def find_scores(reading: Reading) -> None:
     """Fill `reading.scores`. Linear in the sentences."""
@@ -67,7 +72,7 @@ def find_scores(reading: Reading) -> None:
         expressions = read.get(view.index, [])
         if not expressions and not (view.cue("open") and _worth_reading(view)):
             continue
-        mine, rest = _placed(view, _what_is_missing(view, expressions), reading)
+        mine, rest = _placed(view, _what_is_missing(view, expressions))
         if listed:
             again = [e for _, e in mine if listed[0][0].start <= e.start <= listed[1].start]
             mine = [(part, e) for part, e in mine if e not in again]
@@ -83,8 +88,8 @@ def find_scores(reading: Reading) -> None:
     if scores.total is None:
         take_sum_said(reading, scores, views)
     if scores.total is None and listed:
-        scores.total, scores.total_sentence = listed[1].value, sentence_at(reading, listed[1].start)
-        scores.total_spans = [reading.span(listed[1].start, listed[1].end)]
+        total = listed[1]
+        scores.say_total(total.value, reading.span(total.start, total.end), reading.sentence_at(total.start))
     fill_from_total(reading, scores, spare)
     reading.scores = scores
 
@@ -112,14 +117,14 @@ def _gives_score(view: SentenceView) -> bool:
 
 def _worth_reading(view: SentenceView) -> bool:
     """Score sentences; and others for a score with its cap, unless they recite or speak of others' scores."""
-    if view.cue("others") and not {"i", "my", "me", "mine"} & set(view.words[view.sentence.start : view.sentence.end]):
-        return False
+    others, sentence = view.cue("others"), view.sentence
     if _gives_score(view):
-        return True
-    recites = view.sentence.role == "expect" and view.sentence.role_odds["score"] < RECITAL_ODDS
-    if view.sentence.end - view.sentence.start < RECITAL or ("total" in view.parts and view.reading.running):
-        recites = False
-    return not recites and not view.cue("others")
+        return not others or bool(OWN.intersection(view.words[sentence.start : sentence.end]))
+    if others:
+        return False
+    recites = sentence.role == "expect" and sentence.role_odds["score"] < RECITAL_ODDS
+    brief = sentence.end - sentence.start < RECITAL
+    return not recites or brief or ("total" in view.parts and view.reading.running)
 
 
 def _read(view: SentenceView, spare: dict[str, list[tuple[SentenceView, Expression]]]) -> list[Expression]:
@@ -142,27 +147,19 @@ def _names_total(view: SentenceView, expressions: list[Expression]) -> bool:
     return closes and ("total" in view.named_parts() or names_band_of_figure(view, expressions))
 
 
-def _placed(view: SentenceView, expressions: list[Expression], reading: Reading):
+def _placed(view: SentenceView, expressions: list[Expression]):
     """([(part, expression)] for the five parts, the expressions that belong to the total or a read-back)."""
     mine: list[tuple[str, Expression]] = []
     rest: list[Expression] = []
     own = view.sentence.category
-    parts = {c.id for c in reading.sheet.categories}
     for expression in expressions:
         part = expression.part
-        if part == "total":
-            rest.append(expression)
-        elif part is not None:
-            if expression.over is None and _beyond_all(reading, expression):
-                rest.append(expression)
-            elif own in parts or expression.named or expression.kind != "value":
-                mine.append((part, expression))
-            else:
-                rest.append(expression)
-        elif _other_cap(view, expression):
+        beyond = expression.over is None and view.beyond_all(expression.value)
+        if part is None and _other_cap(view, expression):
             continue
-        elif own in parts and not _beyond_all(reading, expression):
-            mine.append((own, expression))
+        told = part is not None and (expression.named or expression.kind != "value")
+        if part != "total" and not beyond and (own in view.own_caps or told):
+            mine.append((part or own, expression))
         else:
             rest.append(expression)
     return mine, rest
@@ -173,11 +170,6 @@ def _other_cap(view: SentenceView, expression: Expression) -> bool:
     own = view.own_caps.get(view.sentence.category)
     plain = expression.kind == "value" and expression.over is None
     return plain and own is not None and own < expression.value and expression.value in view.own_caps.values()
-
-
-def _beyond_all(reading: Reading, expression: Expression) -> bool:
-    """Whether a plain figure is more than any part's cap: a total, even where the talk is still at the last part."""
-    return expression.over is None and expression.value > max(c.cap for c in reading.sheet.categories)
 
 
 def _leave_open(view: SentenceView, own: Standing | None, expressions: list[Expression]) -> None:

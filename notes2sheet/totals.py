@@ -45,9 +45,7 @@ def choose_total(reading: Reading, scores: Scores, closing: list[tuple[SentenceV
         return
     latest = max(c[1] for c in candidates)
     best = max(candidates, key=lambda c: (c[0] + (1.5 if c[1] == latest else 0), c[1], c[2].start))
-    scores.total = best[2].value
-    scores.total_spans = [reading.span(best[2].start, best[2].end)]
-    scores.total_sentence = best[1]
+    scores.say_total(best[2].value, reading.span(best[2].start, best[2].end), best[1])
     _find_bands(reading, scores)
 
 
@@ -61,10 +59,9 @@ def take_sum_said(reading: Reading, scores: Scores, views: list[SentenceView]) -
     for number in reading.numbers:
         if number.value != the_sum or the_sum <= max(known) or number.over not in (None, reading.sheet.total):
             continue
-        view = next(v for v in views if v.sentence.start <= number.start < v.sentence.end)
+        view = views[reading.sentence_at(number.start)]
         if view.index > last and view.sentence.category == "closing" and not view.cue("others"):
-            scores.total, scores.total_sentence = number.value, view.index
-            scores.total_spans = [reading.span(number.start, number.end)]
+            scores.say_total(number.value, reading.span(number.start, number.end), view.index)
             _find_bands(reading, scores)
 
 
@@ -86,7 +83,7 @@ def _weight(view: SentenceView, e: Expression, expressions: list[Expression], n:
         weight += 1
     if view.sentence.category == "closing":
         weight += 1
-    elif e.value > max(view.own_caps.values()):
+    elif view.beyond_all(e.value):
         weight += 1  # more than any part can have
     elif e.part is None:
         weight -= 2

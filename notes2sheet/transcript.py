@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from bisect import bisect_right
 from collections.abc import Iterable
 from dataclasses import dataclass, field
 from functools import lru_cache
@@ -53,6 +54,14 @@ class Reading:
     def span(self, start: int, end: int) -> tuple[int, int]:
         """Code-point span of the words `start` to `end` (end excluded)."""
         return self.starts[start], self.ends[end - 1]
+
+    def sentence_at(self, word: int) -> int:
+        """The number of the sentence that holds a word."""
+        return bisect_right(self.sentences, word, key=_start) - 1
+
+
+def _start(sentence: Any) -> int:
+    return int(sentence.start)
 
 
 @lru_cache(maxsize=65536)
