@@ -1,5 +1,5 @@
 """A trained linear-chain CRF, read from its file and applied here: most features of a row are none of its own, and
-handing all of them to the library that trained it takes ten times as long as looking them up.
+writing all of them out for the library that trained it takes many times as long as looking them up (`seen.py`).
 
 The file is that of CRFsuite 0.12 (its lib/crf/src/crf1d_model.c and lib/cqdb/src/cqdb.c): a header, the weights, and
 two databases of names, of labels and of attributes.
@@ -11,6 +11,8 @@ import struct
 from pathlib import Path
 
 import numpy as np
+
+from notes2sheet.seen import Seen, Weights
 
 HEADER = struct.Struct("<4sI4s7I")  # magic, size, type, version, features, labels, attributes, three offsets
 WEIGHT = np.dtype([("type", "<u4"), ("source", "<u4"), ("target", "<u4"), ("weight", "<f8")])
@@ -26,28 +28,21 @@ class Chain:
         data = path.read_bytes()
         _, _, _, _, _, labels, attributes, weights_at, labels_at, attributes_at = HEADER.unpack_from(data)
         self.labels = _names(data, labels_at, labels)
-        self._row_of = {name: n for n, name in enumerate(_names(data, attributes_at, attributes), 1)}
         count = struct.unpack_from("<I", data, weights_at + 8)[0]
         weights = np.frombuffer(data, WEIGHT, count, weights_at + 12)
         of_state = weights["type"] == STATE
         state, step = weights[of_state], weights[~of_state]
-        self._weights = np.zeros((attributes + 1, labels))  # row 0: a feature that the tagger does not know
-        self._weights[state["source"] + 1, state["target"]] = state["weight"]
+        known = np.zeros((attributes, labels))
+        known[state["source"], state["target"]] = state["weight"]
+        self._weights = Weights(_names(data, attributes_at, attributes), known)
         self._steps = np.zeros((labels, labels))
         self._steps[step["source"], step["target"]] = step["weight"]
         self._scores = np.zeros((0, labels))
         self._odds: np.ndarray | None = None
 
-    def look(self, rows: list[list[str]]) -> None:
-        """Sum the weights of each row of feature strings."""
-        row_of = self._row_of.get
-        known: list[int] = []
-        starts = []
-        for row in rows:
-            starts.append(len(known))
-            known.append(0)
-            known += filter(None, map(row_of, row))
-        self._scores = np.add.reduceat(self._weights[known], starts) if rows else self._weights[:0]
+    def look(self, seen: Seen) -> None:
+        """Sum the weights of each row's features."""
+        self._scores = self._weights.sums(seen)
         self._odds = None
 
     def best(self) -> list[str]:

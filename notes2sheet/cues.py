@@ -36,9 +36,14 @@ def find_cues(reading: Reading) -> None:
 
 def by_sentence(reading: Reading, file: str) -> list[list[tuple[int, int, str]]]:
     """The cue hits of `file`, one list a sentence."""
+    return grouped(reading, reading.cues[file])
+
+
+def grouped(reading: Reading, hits: list[tuple[int, int, str]]) -> list[list[tuple[int, int, str]]]:
+    """Hits in the order of the words, one list a sentence, by the word that they begin at."""
     out: list[list[tuple[int, int, str]]] = [[] for _ in reading.sentences]
     at = 0
-    for hit in reading.cues[file]:
+    for hit in hits:
         while hit[0] >= reading.sentences[at].end:
             at += 1
         out[at].append(hit)

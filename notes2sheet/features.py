@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from functools import cache
+from itertools import chain
 
-from notes2sheet.cues import ROLE_FILE, SCORE_FILE, SHEET_FILE, by_sentence
+import numpy as np
+
+from notes2sheet.cues import ROLE_FILE, SCORE_FILE, SHEET_FILE, by_sentence, grouped
 from notes2sheet.descriptors import level_hits
 from notes2sheet.lexicon import cue_file
+from notes2sheet.seen import Names, Seen
 from notes2sheet.transcript import Reading
 from notes2sheet.unlisted import UNKNOWN
 from notes2sheet.words import longest, split_list
@@ -22,9 +25,16 @@ def function_words() -> frozenset[str]:
     return frozenset(split_list(cue_file("discourse")["function"]["said"]))
 
 
-def level_words(reading: Reading, sentence) -> list[tuple[int, int, str]]:
-    """(start, end, level) of the level words of a sentence."""
-    return [hit for hits in level_hits(reading) for hit in longest(hits, sentence.start, sentence.end)]
+def symbols(reading: Reading) -> list[str]:
+    """Each word where it is a function word, else L in the words of a level and _ elsewhere."""
+    if reading.symbols is None:
+        function = function_words()
+        reading.symbols = [word if word in function else "_" for word in reading.words]
+        for hits in level_hits(reading):
+            for sentence, own in zip(reading.sentences, grouped(reading, hits), strict=True):
+                for start, end, _ in longest(own, sentence.start, sentence.end) if own else ():
+                    reading.symbols[start:end] = "L" * (end - start)
+    return reading.symbols
 
 
 def _bucket(n: int) -> str:
@@ -50,63 +60,73 @@ def announced(reading: Reading, sentence, hits) -> list[tuple[str, str]]:
     return out
 
 
-@dataclass(frozen=True)
-class Seen:
-    """The features of one sentence in four runs; only the role tagger sees the skeleton."""
-
-    head: list[str]
-    skeleton: list[str]
-    tail: list[str]
-    around: list[str]
-
-
-def sentence_features(reading: Reading, skeleton: bool = False) -> list[list[str]]:
-    """One list of feature strings a sentence, for the part tagger; the role tagger adds to it. Linear in the words."""
+def sentence_features(reading: Reading) -> Seen:
+    """What the part tagger sees of each sentence; the role tagger sees more. Linear in the words."""
     if reading.seen is None:
         reading.seen = _seen(reading)
-    return [["bias", *s.head, *(s.skeleton if skeleton else ()), *s.tail, *s.around] for s in reading.seen]
+    return reading.seen
 
 
-def _seen(reading: Reading) -> list[Seen]:
+def _seen(reading: Reading) -> Seen:
     """What both taggers of sentences see, made once for the two."""
     part_hits, role_hits, score_hits = (by_sentence(reading, f) for f in (SHEET_FILE, ROLE_FILE, SCORE_FILE))
     known = [m for m in reading.mentions if m.term.kind != UNKNOWN.kind]  # guesses do not color the sentence
-    mentions = _in_sentences(reading, known)
-    numbers = _in_sentences(reading, reading.numbers)
+    mentions, numbers = in_sentences(reading, known), in_sentences(reading, reading.numbers)
     named = [announced(reading, s, part_hits[i]) for i, s in enumerate(reading.sentences)]
-    own = [
-        _own(reading, s, named[i], role_hits[i], score_hits[i], mentions[i], numbers[i])
-        for i, s in enumerate(reading.sentences)
-    ]
-    around = _around(reading, named, [brief for _, _, brief in own])
-    return [
-        Seen(head, _skeleton(reading, s, mentions[i], numbers[i]), tail, around[i])
-        for i, (s, (head, tail, _)) in enumerate(zip(reading.sentences, own, strict=True))
-    ]
+    caps = _telling_caps(reading.sheet)
+    shared = [_shared(reading, s, named[i], mentions[i], numbers[i], caps) for i, s in enumerate(reading.sentences)]
+    cues = [list(dict.fromkeys([f"cue:{cue}" for _, _, cue in hits])) for hits in role_hits]
+    seen = Seen(len(reading.sentences))
+    seen.say(shared)
+    seen.say(cues)
+    seen.say([_own(reading, s, role_hits[i], score_hits[i], mentions[i]) for i, s in enumerate(reading.sentences)])
+    seen.say(_around(reading, named))
+    _add_words(reading, seen)
+    _add_neighbors(seen, [one + [c for c in cues[i] if c in NEIGHBOR_CUES] for i, one in enumerate(shared)])
+    return seen
 
 
-def _around(reading: Reading, named: list[list[tuple[str, str]]], briefs: list[list[str]]) -> list[list[str]]:
-    """Where each sentence stands: among the parts that are announced, and beside its neighbors."""
+def _add_words(reading: Reading, seen: Seen) -> None:
+    """The words of each sentence but for figures, its pairs of words, and the first of both."""
+    names, starts = Names(reading.words), np.array([s.start for s in reading.sentences])
+    rows = np.repeat(np.arange(seen.count), [s.end - s.start for s in reading.sentences])
+    plain = np.array([k for k, word in enumerate(names) if not word[:1].isdigit()], dtype=np.int64)
+    seen.add("w:{}", rows[plain], names.at(plain))
+    pairs = np.flatnonzero(rows[1:] == rows[:-1])
+    seen.add("b:{}_{}", rows[pairs], names.at(pairs), names.at(pairs + 1))
+    seen.add("f1:{}", np.arange(seen.count), names.at(starts))
+    paired = np.array([n for n, s in enumerate(reading.sentences) if s.end > s.start + 1], dtype=np.int64)
+    firsts = starts[paired]
+    seen.add("f2:{}_{}", paired, names.at(firsts), names.at(firsts + 1))
+
+
+def _add_neighbors(seen: Seen, briefs: list[list[str]]) -> None:
+    """The few features that the two sentences before and behind see too."""
+    names = Names(chain.from_iterable(briefs))
+    rows = np.repeat(np.arange(seen.count), [len(brief) for brief in briefs])
+    for step in (-2, -1, 1, 2):
+        there = np.flatnonzero((rows >= step) & (rows < seen.count + step))
+        seen.add(f"{step}:{{}}", rows[there] - step, names.at(there))
+
+
+def _around(reading: Reading, named: list[list[tuple[str, str]]]) -> list[list[str]]:
+    """Where each sentence stands, and among which of the parts that are announced."""
     sentences = reading.sentences
     total = len(sentences)
     openings = [[p for p, strength in parts if strength != "inside"] for parts in named]
-    stepped = {step: [[f"{step}:{f}" for f in brief] for brief in briefs] for step in (-2, -1, 1, 2)}
     out = []
     last, since = "none", 0
     following = _next_parts(openings)
     for i in range(total):
         if openings[i]:
             last, since = openings[i][0], 0
-        feats = [f"pos:{10 * i // total}", f"len:{_bucket(sentences[i].end - sentences[i].start)}"]
+        feats = ["bias", f"pos:{10 * i // total}", f"len:{_bucket(sentences[i].end - sentences[i].start)}"]
         if i == 0:
             feats.append("first")
         if i == total - 1:
             feats.append("last")
         feats += [f"since:{last}", f"since:{last}:{_bucket(since)}"]
         feats.append(f"until:{following[i][0]}:{_bucket(following[i][1])}")
-        for step in (-2, -1, 1, 2):
-            if 0 <= i + step < total:
-                feats += stepped[step][i + step]
         since += 1
         out.append(feats)
     return out
@@ -123,7 +143,8 @@ def _next_parts(openings: list[list[str]]) -> list[tuple[str, int]]:
     return out
 
 
-def _in_sentences(reading: Reading, items: list) -> list[list]:
+def in_sentences(reading: Reading, items: list) -> list[list]:
+    """The items, one list a sentence, by the word that they begin at."""
     out: list[list] = [[] for _ in reading.sentences]
     at = 0
     for item in items:
@@ -133,34 +154,23 @@ def _in_sentences(reading: Reading, items: list) -> list[list]:
     return out
 
 
-def _own(
-    reading: Reading, sentence, named, role_hits, score_hits, mentions, numbers
-) -> tuple[list[str], list[str], list[str]]:
-    """(features of the sentence itself, the last of them, the few that its neighbors see too)."""
-    words = reading.words[sentence.start : sentence.end]
-    shared = list(dict.fromkeys(_shared(reading, sentence, named, mentions, numbers)))
-    seen = dict.fromkeys(f"cue:{p}" for _, _, p in role_hits)
-    own = [*shared, *seen, *_cue_places(sentence, role_hits)]
-    own += dict.fromkeys(f"score:{p}" for _, _, p in score_hits)
+def _own(reading: Reading, sentence, role_hits, score_hits, mentions) -> list[str]:
+    """What only the sentence itself is told by, beside its words."""
+    own = _cue_places(sentence, role_hits)
+    own += [f"score:{p}" for _, _, p in score_hits]
     own.append(f"mentions:{_bucket(len(mentions))}")
     if any("?" in between for between in reading.breaks[sentence.start + 1 : sentence.end + 1]):
         own.append("asks")
-    own += [f"w:{w}" for w in dict.fromkeys(words) if not w[:1].isdigit()]
-    own += dict.fromkeys([f"b:{a}_{b}" for a, b in zip(words, words[1:], strict=False)])
-    tail = [f"f1:{words[0]}"]
-    if len(words) > 1:
-        tail.append(f"f2:{words[0]}_{words[1]}")
-    return own, tail, shared + [c for c in seen if c in NEIGHBOR_CUES]
+    return own
 
 
-def _shared(reading: Reading, sentence, named, mentions, numbers) -> list[str]:
+def _shared(reading: Reading, sentence, named, mentions, numbers, caps: dict[str, str]) -> list[str]:
     """The parts that are named, the kinds of the descriptors, the caps among the figures."""
     shared = [f"part:{part}:{strength}" for part, strength in named]
     for mention in mentions:
         shared.append(f"kind:{mention.term.kind}")
         if len(mention.term.categories) == 1:
             shared.append(f"place:{mention.term.categories[0]}")
-    caps = _telling_caps(reading.sheet)
     for number in numbers:
         if number.over is not None:
             shared.append(f"over:{caps.get(str(number.over), 'other')}")
@@ -169,7 +179,7 @@ def _shared(reading: Reading, sentence, named, mentions, numbers) -> list[str]:
             if any(w in ("out", "outta", "of", "from", "on") for w in nearby):
                 shared.append(f"over:{caps[str(number.value)]}")
     shared.append(f"numbers:{_bucket(len(numbers))}")
-    return shared
+    return list(dict.fromkeys(shared))
 
 
 def _telling_caps(sheet) -> dict[str, str]:
@@ -178,24 +188,37 @@ def _telling_caps(sheet) -> dict[str, str]:
     return {str(c.cap): c.id for c in sheet.categories if caps.count(c.cap) == 1} | {str(sheet.total): "total"}
 
 
-def _skeleton(reading: Reading, sentence, mentions, numbers) -> list[str]:
+def add_skeleton(reading: Reading, seen: Seen) -> None:
     """Runs of two to four of a sentence's function words, with D for a descriptor, L for a level, N for a figure."""
-    symbols: dict[int, str] = {}
-    for level_start, level_end, _ in level_words(reading, sentence):
-        symbols.update(dict.fromkeys(range(level_start, level_end), "L"))
-    for item, symbol in [(n, "N") for n in numbers] + [(m, "D") for m in mentions]:
-        symbols.update(dict.fromkeys(range(item.start, item.end), symbol))
-    function, out = function_words(), ["^"]
+    shape = symbols(reading).copy()
+    known = [m for m in reading.mentions if m.term.kind != UNKNOWN.kind]
+    for items, symbol in ((reading.numbers, "N"), (known, "D")):
+        for sentence, own in zip(reading.sentences, in_sentences(reading, items), strict=True):
+            for item in own:
+                end = min(item.end, sentence.end)
+                shape[item.start : end] = symbol * (end - item.start)
+    names, sizes = Names(), []
+    for sentence in reading.sentences:
+        before = len(names)
+        names += _outline(reading, sentence, shape)
+        sizes.append(len(names) - before)
+    rows = np.repeat(np.arange(seen.count), sizes)
+    for size in (2, 3, 4):
+        begins = np.flatnonzero(rows[: len(rows) - size + 1] == rows[size - 1 :])
+        seen.add(f"s:{' '.join(['{}'] * size)}", rows[begins], *(names.at(begins + k) for k in range(size)))
+
+
+def _outline(reading: Reading, sentence, shape: list[str]) -> list[str]:
+    """A sentence's symbols with its commas, runs of what is no function word as one, between ^ and $."""
+    out = ["^"]
     for k in range(sentence.start, sentence.end):
-        word = reading.words[k]
-        symbol = symbols.get(k) or (word if word in function else "_")
+        symbol = shape[k]
         if "," in reading.breaks[k] and k > sentence.start:
             out.append(",")
         if not (symbol in ("_", "D", "L", "N") and out[-1] == symbol):
             out.append(symbol)
     out.append("$")
-    runs = dict.fromkeys(f"s:{' '.join(out[k : k + size])}" for size in (2, 3, 4) for k in range(len(out) - size + 1))
-    return list(runs)
+    return out
 
 
 def _cue_places(sentence, hits) -> list[str]:

@@ -9,6 +9,6 @@ from notes2sheet.transcript import Reading
 
 def find_segments(reading: Reading) -> None:
     """Set the category of every sentence."""
-    rows = sentence_features(reading)
-    for sentence, label in zip(reading.sentences, tag("segments", rows, reading.running), strict=True):
+    seen = sentence_features(reading)
+    for sentence, label in zip(reading.sentences, tag("segments", seen, reading.running), strict=True):
         sentence.category = reading.sheet.part(label)

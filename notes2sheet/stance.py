@@ -2,11 +2,15 @@
 
 from __future__ import annotations
 
-from bisect import bisect_left
+from bisect import bisect_left, bisect_right
+from typing import NamedTuple
 
-from notes2sheet.cues import ROLE_FILE
+import numpy as np
+
+from notes2sheet.cues import ROLE_FILE, by_sentence
 from notes2sheet.descriptors import CLAUSE_BREAK, Mention
-from notes2sheet.features import function_words, level_words
+from notes2sheet.features import symbols
+from notes2sheet.seen import Names, Places, Seen
 from notes2sheet.tagger import odds, tag
 from notes2sheet.transcript import Reading
 
@@ -17,69 +21,103 @@ WANTED, NEAR, REACH = ("modal", "compare"), 3, 6  # cues; words between, and of 
 CONTRAST = {"but", "though", "although", "whereas", "however", "except", "yet", "while", "instead", "and"}
 
 
-def _clause(reading: Reading, mention: Mention) -> tuple[int, int]:
+def stance_features(reading: Reading) -> Seen:
+    """What the tagger sees of each mention."""
+    hits = by_sentence(reading, ROLE_FILE)
+    edges = _edges(reading)
+    seen = Seen(len(reading.mentions))
+    told = [_sentence_features(reading, i) for i in range(len(reading.sentences))]
+    seen.say([told[m.sentence] for m in reading.mentions])
+    seen.say([_own_features(reading, m) for m in reading.mentions])
+    seen.say([_cue_features(reading, m, hits[m.sentence], _clause(reading, m, edges)) for m in reading.mentions])
+    seen.say([_nearest_cues(hits[m.sentence], m) for m in reading.mentions])
+    seen.say([[_gap_features(reading, i, m)] for i, m in enumerate(reading.mentions)])
+    spots = _spots(reading)
+    _add_words(reading, seen, spots)
+    _add_shape(reading, seen, spots)
+    return seen
+
+
+class Spots(NamedTuple):
+    """Where the mentions are, a number for each: the words that they and their sentences begin and end at."""
+
+    rows: Places
+    starts: Places
+    ends: Places
+    low: Places
+    high: Places
+
+
+def _spots(reading: Reading) -> Spots:
+    sentences = reading.sentences
+    told = [(m.start, m.end, sentences[m.sentence].start, sentences[m.sentence].end) for m in reading.mentions]
+    return Spots(np.arange(len(told)), *np.array(told, dtype=np.int64).reshape(-1, 4).T)
+
+
+def _edges(reading: Reading) -> list[int]:
+    """The words that a clause begins with: behind a break, or a contrast."""
+    return [
+        k
+        for k, (word, between) in enumerate(zip(reading.words, reading.breaks, strict=True))
+        if word in CONTRAST or (between and CLAUSE_BREAK.search(between))
+    ]
+
+
+def _clause(reading: Reading, mention: Mention, edges: list[int]) -> tuple[int, int]:
     """The word bounds of the clause around a mention: from a break or a contrast to the next one."""
     sentence = reading.sentences[mention.sentence]
-    start, end = mention.start, mention.end
-    while start > sentence.start and not (
-        CLAUSE_BREAK.search(reading.breaks[start]) or reading.words[start] in CONTRAST
-    ):
-        start -= 1
-    while end < sentence.end and not (CLAUSE_BREAK.search(reading.breaks[end]) or reading.words[end] in CONTRAST):
-        end += 1
-    return start, end
+    before, behind = bisect_right(edges, mention.start) - 1, bisect_left(edges, mention.end)
+    start = max(edges[before], sentence.start) if before >= 0 else sentence.start
+    end = min(edges[behind], sentence.end) if behind < len(edges) else sentence.end
+    return start, max(end, mention.end)
 
 
-def stance_features(reading: Reading) -> list[list[str]]:
-    """One list of feature strings a mention."""
-    hits = reading.cues[ROLE_FILE]
-    starts = [h[0] for h in hits]
-    levels = {i: level_words(reading, reading.sentences[i]) for i in {m.sentence for m in reading.mentions}}
-    rows = []
-    for i, m in enumerate(reading.mentions):
-        sentence = reading.sentences[m.sentence]
-        own = hits[bisect_left(starts, sentence.start) : bisect_left(starts, sentence.end)]
-        feats = _own_features(reading, sentence, m) + _word_features(reading, sentence, m)
-        feats += _cue_features(reading, sentence, m, own) + _nearest_cues(own, m)
-        feats += _shape_around(reading, sentence, m, levels.get(m.sentence, ()))
-        feats += _neighbor_features(reading, i, m)
-        rows.append(list(dict.fromkeys(feats)))
-    return rows
-
-
-def _own_features(reading: Reading, sentence, m: Mention) -> list[str]:
-    """What is known of the sentence and of the lexicon's reading of the words."""
+def _sentence_features(reading: Reading, at: int) -> list[str]:
+    """What is known of a sentence, and the roles of those around it."""
+    sentence = reading.sentences[at]
     feats = ["bias", f"role:{sentence.role}", f"cat:{sentence.category}", f"role:{sentence.role}:{sentence.category}"]
     feats += [f"odds:{role}:{int(odd * 4)}" for role, odd in sentence.role_odds.items()]
-    if m.term is not None:
-        fits = sentence.category in reading.sheet.parts_of(m.term) or sentence.category in ("overall", "closing")
-        feats += [f"kind:{m.term.kind}", f"term:{m.term.name}", f"how:{m.hits[0].how}", f"bare:{m.term.bare}"]
-        feats += [f"fits:{fits}", f"bare:{m.term.bare}:level:{m.level is not None}"]
-    return [*feats, f"flaw:{m.flaw is not None}", f"level:{m.level}"]
-
-
-def _word_features(reading: Reading, sentence, m: Mention) -> list[str]:
-    """The words themselves and those around them."""
-    words, breaks = reading.words, reading.breaks
-    feats = ["phrase:" + "_".join(words[m.start : m.end])]
-    for k in range(1, 5):
-        before = words[m.start - k] if m.start - k >= sentence.start else "<"
-        after = words[m.end + k - 1] if m.end + k - 1 < sentence.end else ">"
-        feats += [f"w-{k}:{before}", f"w+{k}:{after}"]
-        if k <= 2:
-            feats.append(f"role:{sentence.role}:w-{k}:{before}")
-    feats.append("b-:" + "_".join(words[max(sentence.start, m.start - 2) : m.start]))
-    feats.append("b+:" + "_".join(words[m.end : min(sentence.end, m.end + 2)]))
-    feats.append("break-:" + (breaks[m.start].strip() or "_"))
-    feats.append("break+:" + (breaks[m.end].strip() if m.end < len(words) else "."))
-    if sentence.end < len(words) and "?" in breaks[sentence.end]:
+    for step in (-1, 1):
+        if 0 <= at + step < len(reading.sentences):
+            near = reading.sentences[at + step]
+            feats += [f"expects{step}:{int(near.role_odds.get('expect', 0) * 4)}", f"role{step}:{near.role}"]
+    if sentence.end < len(reading.words) and "?" in reading.breaks[sentence.end]:
         feats.append("asks")
     return feats
 
 
-def _cue_features(reading: Reading, sentence, m: Mention, hits) -> list[str]:
+def _own_features(reading: Reading, m: Mention) -> list[str]:
+    """The lexicon's reading of the words, the words as a whole, and the breaks beside them."""
+    words, breaks, sentence = reading.words, reading.breaks, reading.sentences[m.sentence]
+    feats = [f"flaw:{m.flaw is not None}", f"level:{m.level}", "phrase:" + "_".join(words[m.start : m.end])]
+    if m.term is not None:
+        fits = sentence.category in reading.sheet.parts_of(m.term) or sentence.category in ("overall", "closing")
+        feats += [f"kind:{m.term.kind}", f"term:{m.term.name}", f"how:{m.hits[0].how}", f"bare:{m.term.bare}"]
+        feats += [f"fits:{fits}", f"bare:{m.term.bare}:level:{m.level is not None}"]
+    feats.append("b-:" + "_".join(words[max(sentence.start, m.start - 2) : m.start]))
+    feats.append("b+:" + "_".join(words[m.end : min(sentence.end, m.end + 2)]))
+    feats.append("break-:" + (breaks[m.start].strip() or "_"))
+    feats.append("break+:" + (breaks[m.end].strip() if m.end < len(words) else "."))
+    return feats
+
+
+def _add_words(reading: Reading, seen: Seen, spots: Spots) -> None:
+    """The words of the sentence around each mention, the nearest also beside the sentence's role."""
+    first = len(reading.words)  # the place of '<', behind it that of '>'
+    names, roles = Names([*reading.words, "<", ">"]), Names(s.role for s in reading.sentences)
+    rows, starts, ends, low, high = spots
+    role = roles.at(np.array([m.sentence for m in reading.mentions], dtype=np.int64))
+    for k in range(1, 5):
+        before = names.at(np.where(starts - k >= low, starts - k, first))
+        seen.add(f"w-{k}:{{}}", rows, before)
+        seen.add(f"w+{k}:{{}}", rows, names.at(np.where(ends + k - 1 < high, ends + k - 1, first + 1)))
+        if k <= 2:
+            seen.add(f"role:{{}}:w-{k}:{{}}", rows, role, before)
+
+
+def _cue_features(reading: Reading, m: Mention, hits, clause: tuple[int, int]) -> list[str]:
     """The cues of the sentence by place, those of the mention's own clause told apart."""
-    low, high = _clause(reading, m)
+    low, high = clause
     feats = []
     for start, end, cue in hits:
         place = "before" if end <= m.start else "after" if start >= m.end else "inside"
@@ -88,21 +126,16 @@ def _cue_features(reading: Reading, sentence, m: Mention, hits) -> list[str]:
         if cue in ("negation", "after_negation", "pseudo_negation") and scope == "clause":
             gap = m.start - end if place == "before" else start - m.end
             feats.append(f"near:{place}:{cue}:{min(max(gap, 0), 4)}")
-            feats.append(f"{scope}:{place}:{cue}:{sentence.role}")
+            feats.append(f"{scope}:{place}:{cue}:{reading.sentences[m.sentence].role}")
     return feats
 
 
-def _neighbor_features(reading: Reading, i: int, m: Mention) -> list[str]:
-    """The roles of the sentences around, and how far the mention before is."""
-    feats = []
-    for step in (-1, 1):
-        if 0 <= m.sentence + step < len(reading.sentences):
-            near = reading.sentences[m.sentence + step]
-            feats += [f"expects{step}:{int(near.role_odds.get('expect', 0) * 4)}", f"role{step}:{near.role}"]
+def _gap_features(reading: Reading, i: int, m: Mention) -> str:
+    """How far the mention before is."""
     if i and reading.mentions[i - 1].sentence == m.sentence:
         gap = m.start - reading.mentions[i - 1].end
-        return [*feats, f"prev:{min(gap, 5)}:{'break' if CLAUSE_BREAK.search(reading.breaks[m.start]) else 'run'}"]
-    return [*feats, "prev:none"]
+        return f"prev:{min(gap, 5)}:{'break' if CLAUSE_BREAK.search(reading.breaks[m.start]) else 'run'}"
+    return "prev:none"
 
 
 TELLING = {"modal", "permit", "rubric", "here", "on_target", "fails", "compare", "hypothesis", "negation", "taste"}
@@ -122,23 +155,20 @@ def _nearest_cues(hits, mention: Mention) -> list[str]:
     return [f"last:{before}", f"next:{after}", f"last-next:{before.split(':')[0]}:{after.split(':')[0]}"]
 
 
-def _shape_around(reading: Reading, sentence, mention: Mention, levels) -> list[str]:
+SHAPES = {  # by the places that they show, counted from a mention's first word, and from behind its last
+    "left3:{} {} {}": ((-3, -2, -1), ()), "left2:{} {}": ((-2, -1), ()), "right2:{} {}": ((), (0, 1)),
+    "right3:{} {} {}": ((), (0, 1, 2)), "around:{} * {}": ((-1,), (0,)), "around2:{} {} * {} {}": ((-2, -1), (0, 1)),
+}  # fmt: skip
+
+
+def _add_shape(reading: Reading, seen: Seen, spots: Spots) -> None:
     """The function words around a mention, with L for a level and _ for all others: 'a L * _', 'the * is L'."""
-    function = function_words()
-    level_at = {k for start, end, _ in levels for k in range(start, end)}
-
-    def symbol(k: int) -> str:
-        if not sentence.start <= k < sentence.end:
-            return "$"
-        return "L" if k in level_at else reading.words[k] if reading.words[k] in function else "_"
-
-    left = [symbol(mention.start - k) for k in (3, 2, 1)]
-    right = [symbol(mention.end + k) for k in (0, 1, 2)]
-    return [
-        f"left3:{' '.join(left)}", f"left2:{' '.join(left[1:])}", f"right2:{' '.join(right[:2])}",
-        f"right3:{' '.join(right)}", f"around:{left[-1]} * {right[0]}",
-        f"around2:{' '.join(left[1:])} * {' '.join(right[:2])}",
-    ]  # fmt: skip
+    outside = len(reading.words)
+    names, (rows, starts, ends, low, high) = Names([*symbols(reading), "$"]), spots
+    left = {k: names.at(np.where(starts + k >= low, starts + k, outside)) for k in (-3, -2, -1)}
+    right = {k: names.at(np.where(ends + k < high, ends + k, outside)) for k in (0, 1, 2)}
+    for template, (before, behind) in SHAPES.items():
+        seen.add(template, rows, *(left[k] for k in before), *(right[k] for k in behind))
 
 
 def _called_for(reading: Reading, mention: Mention) -> bool:
@@ -161,9 +191,9 @@ def _called_for(reading: Reading, mention: Mention) -> bool:
 
 def find_stances(reading: Reading) -> None:
     """Set the state of every mention; words that turn out to be no sensory words here are dropped."""
-    rows = stance_features(reading)
-    labels = tag("stance", rows, reading.running)
-    present = odds("stance", "P", len(rows), reading.running)
+    seen = stance_features(reading)
+    labels = tag("stance", seen, reading.running)
+    present = odds("stance", "P", seen.count, reading.running)
     for mention, label, p in zip(reading.mentions, labels, present, strict=True):
         mere = label == "P" and (p < SURE or _called_for(reading, mention))
         mention.state = "mentioned" if mere else STATES[label]

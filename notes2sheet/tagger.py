@@ -10,6 +10,7 @@ from functools import cache
 from pathlib import Path
 
 from notes2sheet.chain import Chain
+from notes2sheet.seen import Seen
 
 MODELS = Path(__file__).parent / "models"
 
@@ -24,15 +25,15 @@ def file_name(name: str, running: bool) -> str:
     return f"{name}{'-running' if running else ''}.crfsuite"
 
 
-def tag(name: str, rows: list[list[str]], running: bool) -> list[str]:
-    """The likeliest label of each row of feature strings, as one sequence."""
-    look(name, rows, running)
+def tag(name: str, seen: Seen, running: bool) -> list[str]:
+    """The likeliest label of each row, as one sequence."""
+    look(name, seen, running)
     return tagger(name, running).best()
 
 
-def look(name: str, rows: list[list[str]], running: bool) -> None:
+def look(name: str, seen: Seen, running: bool) -> None:
     """Read the rows for `odds` alone, without labels."""
-    tagger(name, running).look(rows)
+    tagger(name, running).look(seen)
 
 
 def odds(name: str, label: str, count: int, running: bool) -> list[float]:

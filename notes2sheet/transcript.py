@@ -43,7 +43,8 @@ class Reading:
     numbers: list[Any] = field(default_factory=list)
     mentions: list[Any] = field(default_factory=list)
     cues: dict[str, list[tuple[int, int, Any]]] = field(default_factory=dict)
-    seen: list[Any] | None = None
+    seen: Any = None
+    symbols: list[str] | None = None
     levels: list[list[tuple[int, int, str]]] | None = None
     scores: Any = None
     style: Any = None

@@ -12,13 +12,14 @@ from notes2sheet.chain import Chain
 from notes2sheet.features import sentence_features
 from notes2sheet.pipeline import read_notes
 from notes2sheet.roles import role_features
+from notes2sheet.seen import Seen
 from notes2sheet.stance import stance_features
 from notes2sheet.tagger import MODELS, file_name
 
 NOTES = (Path(__file__).parent.parent / "demo_notes" / "spoken_review.txt").read_text(encoding="utf-8")
 
 
-def rows(name: str) -> list[list[str]]:
+def seen_by(name: str) -> Seen:
     if name == "bounds":
         reading = read_notes(NOTES, until="numbers")
         return bound_features(reading, 0, len(reading.words))
@@ -34,19 +35,20 @@ def rows(name: str) -> list[list[str]]:
 )
 def test_labels_and_odds_are_those_of_the_library(name: str, running: bool) -> None:
     path = MODELS / file_name(name, running)
-    seen = rows(name)
+    seen = seen_by(name)
+    rows = seen.strings()
     library = pycrfsuite.Tagger()
     library.open(str(path))
     chain = Chain(path)
     chain.look(seen)
-    assert len(seen) > 40
-    assert chain.best() == library.tag(seen)
+    assert len(rows) > 40
+    assert chain.best() == library.tag(rows)
     odds = chain.odds()
     for n, label in enumerate(chain.labels):
-        assert odds[:, n] == pytest.approx([library.marginal(label, k) for k in range(len(seen))], abs=1e-6)
+        assert odds[:, n] == pytest.approx([library.marginal(label, k) for k in range(len(rows))], abs=1e-6)
 
 
 def test_no_rows_have_no_labels() -> None:
     chain = Chain(MODELS / file_name("roles", False))
-    chain.look([])
+    chain.look(Seen(0))
     assert chain.best() == [] and len(chain.odds()) == 0

@@ -80,7 +80,7 @@ def bound_rows(doc: Marked) -> tuple[list[list[str]], list[str]]:
     for sentence in doc.sentences:
         if (at := bisect_left(reading.starts, sentence.start)) < len(labels):
             labels[at] = "B"
-    return bound_features(reading, 0, len(labels)), labels
+    return bound_features(reading, 0, len(labels)).strings(), labels
 
 
 def prepare_all(docs, folds: int, folder: Path) -> list[list]:
@@ -167,8 +167,8 @@ def train(folder: Path, material, shape: str | None = None) -> None:
         def put(name: str, rows, docs=docs, running=running) -> None:
             fit(name, rows, folder / tagger.file_name(name, running))
 
-        put("segments", [(sentence_features(r), [s.category for s in r.sentences]) for r, _ in docs])
-        put("roles", [(role_features(r), [s.role for s in r.sentences]) for r, _ in docs])
+        put("segments", [(sentence_features(r).strings(), [s.category for s in r.sentences]) for r, _ in docs])
+        put("roles", [(role_features(r).strings(), [s.role for s in r.sentences]) for r, _ in docs])
         put("stance", [(rows, states) for rows, (_, states) in zip(stance_rows(docs), docs, strict=True)])
 
 
@@ -188,12 +188,12 @@ def stance_rows(docs) -> list[list[list[str]]]:
             running = docs[0][0].running
             fit(
                 "segments",
-                [(sentence_features(r), [s.category for s in r.sentences]) for r in seen],
+                [(sentence_features(r).strings(), [s.category for s in r.sentences]) for r in seen],
                 tagger.MODELS / tagger.file_name("segments", running),
             )
             fit(
                 "roles",
-                [(role_features(r), [s.role for s in r.sentences]) for r in seen],
+                [(role_features(r).strings(), [s.role for s in r.sentences]) for r in seen],
                 tagger.MODELS / tagger.file_name("roles", running),
             )
             for i, (r, _) in enumerate(docs):
@@ -202,7 +202,7 @@ def stance_rows(docs) -> list[list[list[str]]]:
                     r.running = running
                     find_segments(r)
                     find_roles(r)
-                    out[i] = stance_features(r)
+                    out[i] = stance_features(r).strings()
                     for s, (s.category, s.role) in zip(r.sentences, truth, strict=True):
                         s.role_odds = {}
     tagger.MODELS = keep
