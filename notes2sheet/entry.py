@@ -4,24 +4,15 @@ from __future__ import annotations
 
 import json
 import math
-from collections.abc import Iterable
 from dataclasses import dataclass, field
-from functools import cache
-from heapq import nlargest
+from functools import cache, cached_property
 
-from notes2sheet import tagger
-from notes2sheet.naming import (
-    Opening,
-    Span,
-    ends_of,
-    first_signs,
-    inner_signs,
-    last_signs,
-    no_signs,
-    pair_signs,
-    whole_signs,
-)
+import numpy as np
+
+from notes2sheet import seen, tagger
+from notes2sheet.naming import LONGEST, Opening, Parts, Span, candidates, pair_signs, part_signs, whole_signs
 from notes2sheet.numbers import number_at
+from notes2sheet.seen import Places
 from notes2sheet.strength import strength
 from notes2sheet.transcript import Reading
 
@@ -44,15 +35,10 @@ class Weights:
     alone: dict[str, tuple[float, float]] = field(default_factory=dict)
     pairs: dict[str, float] = field(default_factory=dict)
 
-    def of(self, signs: Iterable[str]) -> tuple[float, float]:
-        """The sums of the signs' weights: for a name, for a maker."""
-        name = maker = 0.0
-        for sign in signs:
-            found = self.alone.get(sign)
-            if found:
-                name += found[0]
-                maker += found[1]
-        return name, maker
+    @cached_property
+    def of(self) -> seen.Weights:
+        """The signs of candidates by rows: for a name, for a maker."""
+        return seen.Weights(list(self.alone), np.array(list(self.alone.values())).reshape(-1, len(KINDS)))
 
 
 @cache
@@ -87,34 +73,38 @@ def named(opening: Opening, known: Weights) -> tuple[Span | None, Span | None]:
 
 def _best(opening: Opening, known: Weights) -> list[dict[Span | None, float]]:
     """The likeliest candidates of each kind with their scores, and the score of none."""
-    ends = {start: found for start in range(opening.count) if (found := list(ends_of(opening, start)))}
-    firsts = {start: known.of(first_signs(opening, start)) for start in ends}
-    chosen = {s for kind in KINDS for s in nlargest(STARTS, firsts, key=lambda s: firsts[s][kind])}
-    lasts: dict[int, tuple[float, float]] = {}
-    inner: dict[tuple[int, bool], tuple[float, float]] = {}
-    runs: dict[Span, tuple[float, float]] = {}
-    for start in sorted(chosen):
-        name, maker = firsts[start]
-        done = start
-        for end in ends[start]:
-            for k in range(done, end):
-                key = (k, k == start)
-                if key not in inner:
-                    inner[key] = known.of(inner_signs(opening, *key))
-                name, maker = name + inner[key][0], maker + inner[key][1]
-            done = end
-            if end not in lasts:
-                lasts[end] = known.of(last_signs(opening, end))
-            runs[start, end] = name + lasts[end][0], maker + lasts[end][1]
-    close = {run for kind in KINDS for run in nlargest(RUNS, runs, key=lambda run: runs[run][kind])}
-    whole = {run: known.of(whole_signs(opening, run)) for run in close}
-    none = known.of(no_signs(opening))
+    sums, at = known.of.sums(part_signs(opening)), Parts(opening)
+    starts, ends = _likely_starts(sums[at.first], *candidates(opening))
+    inner = np.vstack([sums[at.inner] + sums[at.joined], np.zeros((LONGEST, len(KINDS)))])
+    begun = [sums[at.first][starts] + sums[at.inner][starts]]
+    for size in range(1, LONGEST):
+        begun.append(begun[-1] + inner[starts + size])
+    by_parts = np.array(begun)[ends - starts - 1, np.arange(len(starts))] + sums[at.last][ends - 1]
+    close = sorted({run for kind in KINDS for run in _most(by_parts[:, kind], RUNS)})
+    starts, ends = starts[close], ends[close]
+    scores = by_parts[close] + known.of.sums(whole_signs(opening, starts, ends))
+    runs = list(zip(starts.tolist(), ends.tolist(), strict=True))
     out: list[dict[Span | None, float]] = []
     for kind in KINDS:
-        scores: dict[Span | None, float] = {run: runs[run][kind] + whole[run][kind] for run in sorted(close)}
-        best = nlargest(BEST, scores, key=lambda run: scores[run])
-        out.append({None: none[kind]} | {run: scores[run] for run in best})
+        best = {runs[n]: float(scores[n, kind]) for n in _most(scores[:, kind], BEST)}
+        out.append({None: float(sums[at.none, kind])} | best)
     return out
+
+
+def _likely_starts(firsts: np.ndarray, starts: Places, ends: Places) -> tuple[Places, Places]:
+    """The candidates that begin with one of the likeliest first words of either kind."""
+    begin = np.array(list(dict.fromkeys(starts.tolist())), dtype=np.int64)
+    chosen = np.zeros(len(firsts), dtype=bool)
+    for kind in KINDS:
+        chosen[begin[_most(firsts[begin, kind], STARTS)]] = True
+    kept = chosen[starts]
+    return starts[kept], ends[kept]
+
+
+def _most(values: np.ndarray, count: int) -> list[int]:
+    """The places of the largest values, the first of equal ones first."""
+    most: list[int] = np.argsort(-values, kind="stable")[:count].tolist()
+    return most
 
 
 def spoken(reading: Reading, span: Span | None) -> str | None:

@@ -1,6 +1,6 @@
 """Where the opening may name the beer and its maker: the candidates, and what speaks for each of them.
 
-A candidate is a run of words [start, end). What speaks for it are strings, each with a weight that training finds
+A candidate is a run of words [start, end). What speaks for it are signs, each with a weight that training finds
 (tests/accuracy/train_entry.py): of its first word and what stands before, of its last and what stands behind, of the
 words inside, of the whole run, and of a name and a maker that stand together.
 """
@@ -8,12 +8,15 @@ words inside, of the whole run, and of a name and a maker that stand together.
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
-from functools import cache
+from collections.abc import Iterable
+from functools import cache, lru_cache
 from itertools import accumulate
+
+import numpy as np
 
 from notes2sheet.cues import cue_index
 from notes2sheet.lexicon import cue_file
+from notes2sheet.seen import Names, Places, Seen
 from notes2sheet.style_data import name_index
 from notes2sheet.transcript import Reading
 from notes2sheet.unlisted import common_words
@@ -24,6 +27,8 @@ LONGEST = 7  # words of a name
 QUOTES = '"“”«»„'
 STOPS = frozenset(',.;:!?()"/')  # nothing that is named runs over these
 ENDINGS = ("ing", "ed", "ly", "s")  # of rare words that are seldom names
+FIGURES = Names(str(n) for n in range(9))
+TRUTH, SHARE, CASE = (Names(n.split()) for n in ("False True", "no all end some", "all linked some none"))
 Span = tuple[int, int]
 
 
@@ -45,33 +50,29 @@ class Opening:
         count = self.count = len(words)
         self.raw, self.all, self.breaks = reading.raw, reading.words, reading.breaks
         self.begins = {s.start for s in reading.sentences}
-        self.sentence = [reading.sentence_at(k) for k in range(count)]
+        self.sentence = _sentences(reading, count)
         self.styled = {k for s, e, _ in name_index().find(words) for k in range(s, e)}
         self.sensory = {k for m in reading.mentions if m.start < count for k in range(m.start, m.end)}
-        self.sensed = list(accumulate((k in self.sensory for k in range(count)), initial=0))
-        self.common = common_words()
         self.cased = any(_titled(self.raw[k]) and k not in self.begins for k in range(count))
-        self.gaps = [_gap(self.breaks[k]) for k in range(count)]
+        self.gaps = [_gap(between) for between in self.breaks[:count]]
         self.gaps.append(_gap(self.breaks[count]) if count < len(self.all) else "end")
         self.caps = [self.cased and self.raw[k][:1].isupper() and words[k] != "i" for k in range(count)]
         self.marks = [self._mark(k) for k in range(count)]
         self.kinds = [mark.split(":")[1] for mark in self.marks]
-        self.seen = [word if word in self.common else mark for word, mark in zip(words, self.marks, strict=True)]
+        common = common_words()
+        self.seen = [word if word in common else mark for word, mark in zip(words, self.marks, strict=True)]
         self.leads, self.trails = self._anchors()
-        self.places: dict[str, list[int]] = {}
-        for k, word in enumerate(self.all):
-            self.places.setdefault(word, []).append(k)
+        self._places: dict[str, list[int]] | None = None
 
     def _mark(self, k: int) -> str:
         """'case:kind' of a word; the case only where the opening has capitals."""
-        word = self.words[k]
         if not self.cased:
             case = "any"
         elif not self.caps[k]:
             case = "low"
         else:
             case = "First" if k in self.begins else "Cap"
-        kind = _kind(word, self.raw[k], self.common)
+        kind = _kind(self.words[k], self.raw[k])
         return f"{case}:{kind}{'-style' if k in self.styled else '-sensory' if k in self.sensory else ''}"
 
     def _anchors(self) -> tuple[dict[int, set[str]], dict[int, set[str]]]:
@@ -117,23 +118,54 @@ class Opening:
         """Whether word `k` has a capital that the beginning of a sentence does not explain."""
         return self.caps[k] and k not in self.begins
 
+    def said_again(self, start: int) -> int:
+        """How many words from `start`, up to the longest name, are said once more behind them."""
+        words, most = self.all, 0
+        for p in self._places_of(words[start]):
+            size = 1
+            if p <= start:
+                continue
+            while size < min(LONGEST, p - start) and p + size < len(words) and words[p + size] == words[start + size]:
+                size += 1
+            most = max(most, size)
+        return most
+
+    def _places_of(self, word: str) -> list[int]:
+        if self._places is None:
+            self._places = {}
+            for k, one in enumerate(self.all):
+                self._places.setdefault(one, []).append(k)
+        return self._places[word]
+
+
+def _sentences(reading: Reading, count: int) -> list[int]:
+    """The number of the sentence of each of the first `count` words."""
+    out: list[int] = []
+    for number, sentence in enumerate(reading.sentences):
+        if sentence.start >= count:
+            break
+        out += [number] * (min(sentence.end, count) - sentence.start)
+    return out
+
 
 def _titled(raw: str) -> bool:
     return len(raw) > 2 and raw[0].isupper() and not raw.isupper()
 
 
-def _kind(word: str, raw: str, common: frozenset[str]) -> str:
+@lru_cache(maxsize=65536)
+def _kind(word: str, raw: str) -> str:
     if raw[:1].isdigit():
         return "code" if re.fullmatch(r"\d\d?[a-z]", word) else "fig3" if raw.isdigit() and len(raw) > 2 else "fig"
     for table in ("number", "time", "small", "maker"):
         if word in listed(table):
             return table if table != "number" else "num"
-    if word in common:
+    if word in common_words():
         return "common"
     ending = next((e for e in ENDINGS if word.endswith(e) and len(word) > len(e) + 2), "")
     return f"rare+{ending}" if ending and not word.endswith("ss") else "rare"
 
 
+@lru_cache(maxsize=1024)
 def _gap(between: str) -> str:
     """The kind of a break: _ none, line, quotation mark, bracket, slash, dash, or its first sign."""
     if "\n" in between:
@@ -150,112 +182,197 @@ def _gap(between: str) -> str:
     return "/" if "/" in signs else "-" if signs[0] in "-–—" else signs[0] if signs[0] in ",.;:!?" else "~"
 
 
-def first_signs(opening: Opening, start: int) -> list[str]:
-    """What speaks for a name that begins at `start`."""
-    mark, gap, at, o = opening.marks[start], opening.gaps[start], opening.at, opening
-    one, two = at(start - 1), at(start - 2)
-    out = [
-        f"b/m:{mark}", f"b/g:{gap}", f"b/gm:{gap}{mark}", f"b/1:{one}", f"b/2:{two}", f"b/12:{two} {one}",
-        f"b/123:{at(start - 3)} {two} {one}", f"b/1m:{one}|{mark}", f"b/w:{o.seen[start]}",
-        f"b/at:{min(start // 20, 8)}", f"b/s:{min(o.sentence[start], 8)}", f"b/sensed:{min(o.sensed[start], 4)}",
-        f"b/mm:{o.marks[start - 1] if start else '<>'}|{mark}{gap}",
-    ]  # fmt: skip
-    if start in o.begins:
-        out.append("b/first")
-    for table in sorted(o.leads.get(start, ())):
-        out += [f"b/l:{table}", f"b/lm:{table}{mark}"]
-    return out
+class Parts:
+    """The rows of `part_signs`: for each word what speaks for a name that begins with it, for one that ends with it,
+    for it inside a name, and joined there to the word before; last, for that nothing is named."""
+
+    def __init__(self, opening: Opening) -> None:
+        self.first = np.arange(opening.count)
+        self.last, self.inner, self.joined = (self.first + n * opening.count for n in (1, 2, 3))
+        self.none = 4 * opening.count
 
 
-def last_signs(opening: Opening, end: int) -> list[str]:
-    """What speaks for a name that ends before word `end`."""
-    o, mark, gap = opening, opening.marks[end - 1], opening.gaps[end]
-    one = o.at(end)
-    out = [
-        f"e/m:{mark}", f"e/g:{gap}", f"e/gm:{gap}{mark}", f"e/1:{one}", f"e/12:{one} {o.at(end + 1)}",
-        f"e/1m:{one}|{mark}", f"e/w:{o.seen[end - 1]}",
-        f"e/mm:{o.marks[end] if end < o.count else '<>'}|{mark}{gap}",
-    ]  # fmt: skip
-    for table in sorted(o.trails.get(end, ())):
-        out += [f"e/t:{table}", f"e/tm:{table}{mark}"]
-    return out
+def part_signs(opening: Opening) -> Seen:
+    """What speaks for a name by its parts, in the rows of `Parts`."""
+    seen = Seen(4 * opening.count + 1)
+    parts = Parts(opening)
+    marks, words = Names([*opening.marks, "<>"]), Names([*opening.seen, "<>"])
+    _add_first(opening, seen, parts.first, marks, words)
+    _add_last(opening, seen, parts.last, marks, words)
+    _add_inner(opening, seen, parts, marks, words)
+    seen.add("{}", [parts.none] * 3, Names(no_signs(opening)).all())
+    return seen
 
 
-def inner_signs(opening: Opening, k: int, first: bool) -> list[str]:
-    """What word `k` adds inside a name, joined to the word before unless it is the first."""
-    o = opening
-    out = [f"i/m:{o.marks[k]}", f"i/w:{o.seen[k]}"]
-    if not first:
-        same = o.caps[k - 1] == o.caps[k]
-        out += [f"j/g:{o.gaps[k]}", f"j/m:{o.marks[k - 1]}|{o.marks[k]}", f"j/same:{same}"]
-    return out
+def _add_first(o: Opening, seen: Seen, rows: Places, marks: Names, words: Names) -> None:
+    """What speaks for a name that begins with each word."""
+    here, outside = np.arange(o.count), o.count
+    one, two, three = (words.at(np.where(here >= k, here - k, outside)) for k in (1, 2, 3))
+    gaps, mark, before = Names(o.gaps), marks.at(here), marks.at(np.where(here > 0, here - 1, outside))
+    seen.add("b/m:{}", rows, mark)
+    seen.add("b/g:{}", rows, gaps.at(here))
+    seen.add("b/gm:{}", rows, Names(map(str.__add__, o.gaps, o.marks)).all())
+    seen.add("b/1:{}", rows, one)
+    seen.add("b/2:{}", rows, two)
+    seen.add("b/12:{} {}", rows, two, one)
+    seen.add("b/123:{} {} {}", rows, three, two, one)
+    seen.add("b/1m:{}|{}", rows, one, mark)
+    seen.add("b/w:{}", rows, words.at(here))
+    seen.add("b/at:{}", rows, FIGURES.at(np.minimum(here // 20, 8)))
+    seen.add("b/s:{}", rows, FIGURES.at(np.minimum(o.sentence, 8).astype(np.int64)))
+    sensed = np.array(list(accumulate((k in o.sensory for k in range(o.count)), initial=0))[:-1], dtype=np.int64)
+    seen.add("b/sensed:{}", rows, FIGURES.at(np.minimum(sensed, 4)))
+    seen.add("b/mm:{}|{}", rows, before, Names(map(str.__add__, o.marks, o.gaps)).all())
+    firsts = [k for k in sorted(o.begins) if k < o.count]
+    _say(seen, [(start, "b/first") for start in firsts])
+    leads = [(start, table) for start, tables in o.leads.items() if start < o.count for table in tables]
+    _say(seen, [(start, f"b/l:{table}") for start, table in leads])
+    _say(seen, [(start, f"b/lm:{table}{o.marks[start]}") for start, table in leads])
 
 
-def ends_of(opening: Opening, start: int) -> Iterator[int]:
-    """Where a candidate that begins at `start` may end."""
-    o, words = opening, opening.words
-    if words[start] in listed("never_first") and not o.inside_capital(start):
-        return
-    if words[start] in listed("served") and start and words[start - 1] in ("a", "an") and not o.caps[start]:
-        return
-    for end in range(start + 1, min(start + LONGEST, o.count) + 1):
-        if end > start + 1:
-            gap = o.gaps[end - 1]
-            if gap in STOPS and not (gap == "." and words[end - 2] in listed("short")):
-                return
-            if gap == "line" and o.cased:
-                return
-            if words[start] in listed("counted") and o.numerals((start + 1, end)):
-                continue
-        if words[end - 1] in listed("never_last") and not o.inside_capital(end - 1):
-            continue
-        if o.numerals((start, end)) and not o.whole_number((start, end)):
-            continue
-        yield end
+def _say(seen: Seen, signs: list[tuple[int, str]]) -> None:
+    """Add signs that are written out: (row, sign)."""
+    seen.add("{}", [row for row, _ in signs], Names(sign for _, sign in signs).all())
 
 
-def whole_signs(opening: Opening, span: Span) -> list[str]:
-    """What speaks for a whole candidate."""
-    o, (start, end) = opening, span
-    size, words, inside = end - start, opening.words[start:end], range(start, end)
-    behind = o.gaps[end]
-    out = [f"s/n:{size}"]
+def _add_last(o: Opening, seen: Seen, rows: Places, marks: Names, words: Names) -> None:
+    """What speaks for a name that ends with each word."""
+    here = np.arange(o.count)
+    one, two = words.at(here + 1), words.at(np.minimum(here + 2, o.count))
+    gaps, mark, behind = o.gaps[1:], marks.at(here), marks.at(here + 1)
+    seen.add("e/m:{}", rows, mark)
+    seen.add("e/g:{}", rows, Names(gaps).all())
+    seen.add("e/gm:{}", rows, Names(map(str.__add__, gaps, o.marks)).all())
+    seen.add("e/1:{}", rows, one)
+    seen.add("e/12:{} {}", rows, one, two)
+    seen.add("e/1m:{}|{}", rows, one, mark)
+    seen.add("e/w:{}", rows, words.at(here))
+    seen.add("e/mm:{}|{}", rows, behind, Names(map(str.__add__, o.marks, gaps)).all())
+    trails = [(end - 1, table) for end, tables in o.trails.items() if end for table in tables]
+    first = int(rows[0]) if len(rows) else 0
+    _say(seen, [(first + k, f"e/t:{table}") for k, table in trails])
+    _say(seen, [(first + k, f"e/tm:{table}{o.marks[k]}") for k, table in trails])
+
+
+def _add_inner(o: Opening, seen: Seen, parts: Parts, marks: Names, words: Names) -> None:
+    """What each word adds inside a name, and joined to the word before."""
+    here = np.arange(o.count)
+    seen.add("i/m:{}", parts.inner, marks.at(here))
+    seen.add("i/w:{}", parts.inner, words.at(here))
+    joined, later = parts.joined[1:], here[1:]
+    caps = np.array(o.caps, dtype=np.int64)
+    seen.add("j/g:{}", joined, Names(o.gaps).at(later))
+    seen.add("j/m:{}|{}", joined, marks.at(later - 1), marks.at(later))
+    seen.add("j/same:{}", joined, TRUTH.at((caps[1:] == caps[:-1]).astype(np.int64)))
+
+
+def candidates(o: Opening) -> tuple[Places, Places]:
+    """(starts, ends) of all runs of words that may be a name, in order."""
+    count, words = o.count, o.words
+    first = [k for k in range(count) if _may_begin(o, k)]
+    last = np.array([w not in listed("never_last") or o.inside_capital(k) for k, w in enumerate(words)], dtype=bool)
+    reach, limit = np.zeros(count, dtype=np.int64), count
+    for k in range(count - 1, -1, -1):
+        reach[k] = min(limit, k + LONGEST)
+        if _parts(o, k):
+            limit = k
+    starts = np.array(first, dtype=np.int64)
+    ends = starts[:, None] + np.arange(1, LONGEST + 1)
+    fits = (ends <= reach[starts][:, None]) & last[np.minimum(ends, count) - 1]
+    for row, start in enumerate(first):
+        counted = words[start] in listed("counted")
+        for size in range(1, LONGEST + 1) if counted or o.numeral(start) else ():
+            span = start, start + size
+            if fits[row, size - 1] and (
+                (counted and size > 1 and o.numerals((start + 1, start + size)))
+                or (o.numerals(span) and not o.whole_number(span))
+            ):
+                fits[row, size - 1] = False
+    rows, sizes = np.nonzero(fits)
+    return starts[rows], ends[rows, sizes]
+
+
+def _may_begin(o: Opening, start: int) -> bool:
+    word = o.words[start]
+    if word in listed("never_first") and not o.inside_capital(start):
+        return False
+    return not (word in listed("served") and start and o.words[start - 1] in ("a", "an") and not o.caps[start])
+
+
+def _parts(o: Opening, k: int) -> bool:
+    """Whether no name runs over the break before word `k`."""
+    gap = o.gaps[k]
+    if gap in STOPS:
+        return not (gap == "." and k > 0 and o.words[k - 1] in listed("short"))
+    return gap == "line" and o.cased
+
+
+def whole_signs(o: Opening, starts: Places, ends: Places) -> Seen:
+    """What speaks for whole candidates."""
+    seen, rows, sizes = Seen(len(starts)), np.arange(len(starts)), ends - starts
+    gaps, words = Names(o.gaps), Names([*o.seen, "<>"])
+    before = words.at(np.where(starts > 0, starts - 1, o.count))
+    seen.add("s/n:{}", rows, FIGURES.at(sizes))
     if o.cased:
-        out += _case_signs(o, span)
-    if o.gaps[start] == '"':
-        out.append(f"s/quoted:{behind in QUOTES}")
-    if o.gaps[start] != "_" or not start:
-        out.append(f"s/fill:{o.gaps[start]}{behind}")
-    again = any(o.all[p : p + size] == words for p in o.places[words[0]] if p >= end)
-    out.append(f"s/again:{again}{min(size, 3)}")
+        _add_case(o, seen, starts, ends)
+    opens = np.array([gap == '"' for gap in o.gaps])
+    quoted = rows[opens[starts]]
+    seen.add("s/quoted:{}", quoted, TRUTH.at(opens[ends[quoted]].astype(np.int64)))
+    fill = rows[(starts == 0) | np.array([gap != "_" for gap in o.gaps])[starts]]
+    seen.add("s/fill:{}{}", fill, gaps.at(starts[fill]), gaps.at(ends[fill]))
+    again = {start: o.said_again(start) for start in dict.fromkeys(starts.tolist())}
+    said = sizes <= np.array([again[start] for start in starts.tolist()], dtype=np.int64)
+    seen.add("s/again:{}{}", rows, TRUTH.at(said.astype(np.int64)), FIGURES.at(np.minimum(sizes, 3)))
     for name, places in (("style", o.styled), ("sensory", o.sensory)):
-        many = sum(k in places for k in inside)
-        how = "no" if not many else "all" if many == size else "end" if end - 1 in places else "some"
-        out.append(f"s/{name}:{how}")
-    rare = sum(o.kinds[k].startswith("rare") for k in inside)
-    out.append(f"s/rare:{'all' if rare == size else 'some' if rare else 'no'}")
-    if o.numeral(start):
-        out += _number_signs(o, span)
-    for lead in sorted(o.leads.get(start, ())):
-        out.append(f"s/lg:{lead}{behind}")
-        out += [f"s/lt:{lead}>{trail}" for trail in sorted(o.trails.get(end, ()))]
-    out += [f"s/around:{o.at(start - 1)}>{o.at(end)}", f"s/maker:{o.kinds[end - 1].startswith('maker')}"]
-    return out
+        many, at_end = _inside(o, places, starts, ends)
+        how = np.where(many == 0, 0, np.where(many == sizes, 1, np.where(at_end, 2, 3)))
+        seen.add(f"s/{name}:{{}}", rows, SHARE.at(how))
+    rare, _ = _inside(o, {k for k, kind in enumerate(o.kinds) if kind.startswith("rare")}, starts, ends)
+    seen.add("s/rare:{}", rows, SHARE.at(np.where(rare == 0, 0, np.where(rare == sizes, 1, 3))))
+    seen.add("s/around:{}>{}", rows, before, words.at(ends))
+    made = np.array([kind.startswith("maker") for kind in o.kinds], dtype=np.int64)
+    seen.add("s/maker:{}", rows, TRUTH.at(made[ends - 1]))
+    _add_anchored(o, seen, starts, ends)
+    return seen
 
 
-def _case_signs(o: Opening, span: Span) -> list[str]:
-    start, end = span
-    caps = [o.caps[k] for k in range(start, end)]
-    small = [word in listed("small") for word in o.words[start:end]]
-    if all(caps):
-        how = "all"
-    elif caps[0] and caps[-1] and all(a or b for a, b in zip(caps, small, strict=True)):
-        how = "linked"
-    else:
-        how = "some" if any(caps) else "none"
-    left = start > 0 and o.gaps[start] == "_" and o.caps[start - 1]
-    right = end < o.count and o.gaps[end] == "_" and o.caps[end]
-    return [f"s/cap:{how}", f"s/run:{how}{left}{right}", f"s/cap1:{how}{start in o.begins}"]
+def _inside(o: Opening, places: Iterable[int], starts: Places, ends: Places) -> tuple[Places, Places]:
+    """How many of the places lie inside each run, and whether its last word is one."""
+    there = np.zeros(o.count, dtype=np.int64)
+    there[[k for k in places if k < o.count]] = 1
+    upto = np.append(0, there.cumsum())
+    return upto[ends] - upto[starts], there[ends - 1]
+
+
+def _add_anchored(o: Opening, seen: Seen, starts: Places, ends: Places) -> None:
+    """What speaks for candidates behind a cue, and for numbers."""
+    signs: list[tuple[int, str]] = []
+    for row, (start, end) in enumerate(zip(starts.tolist(), ends.tolist(), strict=True)):
+        if o.numeral(start):
+            signs += [(row, sign) for sign in _number_signs(o, (start, end))]
+        for lead in o.leads.get(start, ()):
+            signs.append((row, f"s/lg:{lead}{o.gaps[end]}"))
+            signs += [(row, f"s/lt:{lead}>{trail}") for trail in o.trails.get(end, ())]
+    _say(seen, signs)
+
+
+def _add_case(o: Opening, seen: Seen, starts: Places, ends: Places) -> None:
+    """What the capitals of candidates say, and those beside them."""
+    sizes, rows = ends - starts, np.arange(len(starts))
+    caps = {k for k, cap in enumerate(o.caps) if cap}
+    many, at_end = _inside(o, caps, starts, ends)
+    linked, _ = _inside(o, caps | {k for k, word in enumerate(o.words) if word in listed("small")}, starts, ends)
+    cap = np.array([*o.caps, False])
+    joined = np.array([gap == "_" for gap in o.gaps])
+    how = np.where(many == sizes, 0, np.where(many == 0, 3, 2))
+    how = np.where((how == 2) & cap[starts] & (at_end == 1) & (linked == sizes), 1, how)
+    left = ((starts > 0) & joined[starts] & cap[starts - 1]).astype(np.int64)
+    right = (joined[ends] & cap[ends]).astype(np.int64)
+    opens = np.array([k in o.begins for k in range(o.count)], dtype=np.int64)
+    shown = CASE.at(how)
+    seen.add("s/cap:{}", rows, shown)
+    seen.add("s/run:{}{}{}", rows, shown, TRUTH.at(left), TRUTH.at(right))
+    seen.add("s/cap1:{}{}", rows, shown, TRUTH.at(opens[starts]))
 
 
 def _number_signs(o: Opening, span: Span) -> list[str]:
