@@ -15,7 +15,7 @@ from typing import Any, NamedTuple
 import numpy as np
 
 Places = np.ndarray[Any, np.dtype[np.int64]]
-BITS = 60  # of a key that is put together from the numbers of a feature's parts
+BITS = 56  # of a key, for the numbers of the parts of a feature; those above are for its template's
 LAST = np.iinfo(np.int64).max  # behind all keys
 
 
@@ -72,31 +72,6 @@ class Seen:
         return [list(row) for row in out]
 
 
-class Table:
-    """The known features of one template: the numbers of their parts put together as a key, and their rows."""
-
-    def __init__(self, parts: list[tuple[tuple[int, ...], int]], blanks: int) -> None:
-        self.bits = BITS // blanks
-        if any(number >> self.bits for numbers, _ in parts for number in numbers):
-            raise OverflowError(f"a tagger has too many names for features of {blanks} parts")
-        keys = [self._key(numbers) for numbers, _ in parts]
-        order = np.argsort(np.array(keys, dtype=np.int64))
-        self.keys = np.append(np.array(keys, dtype=np.int64)[order], LAST)
-        self.rows = np.append(np.array([row for _, row in parts], dtype=np.int64)[order], 0)
-
-    def _key(self, numbers: tuple[Any, ...]) -> Any:
-        key = numbers[0]
-        for number in numbers[1:]:
-            key = (key << self.bits) | number
-        return key
-
-    def look(self, numbers: tuple[Places, ...]) -> Places:
-        """The row of weights of each feature, 0 for those that are not known."""
-        keys = self._key(numbers)
-        at = self.keys.searchsorted(keys)
-        return np.where(self.keys[at] == keys, self.rows[at], 0)
-
-
 class Weights:
     """A row of weights for each feature that is known."""
 
@@ -104,47 +79,91 @@ class Weights:
         """`weights` has a row for each of `features`, in their order."""
         self._rows = {feature: n for n, feature in enumerate(features, 1)}  # row 0: a feature that is not known
         self._weights = np.vstack([np.zeros((1, weights.shape[1])), weights])
-        self._numbers: dict[str, int] = {}
-        self._tables: dict[str, Table] = {}
+        self._numbers: dict[str, int] = {}  # of the names that known features are made of, from 1
         self._kinds: dict[str, list[str]] = defaultdict(list)
         for feature in features:
             self._kinds[feature.partition(":")[0]].append(feature)
+        self._templates: dict[str, int] = {"{}": 0}
+        self._one: dict[str, Places] = {}  # rows of the features of one blank, by template and number of the name
+        self._keys, self._key_rows = np.array([LAST]), np.array([0])  # of those of several
 
     def sums(self, seen: Seen) -> np.ndarray:
         """The summed weights of the features of each row."""
         if not seen.count:
             return self._weights[:0]
-        size, known = len(self._weights), [self._table(column.template) for column in seen.columns]
+        self._learn([column.template for column in seen.columns])
+        numbers: dict[int, Places] = {}
         rows, features = [np.arange(seen.count)], [np.zeros(seen.count, dtype=np.int64)]
-        numbers: dict[tuple[int, bool], Places] = {}
-        for table, column in zip(known, seen.columns, strict=True):
-            parts = []
-            for names, places in column.blanks:
-                key = (id(names), table is None)
-                if key not in numbers:
-                    number_of = (self._rows if table is None else self._numbers).get
-                    numbers[key] = np.fromiter(map(number_of, names, repeat(0)), np.int64, len(names))
-                parts.append(numbers[key][places])
-            rows.append(column.rows)
-            features.append(parts[0] if table is None else table.look(tuple(parts)))
-        codes = np.concatenate(rows) * size + np.concatenate(features)
+        keyed, keys = [], []
+        for template, of_rows, blanks in seen.columns:
+            if template == "{}":
+                rows.append(of_rows)
+                features.append(_numbered(blanks[0].names, self._rows)[blanks[0].places])
+                continue
+            for names, _ in blanks:
+                if id(names) not in numbers:
+                    numbers[id(names)] = _numbered(names, self._numbers)
+            parts = [numbers[id(names)][places] for names, places in blanks]
+            if len(blanks) == 1:
+                rows.append(of_rows)
+                features.append(self._one[template][parts[0]])
+            else:
+                keyed.append(of_rows)
+                keys.append(_key(self._templates[template], parts))
+        if keys:
+            rows += keyed
+            features.append(self._looked_up(np.concatenate(keys)))
+        return self._summed(np.concatenate(rows), np.concatenate(features), seen.count)
+
+    def _looked_up(self, keys: Places) -> Places:
+        at = self._keys.searchsorted(keys)
+        return self._key_rows[at] * (self._keys[at] == keys)
+
+    def _summed(self, rows: Places, features: Places, count: int) -> np.ndarray:
+        size = len(self._weights)
+        codes = rows * size + features
         codes.sort()
         codes = codes[np.append(True, codes[1:] != codes[:-1])]
-        starts = codes.searchsorted(np.arange(seen.count) * size)
-        return np.add.reduceat(self._weights[codes % size], starts)
+        return np.add.reduceat(self._weights[codes % size], codes.searchsorted(np.arange(count) * size))
 
-    def _table(self, template: str) -> Table | None:
-        """The known features of a template; None for one that is a blank alone, where all of them are looked up."""
-        if template == "{}":
-            return None
-        if template not in self._tables:
-            literals, parts = template.split("{}"), []
+    def _learn(self, templates: list[str]) -> None:
+        """Cut the known features of templates that are new into their parts."""
+        new = [template for template in dict.fromkeys(templates) if template not in self._templates]
+        if not new:
+            return
+        keys, rows = [self._keys], [self._key_rows]
+        for template in new:
+            number = self._templates[template] = len(self._templates)
+            literals, of_rows, parts = template.split("{}"), [], []
             for feature in self._kinds[literals[0].partition(":")[0]]:
                 for filled in fillings(feature, literals):
-                    numbers = tuple(self._numbers.setdefault(name, len(self._numbers) + 1) for name in filled)
-                    parts.append((numbers, self._rows[feature]))
-            self._tables[template] = Table(parts, len(literals) - 1)
-        return self._tables[template]
+                    parts.append([self._numbers.setdefault(name, len(self._numbers) + 1) for name in filled])
+                    of_rows.append(self._rows[feature])
+            table = np.array(parts, dtype=np.int64).reshape(-1, len(literals) - 1).T
+            if len(literals) == 2:
+                self._one[template] = np.zeros(table.max(initial=0) + 1, dtype=np.int64)
+                self._one[template][table[0]] = of_rows
+            else:
+                keys.append(_key(number, list(table)))
+                rows.append(np.array(of_rows, dtype=np.int64))
+        order = np.argsort(joined := np.concatenate(keys))
+        self._keys, self._key_rows = joined[order], np.concatenate(rows)[order]
+        for template, known in self._one.items():
+            self._one[template] = np.append(known, np.zeros(len(self._numbers) + 1 - len(known), dtype=np.int64))
+
+
+def _numbered(names: Names, numbers: dict[str, int]) -> Places:
+    """The numbers of the names, 0 for those that have none."""
+    return np.fromiter(map(numbers.get, names, repeat(0)), np.int64, len(names))
+
+
+def _key(template: int, parts: Sequence[Places]) -> Places:
+    """The numbers of a template and of what fills its blanks, put together."""
+    bits = BITS // len(parts)
+    key = np.full(1, template)
+    for part in parts:
+        key = (key << bits) | part
+    return key << (BITS - bits * len(parts))
 
 
 def fillings(feature: str, literals: list[str]) -> Iterator[tuple[str, ...]]:

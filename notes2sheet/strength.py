@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from notes2sheet.numbers import number_at
+from notes2sheet.numbers import begins_number, number_at
 from notes2sheet.transcript import Reading
 
 MOST = 20  # percent; what is higher is a share of something
 ALCOHOL = ("abv", "alcohol", "alc", "vol", "volume")
+TOLD = frozenset((*ALCOHOL, "strength", "%", "percent", "cent"))  # no strength is said without one of these
 LINKS = ("is", "at", "of", "by", "about", "around", "just", "it's", "'s")
 OTHER = ("of", "more", "less", "off", "sure", "gone", "humidity", "barrel", "young", "old")  # behind: a share
 BOUNDS = ("than", "below", "under", "over", "above")  # before: no figure of this beer
@@ -16,7 +17,12 @@ def strength(reading: Reading) -> float | None:
     """The first percentage said of alcohol ('6.2% ABV', 'alcohol is five'), else the first one that is no share."""
     words, bare = reading.words, None
     at = 0
+    if TOLD.isdisjoint(words):
+        return None
     while at < len(words):
+        if not begins_number(words[at]):
+            at += 1
+            continue
         value, end = _figure(words, at)
         if value is None:
             at += 1
