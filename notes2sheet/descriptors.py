@@ -10,12 +10,13 @@ from functools import cache
 
 from notes2sheet.compiled import compiled
 from notes2sheet.lexicon import CONTRACT_LEVEL, Hit, Term, cue_file, shipped
-from notes2sheet.style_data import name_index
+from notes2sheet.style_data import named_styles
 from notes2sheet.transcript import Reading
 from notes2sheet.unlisted import find_unlisted
 from notes2sheet.words import PhraseIndex, split_list
 
 CLAUSE_BREAK = re.compile(r"[,.;:!?()\n/—–]|--")
+WALL = "\n"  # stands in no phrase
 HARD_BREAK = re.compile(r"[.;!?\n]")
 BEFORE_REACH, AFTER_REACH = 4, 5
 
@@ -64,7 +65,7 @@ def level_hits(reading: Reading) -> list[list[tuple[int, int, str]]]:
 def find_descriptors(reading: Reading) -> None:
     """Fill `reading.mentions`, in the order of the words, none overlapping."""
     ingredients = {(s, e) for s, e, _ in reading.lexicon.ingredients.find(reading.words)}
-    named = {k: (s, e) for s, e, _ in name_index().find(reading.words) for k in range(s, e)}
+    named = {k: (s, e) for s, e, _ in named_styles(reading) for k in range(s, e)}
     found: dict[tuple[int, int], Mention] = {}
     for start, end, hit in _unbroken(reading):
         if (start, end) in found:
@@ -89,12 +90,18 @@ def find_descriptors(reading: Reading) -> None:
 
 def _unbroken(reading: Reading) -> Iterator[tuple[int, int, Hit]]:
     """The phrases of the lexicon, none running over a full stop, a semicolon or a line break."""
-    begin, last = 0, len(reading.words)
-    for at in range(1, last + 1):
-        if at == last or HARD_BREAK.search(reading.breaks[at]):
-            for start, end, hit in reading.lexicon.phrases.find(reading.words[begin:at]):
-                yield begin + start, begin + end, hit
-            begin = at
+    walled: list[str] = []
+    walls: list[int] = []  # their places among the words with them
+    for word, between in zip(reading.words, reading.breaks, strict=True):
+        if between and HARD_BREAK.search(between):
+            walls.append(len(walled))
+            walled.append(WALL)
+        walled.append(word)
+    passed = 0
+    for start, end, hit in reading.lexicon.phrases.find(walled):
+        while passed < len(walls) and walls[passed] < start:
+            passed += 1
+        yield start - passed, end - passed, hit
 
 
 def _place(reading: Reading) -> None:

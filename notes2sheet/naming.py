@@ -17,7 +17,7 @@ import numpy as np
 from notes2sheet.cues import cue_index
 from notes2sheet.lexicon import cue_file
 from notes2sheet.seen import Names, Places, Seen
-from notes2sheet.style_data import name_index
+from notes2sheet.style_data import named_styles
 from notes2sheet.transcript import Reading
 from notes2sheet.unlisted import common_words
 from notes2sheet.words import split_list
@@ -51,7 +51,7 @@ class Opening:
         self.raw, self.all, self.breaks = reading.raw, reading.words, reading.breaks
         self.begins = {s.start for s in reading.sentences}
         self.sentence = _sentences(reading, count)
-        self.styled = {k for s, e, _ in name_index().find(words) for k in range(s, e)}
+        self.styled = {k for s, e, _ in named_styles(reading, count) for k in range(s, e)}
         self.sensory = {k for m in reading.mentions if m.start < count for k in range(m.start, m.end)}
         self.cased = any(_titled(self.raw[k]) and k not in self.begins for k in range(count))
         self.gaps = [_gap(between) for between in self.breaks[:count]]

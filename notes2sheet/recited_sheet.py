@@ -13,7 +13,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 from itertools import islice, takewhile
 
-from notes2sheet.cues import SCORE_FILE, SHEET_FILE, by_sentence, cue_index
+from notes2sheet.cues import SCORE_FILE, SHEET_FILE, by_sentence, cue_index, grouped
 from notes2sheet.transcript import Reading
 from notes2sheet.words import index_of
 
@@ -66,10 +66,9 @@ class _Sentence:
     end: int
     parts: list[tuple[int, int, str]]
     decoys: set[int]
+    hits: list[tuple[int, int, str]]
 
     def __post_init__(self) -> None:
-        words = self.reading.words[self.start : self.end]
-        self.hits = [(self.start + a, self.start + b, t) for a, b, t in cue_index("recited").find(words, True)]
         numbers = self.reading.numbers
         first = bisect_left(numbers, self.start, key=lambda n: n.start)
         within = takewhile(lambda n: n.start < self.end, islice(numbers, first, None))
@@ -107,11 +106,13 @@ def _sentences(reading: Reading) -> Iterator[_Sentence]:
     """Those with a figure in them that speak of this sheet."""
     parts, scores = by_sentence(reading, SHEET_FILE), by_sentence(reading, SCORE_FILE)
     figures = sorted(n.start for n in reading.numbers)
+    recited = grouped(reading, cue_index("recited").find(reading.words, overlapping=True))
+    ranges = {k for k, word in enumerate(reading.words) if word[:1].isdigit() and WRITTEN_RANGE.match(word)}
     at = 0
     for index, s in enumerate(reading.sentences):
         while at < len(figures) and figures[at] < s.start:
             at += 1
-        written = any(WRITTEN_RANGE.match(w) for w in reading.words[s.start : s.end])
+        written = not ranges.isdisjoint(range(s.start, s.end)) if ranges else False
         if not written and (at == len(figures) or figures[at] >= s.end):
             continue
         names = [
@@ -119,7 +120,9 @@ def _sentences(reading: Reading) -> Iterator[_Sentence]:
             for a, b, t in parts[index]
             if t.endswith(":name") and t.partition(":")[0] in reading.scores.parts
         ]
-        made = _Sentence(reading, index, s.start, s.end, names, {a for a, _, t in scores[index] if t == "decoy_after"})
+        decoys = {a for a, _, t in scores[index] if t == "decoy_after"}
+        hits = [hit for hit in recited[index] if hit[1] <= s.end]
+        made = _Sentence(reading, index, s.start, s.end, names, decoys, hits)
         if not made.has("elsewhere"):
             yield made
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from decimal import Decimal
+from functools import lru_cache
 
 from notes2sheet.numbers import Number, begins_number, number_before
 from notes2sheet.score_asides import without_explanations, without_ranges, without_recalled
@@ -129,7 +130,7 @@ def read_expressions(view: SentenceView) -> list[Expression]:
             out.append(Expression("share", SHARES[share[0]], at, share[1]))
             at = share[1]
             continue
-        step = _number_expression(view, at)
+        step = _number_expression(view, at) if _may_begin(view.words[at]) else None
         if step is None:
             at += 1
             continue
@@ -149,10 +150,14 @@ def _whole_share(view: SentenceView, start: int, end: int) -> bool:
     return _taken_before(view, start) is None
 
 
+@lru_cache(maxsize=65536)
+def _may_begin(word: str) -> bool:
+    """Whether an expression with a figure can begin with `word`."""
+    return word in BEFORE_POINT or begins_number(word, heard=True)
+
+
 def _number_expression(view: SentenceView, at: int) -> tuple[Expression | None, int] | None:
     words = view.words
-    if words[at] not in BEFORE_POINT and not begins_number(words[at], heard=True):
-        return None
     number = _point_and_a_half(view, at) or number_before(words, at, _edge(view, at))
     heard = False
     if number is None:

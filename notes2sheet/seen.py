@@ -123,8 +123,8 @@ class Weights:
         size = len(self._weights)
         codes = rows * size + features
         codes.sort()
-        codes = codes[np.append(True, codes[1:] != codes[:-1])]
-        return np.add.reduceat(self._weights[codes % size], codes.searchsorted(np.arange(count) * size))
+        codes = codes[np.diff(codes, prepend=-1) > 0]
+        return np.add.reduceat(self._weights.take(codes % size, 0), codes.searchsorted(np.arange(count) * size))
 
     def _learn(self, templates: list[str]) -> None:
         """Cut the known features of templates that are new into their parts."""

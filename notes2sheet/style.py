@@ -5,9 +5,10 @@ from __future__ import annotations
 import re
 from collections import defaultdict
 from dataclasses import dataclass, field, replace
+from functools import lru_cache
 
 from notes2sheet.numbers import Number, begins_number, number_at
-from notes2sheet.style_data import Style, load_style, name_index, spoken_names, style_names
+from notes2sheet.style_data import Style, load_style, name_index, named_styles, spoken_names, style_names
 from notes2sheet.transcript import Reading
 
 CODE = re.compile(r"^(\d{1,2})([a-h])$")
@@ -123,7 +124,7 @@ def _mentions(reading: Reading):
     for start, end, code in _codes(reading):
         yield code, start, end, 3.5 + _weight(reading, start, end, sentence_of(start))
     seen = set()
-    for start, end, (code, how) in name_index().find(reading.words):
+    for start, end, (code, how) in named_styles(reading):
         if (start, end) in seen:
             continue
         seen.add((start, end))
@@ -137,26 +138,30 @@ def _garbled(reading: Reading):
     """(code, start, end) of the words of the opening that come nearest a style's name, where none is said outright."""
     from rapidfuzz import fuzz, process
 
-    names = {phrase: code for phrase, code in spoken_names().items() if len(phrase) >= NEAR_LETTERS}
     last = max((s.end for s in reading.sentences if s.category == "opening"), default=0)
     runs = {
         " ".join(reading.words[k : k + size]): (k, k + size)
         for size in range(1, NEAR_WORDS + 1)
         for k in range(last - size + 1)
     }
-    sizes = {size: [n for n in names if _as_long(len(n), size)] for size in {len(run) for run in runs}}
     found = (
-        (process.extractOne(run, sizes[len(run)], scorer=fuzz.ratio, score_cutoff=NEAR), at) for run, at in runs.items()
+        (process.extractOne(run, _about_as_long(len(run)), scorer=fuzz.ratio, score_cutoff=NEAR), at)
+        for run, at in runs.items()
     )
-    hits = [(match[1], names[match[0]], at) for match, at in found if match]
+    hits = [(match[1], spoken_names()[match[0]], at) for match, at in found if match]
     if hits:
         _, code, at = max(hits)
         yield code, *at
 
 
-def _as_long(one: int, other: int) -> bool:
-    """Whether two names of these lengths can be so alike at all: a likeness is the letters shared of all letters."""
-    return 200 * min(one, other) >= NEAR * (one + other)
+@lru_cache(maxsize=256)
+def _about_as_long(size: int) -> list[str]:
+    """The names that can be so like `size` letters at all: a likeness is the letters shared of all letters."""
+    return [
+        name
+        for name in spoken_names()
+        if len(name) >= NEAR_LETTERS and 200 * min(len(name), size) >= NEAR * (len(name) + size)
+    ]
 
 
 def _sentence_lookup(reading: Reading):

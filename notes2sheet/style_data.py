@@ -11,6 +11,7 @@ from typing import Any
 from notes2sheet.compiled import compiled
 from notes2sheet.errors import LexiconError, UnknownName
 from notes2sheet.lexicon import LEVELS, Lexicon, Term, default_sheet, load_sheet, read_toml, shipped
+from notes2sheet.transcript import Reading
 from notes2sheet.words import PhraseIndex, phrase_words, split_list
 
 Range = tuple[str, str]
@@ -71,6 +72,18 @@ def style_names() -> dict[str, dict[str, str]]:
 def name_index() -> PhraseIndex:
     """Everything people say for a style; the payload is [code, 'name', 'alias' or 'heard']."""
     return PhraseIndex(compiled("style-index", _name_files(), _index_names))
+
+
+def named_styles(reading: Reading, end: int | None = None) -> list[tuple[int, int, Any]]:
+    """The hits of `name_index` in a reading's words, found once; those of its words before `end` alone."""
+    if reading.style_names is None:
+        reading.style_names = name_index().find(reading.words)
+    hits: list[tuple[int, int, Any]] = reading.style_names
+    if end is None or end >= len(reading.words):
+        return hits
+    whole = [hit for hit in hits if hit[1] <= end]
+    over = next((start for start, stop, _ in hits if start < end < stop), end)
+    return whole + [(over + a, over + b, found) for a, b, found in name_index().find(reading.words[over:end])]
 
 
 def _index_names() -> dict[str, Any]:
