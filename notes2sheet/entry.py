@@ -10,8 +10,9 @@ from functools import cache, cached_property
 import numpy as np
 
 from notes2sheet import seen, tagger
-from notes2sheet.naming import LONGEST, Opening, Parts, Span, candidates, pair_signs, part_signs, whole_signs
+from notes2sheet.naming import Parts, candidates, pair_signs, part_signs, whole_signs
 from notes2sheet.numbers import number_at
+from notes2sheet.opening import LONGEST, Opening, Span
 from notes2sheet.seen import Places
 from notes2sheet.strength import strength
 from notes2sheet.transcript import Reading

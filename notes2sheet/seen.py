@@ -140,6 +140,8 @@ class Weights:
                     parts.append([self._numbers.setdefault(name, len(self._numbers) + 1) for name in filled])
                     of_rows.append(self._rows[feature])
             table = np.array(parts, dtype=np.int64).reshape(-1, len(literals) - 1).T
+            if number >= 1 << (63 - BITS) or table.max(initial=0) >= 1 << (BITS // len(table)):
+                raise OverflowError(f"a tagger knows too many names or templates to number {template!r}")
             if len(literals) == 2:
                 self._one[template] = np.zeros(table.max(initial=0) + 1, dtype=np.int64)
                 self._one[template][table[0]] = of_rows

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from functools import cache
+from functools import cache, lru_cache
 
 from notes2sheet.cues import cue_index
 from notes2sheet.lexicon import Hit, Lexicon, Term, cue_file
@@ -13,6 +13,7 @@ from notes2sheet.words import split_list
 UNKNOWN = Term("", "unknown", (), ("aroma", "flavor"))
 REACH = 4  # words behind a lead
 KEY_SHARE, SHORTEST_KEY = 0.6, 4
+CLOSE = 0.7  # of phonetic keys that are looked at further
 LIKENESS, ALONE = 0.76, 0.82  # of a run of words, of one word (often a plain English one); set on half of the voices
 JOINTS = ("and", "or", "&", "+", "with")
 
@@ -120,6 +121,16 @@ def _keys() -> dict[str, str]:
     return {phrase: _key(phrase) for phrase in split_list(cue_file("slots")["sound"]["said"])}
 
 
+@lru_cache(maxsize=256)
+def _keys_near(size: int) -> dict[str, str]:
+    """Those of the keys that can be as like a key of `size` letters as CLOSE asks for."""
+    return {
+        name: key
+        for name, key in _keys().items()
+        if max(size, len(key)) - min(size, len(key)) <= (1 - CLOSE) * max(size, len(key)) + 1e-9
+    }
+
+
 def _key(phrase: str) -> str:
     import jellyfish
 
@@ -134,7 +145,9 @@ def sounds_like(phrase: str) -> str | None:
     key, joined = _key(phrase), phrase.replace(" ", "")
     if len(key) < SHORTEST_KEY:
         return None
-    close = process.extract(key, _keys(), scorer=DamerauLevenshtein.normalized_similarity, limit=3, score_cutoff=0.7)
+    close = process.extract(
+        key, _keys_near(len(key)), scorer=DamerauLevenshtein.normalized_similarity, limit=3, score_cutoff=CLOSE
+    )
     scored = [
         (KEY_SHARE * score + (1 - KEY_SHARE) * fuzz.ratio(joined, meant.replace(" ", "")) / 100, meant)
         for _, score, meant in close

@@ -154,10 +154,14 @@ class PhraseIndex:
         if word in self._alone:
             return word
         forms = _forms(word)
-        known = next((form for form in forms if form in self._alone), None)
-        if known is None:
-            known = word if word in self.known else next((form for form in forms if form in self.known), word)
-        return known
+        for form in forms:
+            if form in self._alone:
+                return form
+        if word not in self.known:
+            for form in forms:
+                if form in self.known:
+                    return form
+        return word
 
     def get(self, phrase: str) -> list[Any]:
         """The payloads stored under exactly this phrase."""
@@ -194,7 +198,10 @@ class PhraseIndex:
     def _begin(self, word: str) -> tuple[list[dict[str, Any]], list[Any] | None, Any] | None:
         """The nodes of the phrases that begin with `word` or its base form, the payloads of it alone, and the words
         that can follow; None for most words, which begin no phrase."""
-        nodes = [self._trie[form] for form in dict.fromkeys((word, self.resolve(word))) if form in self._trie]
+        form = self._resolved[word]
+        nodes = [self._trie[word]] if word in self._trie else []
+        if form != word and form in self._trie:
+            nodes.append(self._trie[form])
         if not nodes:
             return None
         alone = next((node[END] for node in nodes if END in node), None)

@@ -28,7 +28,7 @@ from score import bare  # noqa: E402
 
 from notes2sheet import naming, tagger  # noqa: E402
 from notes2sheet.entry import FILE, KINDS, Weights, named, spoken  # noqa: E402
-from notes2sheet.naming import Opening, Span  # noqa: E402
+from notes2sheet.opening import Opening, Span  # noqa: E402
 from notes2sheet.pipeline import read_notes  # noqa: E402
 from notes2sheet.transcript import Reading  # noqa: E402
 
@@ -52,17 +52,17 @@ class Text:
     def prepare(self, ids: dict[str, int]) -> Text:
         """Number the signs of all candidates."""
         self.opening = Opening(self.reading)
+        parts, at = naming.part_signs(self.opening).strings(), naming.Parts(self.opening)
+        starts, ends = naming.candidates(self.opening)
+        whole = naming.whole_signs(self.opening, starts, ends).strings()
         self.runs, rows = [], []
-        for start in range(self.opening.count):
-            first, inner = naming.first_signs(self.opening, start), []
-            for end in naming.ends_of(self.opening, start):
-                while len(inner) < end - start:
-                    inner.append(naming.inner_signs(self.opening, start + len(inner), not inner))
-                run = (start, end)
-                signs = first + naming.last_signs(self.opening, end) + naming.whole_signs(self.opening, run)
-                rows.append([ids[s] for s in signs] + [ids[s] for more in inner for s in more])
-                self.runs.append(run)
-        rows.append([ids[s] for s in naming.no_signs(self.opening)])
+        for start, end, signs in zip(starts.tolist(), ends.tolist(), whole, strict=True):
+            signs = [*parts[at.first[start]], *parts[at.last[end - 1]], *signs]
+            for k in range(start, end):
+                signs += [*parts[at.inner[k]], *(parts[at.joined[k]] if k > start else ())]
+            rows.append([ids[sign] for sign in signs])
+            self.runs.append((start, end))
+        rows.append([ids[sign] for sign in parts[at.none]])
         self.runs.append(None)
         self.sizes = np.array([len(row) for row in rows])
         self.offsets = np.cumsum(self.sizes) - self.sizes
