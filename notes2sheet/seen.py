@@ -72,6 +72,14 @@ class Seen:
         return [list(row) for row in out]
 
 
+class _Numbers(dict[str, int]):
+    """The numbers of names, from 1; `[]` gives one to a name that has none."""
+
+    def __missing__(self, name: str) -> int:
+        number = self[name] = len(self) + 1
+        return number
+
+
 class Weights:
     """A row of weights for each feature that is known."""
 
@@ -79,7 +87,7 @@ class Weights:
         """`weights` has a row for each of `features`, in their order."""
         self._rows = {feature: n for n, feature in enumerate(features, 1)}  # row 0: a feature that is not known
         self._weights = np.vstack([np.zeros((1, weights.shape[1])), weights])
-        self._numbers: dict[str, int] = {}  # of the names that known features are made of, from 1
+        self._numbers = _Numbers()  # of the names that known features are made of
         self._kinds: dict[str, list[str]] = defaultdict(list)
         for feature in features:
             self._kinds[feature.partition(":")[0]].append(feature)
@@ -134,12 +142,11 @@ class Weights:
         keys, rows = [self._keys], [self._key_rows]
         for template in new:
             number = self._templates[template] = len(self._templates)
-            literals, of_rows, parts = template.split("{}"), [], []
-            for feature in self._kinds[literals[0].partition(":")[0]]:
-                for filled in fillings(feature, literals):
-                    parts.append([self._numbers.setdefault(name, len(self._numbers) + 1) for name in filled])
-                    of_rows.append(self._rows[feature])
-            table = np.array(parts, dtype=np.int64).reshape(-1, len(literals) - 1).T
+            literals = template.split("{}")
+            known, parts = cut(self._kinds[literals[0].partition(":")[0]], literals)
+            of_rows = np.fromiter(map(self._rows.__getitem__, known), np.int64, len(known))
+            table = np.fromiter(map(self._numbers.__getitem__, parts), np.int64, len(parts))
+            table = table.reshape(-1, len(literals) - 1).T
             if number >= 1 << (63 - BITS) or table.max(initial=0) >= 1 << (BITS // len(table)):
                 raise OverflowError(f"a tagger knows too many names or templates to number {template!r}")
             if len(literals) == 2:
@@ -147,11 +154,11 @@ class Weights:
                 self._one[template][table[0]] = of_rows
             else:
                 keys.append(_key(number, list(table)))
-                rows.append(np.array(of_rows, dtype=np.int64))
+                rows.append(of_rows)
         order = np.argsort(joined := np.concatenate(keys))
         self._keys, self._key_rows = joined[order], np.concatenate(rows)[order]
-        for template, known in self._one.items():
-            self._one[template] = np.append(known, np.zeros(len(self._numbers) + 1 - len(known), dtype=np.int64))
+        for template, one in self._one.items():
+            self._one[template] = np.append(one, np.zeros(len(self._numbers) + 1 - len(one), dtype=np.int64))
 
 
 def _numbered(names: Names, numbers: dict[str, int]) -> Places:
@@ -166,6 +173,31 @@ def _key(template: int, parts: Sequence[Places]) -> Places:
     for part in parts:
         key = (key << bits) | part
     return key << (BITS - bits * len(parts))
+
+
+def cut(features: list[str], literals: list[str]) -> tuple[list[str], list[str]]:
+    """(the features that a template can give, what its blanks are filled with for each, in one list); see `fillings`.
+
+    >>> cut(["b:a_b", "b:a"], ["b:", "_", ""])
+    (['b:a_b'], ['a', 'b'])
+    """
+    begin, sign, blanks = len(literals[0]), literals[1], len(literals) - 1
+    of_these = [feature for feature in features if feature.startswith(literals[0])]
+    if blanks == 1 and not sign:
+        return of_these, [feature[begin:] for feature in of_these]
+    known: list[str] = []
+    parts: list[str] = []
+    plain = bool(sign) and literals[1:] == [sign] * (blanks - 1) + [""]  # one sign between all of the blanks
+    for feature in of_these:
+        filled = feature[begin:].split(sign) if plain else ()
+        if len(filled) == blanks:
+            known.append(feature)
+            parts += filled
+        elif not plain or (len(filled) > blanks and sign != " "):  # no name holds a space
+            for one in fillings(feature, literals):
+                known.append(feature)
+                parts += one
+    return known, parts
 
 
 def fillings(feature: str, literals: list[str]) -> Iterator[tuple[str, ...]]:
