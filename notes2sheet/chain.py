@@ -80,13 +80,9 @@ def _products(own: np.ndarray, steps: np.ndarray) -> np.ndarray:
     """For each row the summed weights of all ways that lead to each of its labels, but for a factor."""
     out = np.empty_like(own)
     through = steps * own[:, None, :]
-    now = own[0] if len(own) else None
     for n in range(len(own)):
-        if n:
-            now = now.dot(through[n])
-            if not n % SCALED:
-                now = now / now.sum()
-        out[n] = now
+        now = out[n - 1].dot(through[n]) if n else own[0]
+        out[n] = now if n % SCALED else now / now.sum()
     return out
 
 

@@ -40,8 +40,7 @@ def make_sheet(reading: Reading) -> Sheet:
             spans=tuple(style.spans),
         ),
         sentences=tuple(
-            SentenceOut(span=reading.span(s.start, s.end), category=s.category, role=s.role, time=s.time)
-            for s in reading.sentences
+            SentenceOut(span=reading.whole(s), category=s.category, role=s.role, time=s.time) for s in reading.sentences
         ),
         categories={c.id: _category(reading, c, parts[c.id], covered[c.id]) for c in reading.sheet.categories},
         total=Total(
@@ -84,8 +83,9 @@ def _category(reading: Reading, definition: Any, standing: Standing, covered: An
 
 def _lost(reading: Reading, amount: Decimal, sentence_at: int) -> Lost:
     sentence = reading.sentences[sentence_at]
-    span = reading.span(sentence.start, sentence.end)
-    return Lost(points=float(amount), reason=" ".join(reading.text[span[0] : span[1]].split()), spans=(span,))
+    start, end = reading.span(sentence.start, sentence.end)
+    said = " ".join(reading.text[start:end].split())
+    return Lost(points=float(amount), reason=said, spans=(reading.whole(sentence),))
 
 
 def _descriptor(reading: Reading, mention: Any) -> DescriptorOut:

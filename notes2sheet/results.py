@@ -7,13 +7,24 @@ from typing import Any
 
 from notes2sheet.transcript import Reading
 
+Field = Callable[[Any], Any]
 Places = list[tuple[tuple[int, int], str]]
 Result = tuple[Any, Places]
 
 
-def _rows(reading: Reading, things: list[Any], label: Callable[[Any], str], **fields: Callable[[Any], Any]) -> Result:
-    """One dict a thing: its span and `fields`."""
-    spans = [reading.span(thing.start, thing.end) for thing in things]
+def _rows(reading: Reading, things: list[Any], label: Callable[[Any], str], **fields: Field) -> Result:
+    """One dict a thing: the span of its words and `fields`."""
+    return _with_spans([reading.span(thing.start, thing.end) for thing in things], things, label, fields)
+
+
+def _sentence_rows(reading: Reading, label: Callable[[Any], str], **fields: Field) -> Result:
+    """One dict a sentence: its span with its marks, as on the sheet, and `fields`."""
+    return _with_spans([reading.whole(s) for s in reading.sentences], reading.sentences, label, fields)
+
+
+def _with_spans(
+    spans: list[tuple[int, int]], things: list[Any], label: Callable[[Any], str], fields: dict[str, Field]
+) -> Result:
     rows = [
         {"span": list(span)} | {key: get(thing) for key, get in fields.items()}
         for span, thing in zip(spans, things, strict=True)
@@ -39,17 +50,17 @@ def numbers(reading: Reading) -> Result:
 
 def sentences(reading: Reading) -> Result:
     """[{span}]"""
-    return _rows(reading, reading.sentences, lambda s: "sentence")
+    return _sentence_rows(reading, lambda s: "sentence")
 
 
 def segments(reading: Reading) -> Result:
     """[{span, category: the part of the sheet, or opening or closing}]"""
-    return _rows(reading, reading.sentences, lambda s: s.category, category=lambda s: s.category)
+    return _sentence_rows(reading, lambda s: s.category, category=lambda s: s.category)
 
 
 def roles(reading: Reading) -> Result:
     """[{span, role: expect, observe, score, prefer or talk}]"""
-    return _rows(reading, reading.sentences, lambda s: s.role, role=lambda s: s.role)
+    return _sentence_rows(reading, lambda s: s.role, role=lambda s: s.role)
 
 
 def cues(reading: Reading) -> Result:

@@ -125,7 +125,8 @@ class Weights:
 
     def _looked_up(self, keys: Places) -> Places:
         at = self._keys.searchsorted(keys)
-        return self._key_rows[at] * (self._keys[at] == keys)
+        found: Places = self._key_rows[at] * (self._keys[at] == keys)
+        return found
 
     def _summed(self, rows: Places, features: Places, count: int) -> np.ndarray:
         size = len(self._weights)

@@ -8,6 +8,7 @@ one is cut by spaCy as a whole.
 from __future__ import annotations
 
 import re
+import sys
 from functools import cache, lru_cache
 from typing import Any
 
@@ -22,7 +23,9 @@ def tokenizer() -> Any:
     """A bare English spaCy tokenizer; no downloaded model."""
     import spacy
 
-    return spacy.blank("en")
+    nlp = spacy.blank("en")
+    nlp.max_length = sys.maxsize  # its limit is for models that need memory; the readers have their own for a note
+    return nlp
 
 
 def tokens_of(text: str) -> list[tuple[str, int]]:

@@ -57,9 +57,21 @@ class Reading:
         """Code-point span of the words `start` to `end` (end excluded)."""
         return self.starts[start], self.ends[end - 1]
 
+    def whole(self, sentence: Any) -> tuple[int, int]:
+        """Code-point span of a sentence with its marks: the bullet before it, the stop and closing quotes behind."""
+        start, end = self.span(sentence.start, sentence.end)
+        before = self.text[self.ends[sentence.start - 1] : start] if sentence.start else " " + self.text[:start]
+        after = self.text[end : self.starts[sentence.end]] if sentence.end < len(self.starts) else self.text[end:]
+        return start - len(before[_closing(before) :].lstrip()), end + _closing(after)
+
     def sentence_at(self, word: int) -> int:
         """The number of the sentence that holds a word."""
         return bisect_right(self.sentences, word, key=_start) - 1
+
+
+def _closing(gap: str) -> int:
+    """How many marks stand right behind a sentence, before any white space."""
+    return len(gap.split(maxsplit=1)[0]) if gap[:1].strip() else 0
 
 
 def _start(sentence: Any) -> int:

@@ -45,3 +45,13 @@ def test_times_come_from_the_line_before() -> None:
     reading = read_notes(text, until="sentences", line_times=[(0, 1.0), (5, 4.5), (11, 9.0)])
     assert [s.time for s in reading.sentences] == [1.0, 4.5, 9.0]
     assert [s.time for s in read_notes(text, until="sentences").sentences] == [None, None, None]
+
+
+def test_a_sentence_holds_its_marks() -> None:
+    """No mark lies outside: stops and closing marks go with the words before, bullets and opening ones with those
+    behind."""
+    text = '- Gold, clear.\n* "Tall head!" (It stays.)\n\nAroma: corn?? ... Nine.'
+    reading = read_notes(text, until="sentences")
+    whole = [text[slice(*reading.whole(s))] for s in reading.sentences]
+    assert whole[0] == "- Gold, clear." and whole[1].startswith('* "Tall head!"') and whole[-1].endswith("Nine.")
+    assert "".join("".join(whole).split()) == "".join(text.split())

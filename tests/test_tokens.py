@@ -82,3 +82,11 @@ def test_longer_runs_lose_nothing() -> None:
         made = tokens_of(f"aroma {text} ten")
         assert "".join(word for word, _ in words(made)) == f"aroma{text}ten" and len(made) > 3
         assert (made[0], made[-1][0]) == (("aroma", 0), "ten")
+
+
+def test_a_text_longer_than_spacys_limit() -> None:
+    """An emoticon makes spaCy cut the whole text, and past a million characters its models' limit would refuse it."""
+    text = "gold :) " * 125_100
+    made = tokens_of(text)
+    assert len(text) > spacy.blank("en").max_length and [word for word, _ in made[:3]] == ["gold", ":)", "gold"]
+    assert len(words(made)) == 2 * 125_100

@@ -19,7 +19,10 @@ FIELDS = st.sampled_from(
      "level:32-42", "state:9-1", "state:x", "flag:no-score", "finish", "why", "id", "how", "judge", ":", ""]
 )  # fmt: skip
 VALUES = st.one_of(
-    st.sampled_from(["7", "7,5", "nan", "inf", "-1", "1e400", "absent", "dropped", "mango", "high", "settled", "", "\x1b[2J"]), st.text(max_size=12)
+    st.sampled_from(
+        ["7", "7,5", "nan", "inf", "-1", "1e400", "absent", "dropped", "mango", "high", "settled", "", "\x1b[2J"]
+    ),
+    st.text(max_size=12),
 )
 PATHS = st.one_of(
     st.sampled_from(["/", "/edit", "/flag", "/finish", "/words/aroma", "/words/x", "/sheet.json", "/sheet.html", "/sheet.exe", "/../x", "/page.js"]),
@@ -80,7 +83,9 @@ def judged(requests: list[tuple[str, str, dict[str, str], bool, str]]) -> None:
             assert ask(app, method, path, headers, body, asked) in (200, 303, 403, 404, 405, 409)
 
 
-HEADERS = st.fixed_dictionaries({}, optional={k: st.text(max_size=20) for k in ("host", "origin", "cookie", "referer", "x-live")})
+HEADERS = st.fixed_dictionaries(
+    {}, optional={k: st.text(max_size=20) for k in ("host", "origin", "cookie", "referer", "x-live")}
+)
 STRANGERS = st.tuples(st.sampled_from(["GET", "POST"]), PATHS, HEADERS, st.text(max_size=20))
 
 

@@ -154,7 +154,9 @@ def test_a_mark_stays_a_mark(mark: str) -> None:
     made["entry"] |= {"name": mark, "maker": mark}
     made["categories"]["aroma"]["comment"] = made["style"]["name"] = mark
     made["suggestions"], made["house"] = [mark], {"author": mark, "bands": [[0, mark]], "off": {"x": mark}}
-    out = {f: import_module(f"notes2sheet.outputs.{f}").render(Sheet.model_validate(made)) for f in ("md", "html", "csv")}
+    out = {
+        f: import_module(f"notes2sheet.outputs.{f}").render(Sheet.model_validate(made)) for f in ("md", "html", "csv")
+    }
     cells = [cell for row in csv.reader(io.StringIO(out["csv"])) for cell in row]
     assert not [c for c in cells if c[:1] in tuple("=+-@＝＋－＠\t\r\n") and len(c) > 1]
     assert not re.search(r"(?<!\\)<(img|http|/style)|(?<!\\)\]\((http|java)|^(# head|---|> q)", out["md"], re.MULTILINE)
