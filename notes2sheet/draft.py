@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from decimal import Decimal
 from typing import Any, cast
 
@@ -14,6 +15,8 @@ from notes2sheet.lexicon import CONTRACT_LEVEL
 from notes2sheet.model import CategoryOut, DescriptorOut, Entry, Lost, SentenceOut, Sheet, StyleRef, Total
 from notes2sheet.scores import Standing
 from notes2sheet.transcript import Reading
+
+MARK = re.compile(r"\s*[,;:(–—]\s*|\.\s+")  # between two clauses
 
 
 def number(value: Decimal | None) -> float | None:
@@ -77,15 +80,34 @@ def _category(reading: Reading, definition: Any, standing: Standing, covered: An
         covered={aspect: tuple(dict.fromkeys(spans)) for aspect, spans in covered.items() if spans},
         missing=tuple(aspect for aspect in definition.aspects if not covered[aspect]),
         comment=compose(reading, definition.id),
-        lost=tuple(_lost(reading, amount, at) for amount, at, _ in standing.taken),
+        lost=tuple(_lost(reading, standing, n) for n in range(len(standing.taken))),
     )
 
 
-def _lost(reading: Reading, amount: Decimal, sentence_at: int) -> Lost:
+def _lost(reading: Reading, standing: Standing, n: int) -> Lost:
+    """The n-th deduction of a part; its reason is its sentence, or its own clause where the sentence tells several."""
+    amount, sentence_at, own = standing.taken[n]
+    sentence = reading.sentences[sentence_at]
+    clause = _own_clause(reading, standing, sentence_at, own)
+    start, end = clause or reading.span(sentence.start, sentence.end)
+    reason = " ".join(reading.text[start:end].split())
+    return Lost(points=float(amount), reason=reason, spans=(clause or reading.whole(sentence),))
+
+
+def _own_clause(reading: Reading, standing: Standing, sentence_at: int, own: tuple[int, int]) -> tuple[int, int] | None:
+    """The span between the marks that part a deduction from the figures beside it; None where it stands alone."""
     sentence = reading.sentences[sentence_at]
     start, end = reading.span(sentence.start, sentence.end)
-    said = " ".join(reading.text[start:end].split())
-    return Lost(points=float(amount), reason=said, spans=(reading.whole(sentence),))
+    taken = [span for _, at, span in standing.taken if at == sentence_at]
+    figures = {*standing.spans, *taken}
+    before = max((b for a, b in figures if start <= a < own[0]), default=None)
+    after = min((a for a, _ in figures if own[1] <= a < end), default=None)
+    if len(taken) < 2:
+        return None
+    text = reading.text
+    left = [m.end() for m in MARK.finditer(text, before, own[0])] if before is not None else [start]
+    right = [m.start() for m in MARK.finditer(text, own[1], after)] if after is not None else [end]
+    return (left[-1], right[-1]) if left and right else None
 
 
 def _descriptor(reading: Reading, mention: Any) -> DescriptorOut:

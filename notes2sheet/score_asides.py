@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from notes2sheet.score_view import Expression, SentenceView, score_words
 
 LEADS = {"so", "is", "makes", "leaves", "=", "that's"}  # before a score that is less than what was taken off it
@@ -38,32 +40,59 @@ def without_ranges(view: SentenceView, found: list[Expression]) -> list[Expressi
 def without_explanations(view: SentenceView, found: list[Expression]) -> list[Expression]:
     """After a score with its cap, plain figures in the same sentence only explain it, unless it is taken back."""
     out: list[Expression] = []
+    reasons: list[Expression] = []  # the figures behind `capped`
     capped: Expression | None = None
     off: Expression | None = None
+    split = False  # whether figures say where the points of `off` went
     for e in found:
         if e.kind == "off":
             off = off or e
         elif e.kind == "value" and e.over is None:
+            if off and not split and _one_more_loss(view, off, e):
+                out.append(replace(e, kind="off"))
+                continue
             if off and _part_of_loss(view, off, e):
+                split = True
                 continue
             if out and _reason_of(view, out[-1], e):
                 continue
             if capped and e.part in (None, capped.part) and not _taken_back(view.words[capped.end : e.start][-6:]):
+                reasons.append(e)
                 continue
         if e.over is not None and e.over != view.reading.sheet.total:
-            capped = e
+            capped, reasons = e, []
         out.append(e)
-    return out
+    return out + _losses(capped, reasons)
+
+
+def _losses(capped: Expression | None, reasons: list[Expression]) -> list[Expression]:
+    """The figures behind a score as points taken off, where they make up what it lacks ('16/20 (3 corn, 1 malt)')."""
+    if capped is None or capped.over is None or sum(e.value for e in reasons) != capped.over - capped.value:
+        return []
+    return [replace(e, kind="off", part=capped.part, named=capped.named) for e in reasons]
 
 
 def _taken_back(words: list[str]) -> bool:
     return not score_words("take_back").isdisjoint(words)
 
 
+def _one_more_loss(view: SentenceView, off: Expression, e: Expression) -> bool:
+    """Whether a figure takes off once more, the words for it left out ('two off for the corn, one for the ash')."""
+    reasoned = "for" in view.words[off.end - 1 : off.end + 1] and view.words[e.end : e.end + 1] == ["for"]
+    joined = view.words[e.start - 1] in ("and", "plus") or view.reading.breaks[e.start].strip() == ","
+    return reasoned and joined and not _told_apart(view, off, e)
+
+
 def _part_of_loss(view: SentenceView, off: Expression, e: Expression) -> bool:
     """Whether a figure less than what was taken off only says where it went ('5 off: 3 for the soap')."""
     leads = LEADS.intersection(view.words[max(off.end, e.start - 2) : e.start])
-    return e.value < off.value and not leads and not e.named
+    return e.value < off.value and not leads and not _told_apart(view, off, e)
+
+
+def _told_apart(view: SentenceView, off: Expression, e: Expression) -> bool:
+    """Whether a part is named beside the figure itself, not only beside what was taken off before it."""
+    beside = (off.end <= start < e.start or e.end <= start <= e.end + 3 for start, _, _ in view.part_hits)
+    return e.named and (e.part != off.part or any(beside))
 
 
 def _reason_of(view: SentenceView, given: Expression, e: Expression) -> bool:

@@ -28,6 +28,7 @@ def test_score(case) -> None:
     found = sheet.categories[part]
     assert (found.score, found.basis) == (case.get("value"), case["basis"])
     assert [lost.points for lost in found.lost] == case.get("off", [lost.points for lost in found.lost])
+    assert [lost.reason for lost in found.lost] == case.get("reasons", [lost.reason for lost in found.lost])
     if "quoted" in case:
         assert [sheet.quote(span) for span in found.spans] == case["quoted"]
     assert all(sheet.quote(span) in " ".join(case["said"].split()) for span in found.spans) and found.spans
