@@ -62,15 +62,24 @@ def _whole(words: list[str], at: int) -> tuple[int, Decimal] | None:
     units, tens, _, _, _ = _tables()
     word = words[at]
     if word in tens:
+        if _spelled_out(words, at + 1, tens[word]):
+            return at + 3, tens[word]
         following = units.get(words[at + 1]) if at + 1 < len(words) else None
         if following is not None and 0 < following < 10:
-            return at + 2, tens[word] + following
+            value = tens[word] + following
+            return at + 4 if _spelled_out(words, at + 2, value) else at + 2, value
         return at + 1, tens[word]
     if word in units and word != "oh":
         if word == "one" and at + 1 < len(words) and words[at + 1] == "hundred":
             return at + 2, Decimal(100)
         return at + 1, units[word]
     return None
+
+
+def _spelled_out(words: list[str], at: int, value: Decimal) -> bool:
+    """Whether the two digits of a number are said once more one by one ('forty, four zero')."""
+    digits = [_tables()[0].get(word, Decimal(10)) for word in words[at : at + 2]]
+    return len(digits) == 2 and max(digits) < 10 and 10 * digits[0] + digits[1] == value
 
 
 def _point(words: list[str], at: int) -> tuple[int, Decimal] | None:

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+import gc
+from collections.abc import Iterable, Iterator
+from contextlib import contextmanager
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -110,5 +112,19 @@ def draft_sheet(
     from notes2sheet.style_data import resolve_style
 
     given = resolve_style(style) if style else None
-    reading = read_notes(text, sheet, lexicon, style_given=given, line_times=list(line_times), house=house)
-    return make_sheet(reading)
+    with collector_paused():
+        reading = read_notes(text, sheet, lexicon, style_given=given, line_times=list(line_times), house=house)
+        return make_sheet(reading)
+
+
+@contextmanager
+def collector_paused() -> Iterator[None]:
+    """Keep Python's collector of cycles from running: a draft makes hardly any, and each of its runs looks through the
+    whole lexicon. What it would have found, it finds afterwards."""
+    running = gc.isenabled()
+    gc.disable()
+    try:
+        yield
+    finally:
+        if running:
+            gc.enable()

@@ -121,6 +121,9 @@ def _joined(reading: Reading) -> set[int]:
     for number in reading.numbers:
         out.update(range(number.start + 1, number.end))
         at = number.end
+        if reading.words[at : at + 1] == ["a"] and reading.words[at + 1 : at + 2] in (["point"], ["mark"]):
+            out.update((at, at + 1))  # 'half a point'
+            at += 1
         while at < len(reading.words) and at - number.end < 4 and reading.words[at] in AFTER_FIGURE:
             out.update((at, at + 1))
             at += 1

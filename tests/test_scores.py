@@ -116,6 +116,35 @@ def test_a_read_back_fills_only_what_it_agrees_with(missing: list[str], closing:
         assert [sheet.quote(span) for span in sheet.categories["aroma"].spans] == ["ten"]
 
 
+KNOWN = ["appearance score: 3/3", "aroma score: 10/12", "flavor score: 17/20", "mouthfeel score: 4/5"]
+
+
+@pytest.mark.parametrize(
+    ("line", "total", "stands"),
+    [
+        ("overall prefer: my aunt would adore it with her eggs six and a half", 40.5, ("said", 6.5)),
+        ("overall prefer: my aunt would adore it six and a half times", 40.5, ("none", None)),  # not the last words
+        ("overall prefer: my aunt would adore it with her eggs six and a half", 41, ("none", None)),
+        ("overall observe: that's all well and good four off creamy it is", 40, ("taken-off", 6)),
+        ("overall observe: that's all well and good four of creamy it is", 40, ("none", None)),
+    ],
+)
+def test_what_the_total_leaves_for_the_last_part(line: str, total: float, stands: tuple[str, float | None]) -> None:
+    reading = labelled([*KNOWN, line, f"closing score: so that makes {total:g} out of fifty"])
+    last = reading.scores.parts["overall"]
+    assert (last.basis, last.value) == stands and reading.scores.total == total
+
+
+@pytest.mark.parametrize(("total", "value"), [(40.5, 6.5), (44, 10), (42, 10)])
+def test_a_cap_named_in_passing_gives_way_to_the_figure_that_makes_the_sum(total: float, value: float) -> None:
+    lines = [
+        "overall observe 0.36: overall impression 10",
+        "overall prefer: but that's between me and the cup six and a half",
+    ]
+    reading = labelled([*KNOWN, *lines, f"closing score: so that makes {total:g} out of fifty"])
+    assert reading.scores.parts["overall"].value == value
+
+
 def test_a_read_back_does_not_settle_a_hedge() -> None:
     sheet = draft(aroma_score="Nine or ten.", closing=READ_BACK)
     assert (sheet.categories["aroma"].score, sheet.categories["aroma"].basis) == (None, "unsure")
