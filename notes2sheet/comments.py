@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from notes2sheet.coverage import aspects_of
+from notes2sheet.cues import SHEET_FILE
 from notes2sheet.descriptors import CLAUSE_BREAK, Mention
 from notes2sheet.transcript import Reading
 
@@ -71,11 +72,12 @@ def _clause_around(reading: Reading, mention: Mention) -> str:
 
 
 def _observations(reading: Reading, category: str) -> list[str]:
-    """For a part without prompts, the sentences that observe, as said; bare announcements left out."""
+    """For a part without prompts, the sentences that observe, as said; announcements left out."""
     out = []
+    labels = {start: end for start, end, _ in reading.cues[SHEET_FILE] if reading.breaks[end : end + 1] == [":"]}
     for sentence in reading.sentences:
         if sentence.category == category and sentence.role == "observe" and sentence.end - sentence.start >= 3:
-            start, end = reading.span(sentence.start, sentence.end)
+            start, end = reading.span(labels.get(sentence.start, sentence.start), sentence.end)
             said = " ".join(reading.text[start:end].split()).rstrip(".,;")
             out.append(said[:1].upper() + said[1:] + ".")
     return out
