@@ -107,9 +107,10 @@ class _Marks:
         return out
 
     def _kind(self, keys: list[str]) -> str:
-        """CSS classes of a run of words: the stance of its descriptor, a score, words that only a flag rests on."""
+        """CSS classes of a run of words: its descriptor's stance, a score, points lost, or that a flag rests on it."""
         kinds: list[str] = [str(self.sheet.descriptors[int(k[2:])].state) for k in keys if k.startswith("d-")][-1:]
         kinds += ["scored"] if any(k.startswith("score-") or k == "total" for k in keys) else []
+        kinds += ["reason"] if any(k.startswith("lost-") for k in keys) else []
         return " ".join(kinds) or "cited"
 
 

@@ -156,6 +156,12 @@ def test_four_hour_recording_stays_usable(page, tmp_path):
     assert time.monotonic() - began < 2
 
 
+def test_each_deduction_of_a_sentence_is_underlined_by_itself(page, tmp_path):
+    show(page, tmp_path, "Flavor: corn, and burnt husk behind it.\n14/20 (4 for the corn, 2 for the husk)")
+    marked = page.evaluate("[...document.querySelectorAll('.notes a.reason')].map(a => a.textContent.trim())")
+    assert "".join(marked).startswith("4 for the") and marked[-1].endswith("husk") and "14/20" not in marked
+
+
 def test_script_is_short():
     assert len((TEMPLATES / "page.js").read_text(encoding="utf-8").splitlines()) <= 60
     assert len((TEMPLATES / "review.js").read_text(encoding="utf-8").splitlines()) <= 80
