@@ -16,7 +16,7 @@ from notes2sheet.model import CategoryOut, DescriptorOut, Entry, Lost, SentenceO
 from notes2sheet.scores import Standing
 from notes2sheet.transcript import Reading
 
-MARK = re.compile(r"\s*[,;:(–—]\s*|\.\s+")  # between two clauses
+MARK = re.compile(r"[,;:(–—]|\.\s")  # between two clauses
 
 
 def number(value: Decimal | None) -> float | None:
@@ -107,7 +107,10 @@ def _own_clause(reading: Reading, standing: Standing, sentence_at: int, own: tup
     text = reading.text
     left = [m.end() for m in MARK.finditer(text, before, own[0])] if before is not None else [start]
     right = [m.start() for m in MARK.finditer(text, own[1], after)] if after is not None else [end]
-    return (left[-1], right[-1]) if left and right else None
+    if not left or not right:
+        return None
+    clause = text[left[-1] : right[-1]]
+    return right[-1] - len(clause.lstrip()), left[-1] + len(clause.rstrip())
 
 
 def _descriptor(reading: Reading, mention: Any) -> DescriptorOut:
