@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from functools import cache
+from operator import itemgetter
 from typing import Any
 
 from notes2sheet.compiled import compiled
@@ -11,6 +12,7 @@ from notes2sheet.transcript import Reading
 from notes2sheet.words import PhraseIndex, split_list
 
 SHEET_FILE, ROLE_FILE, SCORE_FILE = "sheet", "roles", "scores"
+BEGIN = itemgetter(0)  # the first word of a hit
 
 
 @cache
@@ -36,15 +38,4 @@ def find_cues(reading: Reading) -> None:
 
 def by_sentence(reading: Reading, file: str) -> list[list[tuple[int, int, str]]]:
     """The cue hits of `file`, one list a sentence."""
-    return grouped(reading, reading.cues[file])
-
-
-def grouped(reading: Reading, hits: list[tuple[int, int, str]]) -> list[list[tuple[int, int, str]]]:
-    """Hits in the order of the words, one list a sentence, by the word that they begin at."""
-    out: list[list[tuple[int, int, str]]] = [[] for _ in reading.sentences]
-    at = 0
-    for hit in hits:
-        while hit[0] >= reading.sentences[at].end:
-            at += 1
-        out[at].append(hit)
-    return out
+    return reading.grouped(reading.cues[file], BEGIN)

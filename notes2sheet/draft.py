@@ -2,21 +2,20 @@
 
 from __future__ import annotations
 
-import re
+from bisect import bisect_left, bisect_right
 from decimal import Decimal
 from typing import Any, cast
 
 from notes2sheet.checks import run_checks
 from notes2sheet.comments import compose
 from notes2sheet.coverage import find_coverage
+from notes2sheet.descriptors import CLAUSE_BREAK
 from notes2sheet.faults import tolerated
 from notes2sheet.house import under_house
 from notes2sheet.lexicon import CONTRACT_LEVEL
 from notes2sheet.model import CategoryOut, DescriptorOut, Entry, Lost, SentenceOut, Sheet, StyleRef, Total
 from notes2sheet.scores import Standing
 from notes2sheet.transcript import Reading
-
-MARK = re.compile(r"[,;:(–—]|\.\s")  # between two clauses
 
 
 def number(value: Decimal | None) -> float | None:
@@ -95,22 +94,24 @@ def _lost(reading: Reading, standing: Standing, n: int) -> Lost:
 
 
 def _own_clause(reading: Reading, standing: Standing, sentence_at: int, own: tuple[int, int]) -> tuple[int, int] | None:
-    """The span between the marks that part a deduction from the figures beside it; None where it stands alone."""
-    sentence = reading.sentences[sentence_at]
-    start, end = reading.span(sentence.start, sentence.end)
+    """The span between the breaks that part a deduction from the figures beside it; None where it stands alone."""
     taken = [span for _, at, span in standing.taken if at == sentence_at]
-    figures = {*standing.spans, *taken}
-    before = max((b for a, b in figures if start <= a < own[0]), default=None)
-    after = min((a for a, _ in figures if own[1] <= a < end), default=None)
     if len(taken) < 2:
         return None
-    text = reading.text
-    left = [m.end() for m in MARK.finditer(text, before, own[0])] if before is not None else [start]
-    right = [m.start() for m in MARK.finditer(text, own[1], after)] if after is not None else [end]
-    if not left or not right:
-        return None
-    clause = text[left[-1] : right[-1]]
-    return right[-1] - len(clause.lstrip()), left[-1] + len(clause.rstrip())
+    sentence = reading.sentences[sentence_at]
+    figures = sorted({*standing.spans, *taken})
+    words = [(bisect_left(reading.starts, a), bisect_right(reading.starts, b - 1)) for a, b in figures]
+    start, end = words[figures.index(own)]
+    before = max((last for first, last in words if sentence.start <= first < start), default=None)
+    after = min((first for first, _ in words if end <= first < sentence.end), default=None)
+    left = sentence.start if before is None else _last_break(reading, before, start)
+    right = sentence.end if after is None else _last_break(reading, end, after)
+    return None if left is None or right is None else reading.span(left, right)
+
+
+def _last_break(reading: Reading, behind: int, upto: int) -> int | None:
+    """The last of the words from `behind` to `upto` (included) that a clause may begin with; None if there is none."""
+    return next((k for k in range(upto, behind - 1, -1) if CLAUSE_BREAK.search(reading.breaks[k])), None)
 
 
 def _descriptor(reading: Reading, mention: Any) -> DescriptorOut:

@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from functools import cache
 from itertools import chain
+from operator import attrgetter
 
 import numpy as np
 
-from notes2sheet.cues import ROLE_FILE, SCORE_FILE, SHEET_FILE, by_sentence, grouped
+from notes2sheet.cues import BEGIN, ROLE_FILE, SCORE_FILE, SHEET_FILE, by_sentence
 from notes2sheet.descriptors import level_hits
 from notes2sheet.lexicon import cue_file
 from notes2sheet.seen import Names, Seen
@@ -18,6 +19,7 @@ from notes2sheet.words import longest, split_list
 NEIGHBOR_CUES = {"cue:modal", "cue:permit", "cue:rubric", "cue:talk", "cue:here", "cue:compare", "cue:hypothesis"}
 PLACED_CUES = {"modal", "permit", "rubric", "here", "on_target", "fails", "compare", "hypothesis", "taste", "talk"}
 PAIRED_CUES = PLACED_CUES | {"negation"}
+START = attrgetter("start")  # the first word of a number or a mention
 
 
 @cache
@@ -31,7 +33,7 @@ def symbols(reading: Reading) -> list[str]:
         function = function_words()
         reading.symbols = [word if word in function else "_" for word in reading.words]
         for hits in level_hits(reading):
-            for sentence, own in zip(reading.sentences, grouped(reading, hits), strict=True):
+            for sentence, own in zip(reading.sentences, reading.grouped(hits, BEGIN), strict=True):
                 for start, end, _ in longest(own, sentence.start, sentence.end) if own else ():
                     reading.symbols[start:end] = "L" * (end - start)
     return reading.symbols
@@ -70,8 +72,7 @@ def sentence_features(reading: Reading) -> Seen:
 def _seen(reading: Reading) -> Seen:
     """What both taggers of sentences see, made once for the two."""
     part_hits, role_hits, score_hits = (by_sentence(reading, f) for f in (SHEET_FILE, ROLE_FILE, SCORE_FILE))
-    known = [m for m in reading.mentions if m.term.kind != UNKNOWN.kind]  # guesses do not color the sentence
-    mentions, numbers = in_sentences(reading, known), in_sentences(reading, reading.numbers)
+    mentions, numbers = (reading.grouped(items, START) for items in (_known(reading), reading.numbers))
     named = [announced(reading, s, part_hits[i]) for i, s in enumerate(reading.sentences)]
     caps = _telling_caps(reading.sheet)
     shared = [_shared(reading, s, named[i], mentions[i], numbers[i], caps) for i, s in enumerate(reading.sentences)]
@@ -143,15 +144,9 @@ def _next_parts(openings: list[list[str]]) -> list[tuple[str, int]]:
     return out
 
 
-def in_sentences(reading: Reading, items: list) -> list[list]:
-    """The items, one list a sentence, by the word that they begin at."""
-    out: list[list] = [[] for _ in reading.sentences]
-    at = 0
-    for item in items:
-        while item.start >= reading.sentences[at].end:
-            at += 1
-        out[at].append(item)
-    return out
+def _known(reading: Reading) -> list:
+    """The mentions that the lexicon holds: guesses do not color a sentence."""
+    return [m for m in reading.mentions if m.term.kind != UNKNOWN.kind]
 
 
 def _own(reading: Reading, sentence, role_hits, score_hits, mentions) -> list[str]:
@@ -191,9 +186,8 @@ def _telling_caps(sheet) -> dict[str, str]:
 def add_skeleton(reading: Reading, seen: Seen) -> None:
     """Runs of two to four of a sentence's function words, with D for a descriptor, L for a level, N for a figure."""
     shape = symbols(reading).copy()
-    known = [m for m in reading.mentions if m.term.kind != UNKNOWN.kind]
-    for items, symbol in ((reading.numbers, "N"), (known, "D")):
-        for sentence, own in zip(reading.sentences, in_sentences(reading, items), strict=True):
+    for items, symbol in ((reading.numbers, "N"), (_known(reading), "D")):
+        for sentence, own in zip(reading.sentences, reading.grouped(items, START), strict=True):
             for item in own:
                 end = min(item.end, sentence.end)
                 shape[item.start : end] = symbol * (end - item.start)

@@ -88,14 +88,14 @@ def fill_from_total(reading: Reading, scores: Scores, spare: dict[str, list[tupl
     """
     if scores.total is None:
         return
+    left = scores.total - sum((s.value for s in scores.parts.values() if s.value is not None), Decimal(0))
     missing = [part for part, s in scores.parts.items() if s.value is None and s.basis == "none"]
     if not missing:
-        _doubt_a_cap(reading, scores)
+        _doubt_a_cap(reading, scores, left)
         return
-    left = scores.total - sum((s.value for s in scores.parts.values() if s.value is not None), Decimal(0))
-    choices = [[None, *spare.get(part, [])[-CHOICES:]] for part in missing]
     if len(missing) == 1 and _give_the_rest(reading, scores, missing[0], left):
         return
+    choices = [[None, *spare.get(part, [])[-CHOICES:]] for part in missing]
     fits = [found for found in product(*choices) if sum((f[1].value for f in found if f), Decimal(0)) == left > 0]
     if len({tuple(f and f[1].value for f in found) for found in fits}) != 1:
         return
@@ -105,34 +105,34 @@ def fill_from_total(reading: Reading, scores: Scores, spare: dict[str, list[tupl
             scores.give(part, e.value, "said", reading.span(e.start, e.end), view.index)
 
 
-def _doubt_a_cap(reading: Reading, scores: Scores) -> None:
-    """Where the sum differs from the total: a part that has its full cap from a mere mention ('overall impression,
-    ten') takes the figure said in it that makes the sum right."""
-    values = {part: s.value for part, s in scores.parts.items() if s.value is not None}
-    over = sum(values.values(), Decimal(0)) - scores.total if scores.total is not None else Decimal(0)
-    if len(values) < len(scores.parts) or over == 0:
+def _doubt_a_cap(reading: Reading, scores: Scores, left: Decimal) -> None:
+    """Where the total is `left` more than the sum: a part that has its full cap from a mere mention ('overall
+    impression, ten') takes the figure said in it that makes the sum right."""
+    if left == 0 or any(s.value is None for s in scores.parts.values()):
         return
     for part, standing in scores.parts.items():
+        cap = reading.sheet.cap(part)
         mentioned = len(standing.spans) == 1 and reading.sentences[standing.said_in].role != "score"
-        full = standing.value == reading.sheet.cap(part)
-        if mentioned and full and _give_the_rest(reading, scores, part, values[part] - over):
+        if mentioned and standing.value == cap and _give_the_rest(reading, scores, part, cap + left):
             return
 
 
-def _give_the_rest(reading: Reading, scores: Scores, part: str, left: Decimal) -> bool:
-    """Give the one missing part what the total leaves for it, if a figure in its talk says just that: the last words of
-    a sentence, or points 'off' that leave it."""
+def _give_the_rest(reading: Reading, scores: Scores, part: str, rest: Decimal) -> bool:
+    """Give a part what the total leaves for it, if a figure in its talk says just that: the last words of a sentence,
+    or points 'off' that leave it."""
     cap = reading.sheet.cap(part)
+    if not 0 <= rest <= cap:
+        return False
     for number in reversed(reading.numbers):
         at = reading.sentence_at(number.start)
         sentence, span = reading.sentences[at], reading.span(number.start, number.end)
-        if sentence.category != part or number.over is not None or not 0 <= left <= cap:
+        if sentence.category != part or number.over is not None:
             continue
-        if number.value == left and number.end == sentence.end:
-            scores.give(part, left, "said", span, at)
+        if number.value == rest and number.end == sentence.end:
+            scores.give(part, rest, "said", span, at)
             return True
-        if number.value == cap - left and reading.words[number.end : number.end + 1] == ["off"]:
+        if number.value == cap - rest and reading.words[number.end : number.end + 1] == ["off"]:
             scores.parts[part].taken.append((number.value, at, span))
-            scores.give(part, left, "taken-off", span, at)
+            scores.give(part, rest, "taken-off", span, at)
             return True
     return False

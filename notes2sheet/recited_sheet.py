@@ -13,7 +13,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 from itertools import islice, takewhile
 
-from notes2sheet.cues import SCORE_FILE, SHEET_FILE, by_sentence, cue_index, grouped
+from notes2sheet.cues import BEGIN, SCORE_FILE, SHEET_FILE, by_sentence, cue_index
 from notes2sheet.transcript import Reading
 from notes2sheet.words import index_of
 
@@ -106,7 +106,7 @@ def _sentences(reading: Reading) -> Iterator[_Sentence]:
     """Those with a figure in them that speak of this sheet."""
     parts, scores = by_sentence(reading, SHEET_FILE), by_sentence(reading, SCORE_FILE)
     figures = sorted(n.start for n in reading.numbers)
-    recited = grouped(reading, cue_index("recited").find(reading.words, overlapping=True))
+    recited = reading.grouped(cue_index("recited").find(reading.words, overlapping=True), BEGIN)
     ranges = {k for k, word in enumerate(reading.words) if word[:1].isdigit() and WRITTEN_RANGE.match(word)}
     at = 0
     for index, s in enumerate(reading.sentences):

@@ -4,13 +4,14 @@ from __future__ import annotations
 
 import re
 from bisect import bisect_right
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass, field
 from functools import lru_cache
-from typing import Any
+from typing import Any, TypeVar
 
 from notes2sheet.words import norm
 
+T = TypeVar("T")
 DECIMAL = re.compile(r"^\.\d+$")
 SIGNED = re.compile(r"^[-–−][0-9½¼¾.]+(/[0-9]+)?$")
 SIGNS = {"%", "&", "=", "#", "+", "->", "→", "??"}  # tokens without a letter or figure that are words
@@ -67,6 +68,16 @@ class Reading:
     def sentence_at(self, word: int) -> int:
         """The number of the sentence that holds a word."""
         return bisect_right(self.sentences, word, key=_start) - 1
+
+    def grouped(self, items: Iterable[T], begin: Callable[[T], int]) -> list[list[T]]:
+        """Items in the order of the words, one list a sentence, by the word that each of them begins at."""
+        out: list[list[T]] = [[] for _ in self.sentences]
+        at = 0
+        for item in items:
+            while begin(item) >= self.sentences[at].end:
+                at += 1
+            out[at].append(item)
+        return out
 
 
 def _closing(gap: str) -> int:
