@@ -8,6 +8,8 @@ from notes2sheet.descriptors import CLAUSE_BREAK, Mention
 from notes2sheet.transcript import Reading
 
 CLAUSE_WORDS = 12
+ANNOUNCED = 3  # words from which a sentence without a label may be more than an announcement
+WEAKENED = frozenset(("at", "all", "really", "very", "too", "overly", "particularly", "especially", "terribly"))
 
 
 def compose(reading: Reading, category: str) -> str:
@@ -32,7 +34,7 @@ def compose(reading: Reading, category: str) -> str:
                 if aspect in definition.aspects and not groups[aspect] and len(clause.split()) > 2:
                     groups[aspect]["said"] = f"“{clause}”"
     lines = [
-        f"{aspect.capitalize()}: {', '.join(words.values())}."
+        f"{aspect.capitalize()}: {', '.join(words.values()).removeprefix(f'{aspect} is ')}."
         for aspect, words in groups.items()
         if words and aspect != "other"
     ]
@@ -55,10 +57,19 @@ def _worded(reading: Reading, mention: Mention) -> str:
     if any(h.how in ("heard", "risky") for h in mention.hits):
         said = mention.term.name
     if mention.state == "absent":
-        return said if said.startswith("no ") else f"no {said}"
+        return said if said.startswith(("no ", "not ")) else f"{_denial(reading, mention)} {said}"
     named = f" ({mention.flaw})" if mention.flaw and mention.flaw[:4] not in said else ""
     level = mention.level if mention.level and mention.term and mention.term.level is None else None
     return f"{level} {said}{named}" if level and level != "none" and level not in said else f"{said}{named}"
+
+
+def _denial(reading: Reading, mention: Mention) -> str:
+    """'not' where the notes deny a quality ('isn't harsh'), 'no' where they miss a thing."""
+    before = mention.start - 1
+    while before >= 0 and reading.words[before] in WEAKENED:
+        before -= 1
+    word = reading.words[max(before, 0)]
+    return "not" if word in ("not", "never") or word.endswith(("n't", "n’t")) else "no"
 
 
 def _clause_around(reading: Reading, mention: Mention) -> str:
@@ -76,8 +87,10 @@ def _observations(reading: Reading, category: str) -> list[str]:
     out = []
     labels = {start: end for start, end, _ in reading.cues[SHEET_FILE] if reading.breaks[end : end + 1] == [":"]}
     for sentence in reading.sentences:
-        if sentence.category == category and sentence.role == "observe" and sentence.end - sentence.start >= 3:
-            start, end = reading.span(labels.get(sentence.start, sentence.start), sentence.end)
+        begin = labels.get(sentence.start, sentence.start)
+        least = sentence.start + ANNOUNCED if begin == sentence.start else begin + 1
+        if sentence.category == category and sentence.role == "observe" and sentence.end >= least:
+            start, end = reading.span(begin, sentence.end)
             said = " ".join(reading.text[start:end].split()).rstrip(".,;")
             out.append(said[:1].upper() + said[1:] + ".")
     return out

@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from operator import attrgetter
+
+from notes2sheet.cues import SHEET_FILE
 from notes2sheet.features import add_skeleton, sentence_features
 from notes2sheet.seen import Seen
 from notes2sheet.tagger import odds, tag
@@ -33,3 +36,15 @@ def find_roles(reading: Reading) -> None:
     for role in ROLES:
         for sentence, odd in zip(reading.sentences, odds("roles", role, seen.count, reading.running), strict=True):
             sentence.role_odds[role] = odd
+    _hear_remarks(reading)
+
+
+def _hear_remarks(reading: Reading) -> None:
+    """A label with a colon and words behind it ('Overall: pleasant.') gives no score where no figure stands."""
+    labels = {start: end for start, end, _ in reading.cues[SHEET_FILE] if reading.breaks[end : end + 1] == [":"]}
+    figures = reading.grouped(reading.numbers, attrgetter("start"))
+    for sentence, inside in zip(reading.sentences, figures, strict=True):
+        if sentence.role == "score" and not inside and sentence.start in labels and labels[sentence.start] < sentence.end:
+            sentence.role = "observe"
+            sentence.role_odds["observe"] += sentence.role_odds["score"]
+            sentence.role_odds["score"] = 0.0

@@ -11,7 +11,8 @@ import unicodedata
 from collections.abc import Iterator
 from functools import lru_cache
 
-TOKEN = re.compile(r"(?:[^\W_]|[\u0300-\u036f])+")
+CHARACTER = r"(?:[^\W_]|[\u0300-\u036f])"  # of a token
+TOKEN = re.compile(rf"{CHARACTER}+")
 LETTERS = str.maketrans({"ø": "o", "ł": "l", "đ": "d", "ð": "d", "ı": "i", "æ": "ae", "œ": "oe", "þ": "th"})
 AMERICAN = (
     (re.compile(r"(col|flav|od|sav|vap|fav|hon|harb|vig|hum|lab|neighb|behavi)our"), r"\1or"),

@@ -13,9 +13,10 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
+from notes2sheet.archive.fold import tokens
 from notes2sheet.archive.query import Query, find
 from notes2sheet.archive.record import make_record
-from notes2sheet.archive.snippets import contexts
+from notes2sheet.archive.snippets import contexts, places
 from notes2sheet.archive.store import Archive
 from notes2sheet.lexicon import load_lexicon
 from notes2sheet.style_data import load_style, style_names
@@ -266,6 +267,50 @@ def test_hits_are_shown_in_their_context(four):
     hits = contexts(four.read(1)["sheet"], "KOLSCH white")
     assert [(hit["hit"], hit["where"]) for hit in hits] == [("Kölsch", "notes"), ("white", "notes")]
     assert hits[0]["after"].startswith(" with diacetyl")
+
+
+WORD_FORMS = st.sampled_from(
+    [
+        "Sour",
+        "sours",
+        "ſour",
+        "SOURS",
+        "naïve",
+        "́nose",
+        "nose",
+        "noſe",
+        "Köln",
+        "koln",
+        "жук",
+        "aжук",
+        "colour",
+        "color",
+        "Colours",
+        "grey",
+        "gray",
+        "off",
+        "white",
+        "x_nose",
+        "ﬁg",
+        "figs",
+    ]
+)
+
+
+@given(st.lists(WORD_FORMS, min_size=1, max_size=12), st.integers(0, 11), st.integers(1, 3), st.booleans())
+def test_hits_are_all_places_where_the_folded_words_stand(forms, first, size, goes_on):
+    text = " ".join(forms)
+    words = list(tokens(text))
+    asked = [word for _, _, word in words[first % len(words) :][:size]]
+    if goes_on:
+        asked[-1] = asked[-1][:2]
+    stand = [
+        (row[0][0], row[-1][1])
+        for row in (words[at : at + len(asked)] for at in range(len(words) - len(asked) + 1))
+        if [word for _, _, word in row[:-1]] == asked[:-1]
+        and (row[-1][2].startswith(asked[-1]) if goes_on else row[-1][2] == asked[-1])
+    ]
+    assert stand and places(text, [(asked, goes_on)]) == stand
 
 
 @pytest.mark.parametrize("query", [Query("***"), Query(tags=("zzyzx",)), Query(style="no such style at all")])
