@@ -44,7 +44,12 @@ def _hear_remarks(reading: Reading) -> None:
     labels = {start: end for start, end, _ in reading.cues[SHEET_FILE] if reading.breaks[end : end + 1] == [":"]}
     figures = reading.grouped(reading.numbers, attrgetter("start"))
     for sentence, inside in zip(reading.sentences, figures, strict=True):
-        if sentence.role == "score" and not inside and sentence.start in labels and labels[sentence.start] < sentence.end:
+        if (
+            sentence.role == "score"
+            and not inside
+            and sentence.start in labels
+            and labels[sentence.start] < sentence.end
+        ):
             sentence.role = "observe"
             sentence.role_odds["observe"] += sentence.role_odds["score"]
             sentence.role_odds["score"] = 0.0

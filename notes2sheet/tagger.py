@@ -17,12 +17,12 @@ MODELS = Path(__file__).parent / "models"
 
 @cache
 def tagger(name: str, running: bool) -> Chain:
-    """The trained tagger models/<name>[-running].crfsuite, read once."""
+    """The trained tagger models/<name>[-running].npz, read once."""
     return Chain(MODELS / file_name(name, running))
 
 
 def file_name(name: str, running: bool) -> str:
-    return f"{name}{'-running' if running else ''}.crfsuite"
+    return f"{name}{'-running' if running else ''}.npz"
 
 
 def tag(name: str, seen: Seen, running: bool) -> list[str]:

@@ -1,6 +1,6 @@
 """Train the taggers from the marked transcripts, or cross-validate them by transcript.
 
-    python tests/accuracy/train.py            writes notes2sheet/models/*.crfsuite
+    python tests/accuracy/train.py            writes notes2sheet/models/*.npz
     python tests/accuracy/train.py --folds 5  prints what transcripts left out of training are tagged like
 
 Each transcript is used as written and stripped of punctuation, capitals and line breaks (as automatic captions may be).
@@ -24,11 +24,13 @@ import pycrfsuite
 HERE = Path(__file__).parent
 sys.path.insert(0, str(HERE))
 import train_entry  # noqa: E402
+from crfsuite_file import read_weights  # noqa: E402
 from marked import Marked, read  # noqa: E402
 from score import Tally, bare, compare  # noqa: E402
 
 from notes2sheet import entry, tagger  # noqa: E402
 from notes2sheet.bounds import bound_features  # noqa: E402
+from notes2sheet.chain import write_chain  # noqa: E402
 from notes2sheet.features import sentence_features  # noqa: E402
 from notes2sheet.pipeline import draft_sheet, read_notes  # noqa: E402
 from notes2sheet.roles import find_roles, role_features  # noqa: E402
@@ -107,7 +109,10 @@ def fit(name: str, data: list[tuple[list[list[str]], list[str]]], path: Path) ->
     for rows, labels in data:
         if rows:
             trainer.append(rows, labels)
-    trainer.train(str(path))
+    with tempfile.TemporaryDirectory() as folder:
+        trained = Path(folder, "tagger.crfsuite")
+        trainer.train(str(trained))
+        write_chain(path, *read_weights(trained))
 
 
 def documents(folders: list[Path]) -> list[tuple[str, Marked]]:
@@ -236,7 +241,7 @@ def main() -> None:
     tagger.tagger.cache_clear()
     train_entry.write(tagger.MODELS / entry.FILE, train_entry.fit(*train_entry.material()))
     train(tagger.MODELS, material)
-    for path in sorted(tagger.MODELS.glob("*.crfsuite")):
+    for path in sorted(tagger.MODELS.glob("*.npz")):
         print(path.name, path.stat().st_size, "bytes")
 
 
