@@ -15,8 +15,8 @@ BLOCK = 2000  # words that are looked at together: memory stays flat in long tex
 PAIRS = {-2: "-2-1", -1: "-1+0", 0: "0+1"}  # two words that stand together, by the place of the first
 
 
-def bound_features(reading: Reading, start: int, end: int) -> Seen:
-    """What the tagger sees at each of the words `start` to `end`: the words around it, figures as one sign."""
+def figures_as_signs(reading: Reading, start: int, end: int) -> list[str]:
+    """The words `start` to `end`, those of each number as N and then n."""
     words = reading.words[start:end]
     first = bisect_left(reading.numbers, start, key=lambda number: number.start)
     for number in islice(reading.numbers, first, None):
@@ -24,6 +24,12 @@ def bound_features(reading: Reading, start: int, end: int) -> Seen:
             break
         if number.end <= end:
             words[number.start - start : number.end - start] = ["N"] + ["n"] * (number.end - number.start - 1)
+    return words
+
+
+def bound_features(reading: Reading, start: int, end: int) -> Seen:
+    """What the tagger sees at each of the words `start` to `end`: the words around it, figures as one sign."""
+    words = figures_as_signs(reading, start, end)
     names = Names(["<", "<", *words, ">", ">"])
     endings = Names(name[-3:] for name in names)
     rows = np.arange(len(words))

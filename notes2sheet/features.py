@@ -39,6 +39,18 @@ def symbols(reading: Reading) -> list[str]:
     return reading.symbols
 
 
+def shape(reading: Reading) -> list[str]:
+    """The symbols of the words, with D in the words of a descriptor and N in those of a figure."""
+    if reading.shape is None:
+        reading.shape = symbols(reading).copy()
+        for items, symbol in ((reading.numbers, "N"), (known_mentions(reading), "D")):
+            for sentence, own in zip(reading.sentences, reading.grouped(items, START), strict=True):
+                for item in own:
+                    end = min(item.end, sentence.end)
+                    reading.shape[item.start : end] = symbol * (end - item.start)
+    return reading.shape
+
+
 def _bucket(n: int) -> str:
     return str(n) if n < 3 else "3-5" if n < 6 else "6-10" if n < 11 else "11+"
 
@@ -72,7 +84,7 @@ def sentence_features(reading: Reading) -> Seen:
 def _seen(reading: Reading) -> Seen:
     """What both taggers of sentences see, made once for the two."""
     part_hits, role_hits, score_hits = (by_sentence(reading, f) for f in (SHEET_FILE, ROLE_FILE, SCORE_FILE))
-    mentions, numbers = (reading.grouped(items, START) for items in (_known(reading), reading.numbers))
+    mentions, numbers = (reading.grouped(items, START) for items in (known_mentions(reading), reading.numbers))
     named = [announced(reading, s, part_hits[i]) for i, s in enumerate(reading.sentences)]
     caps = _telling_caps(reading.sheet)
     shared = [_shared(reading, s, named[i], mentions[i], numbers[i], caps) for i, s in enumerate(reading.sentences)]
@@ -144,7 +156,7 @@ def _next_parts(openings: list[list[str]]) -> list[tuple[str, int]]:
     return out
 
 
-def _known(reading: Reading) -> list:
+def known_mentions(reading: Reading) -> list:
     """The mentions that the lexicon holds: guesses do not color a sentence."""
     return [m for m in reading.mentions if m.term.kind != UNKNOWN.kind]
 
@@ -184,17 +196,12 @@ def _telling_caps(sheet) -> dict[str, str]:
 
 
 def add_skeleton(reading: Reading, seen: Seen) -> None:
-    """Runs of two to four of a sentence's function words, with D for a descriptor, L for a level, N for a figure."""
-    shape = symbols(reading).copy()
-    for items, symbol in ((reading.numbers, "N"), (_known(reading), "D")):
-        for sentence, own in zip(reading.sentences, reading.grouped(items, START), strict=True):
-            for item in own:
-                end = min(item.end, sentence.end)
-                shape[item.start : end] = symbol * (end - item.start)
+    """Runs of two to four of the symbols in the outline of each sentence."""
     names, sizes = Names(), []
+    of_words = shape(reading)
     for sentence in reading.sentences:
         before = len(names)
-        names += _outline(reading, sentence, shape)
+        names += _outline(reading, sentence, of_words)
         sizes.append(len(names) - before)
     rows = np.repeat(np.arange(seen.count), sizes)
     for size in (2, 3, 4):
@@ -202,11 +209,11 @@ def add_skeleton(reading: Reading, seen: Seen) -> None:
         seen.add(f"s:{' '.join(['{}'] * size)}", rows[begins], *(names.at(begins + k) for k in range(size)))
 
 
-def _outline(reading: Reading, sentence, shape: list[str]) -> list[str]:
+def _outline(reading: Reading, sentence, of_words: list[str]) -> list[str]:
     """A sentence's symbols with its commas, runs of what is no function word as one, between ^ and $."""
     out = ["^"]
     for k in range(sentence.start, sentence.end):
-        symbol = shape[k]
+        symbol = of_words[k]
         if "," in reading.breaks[k] and k > sentence.start:
             out.append(",")
         if not (symbol in ("_", "D", "L", "N") and out[-1] == symbol):

@@ -46,6 +46,7 @@ class Reading:
     cues: dict[str, list[tuple[int, int, Any]]] = field(default_factory=dict)
     seen: Any = None
     symbols: list[str] | None = None
+    shape: list[str] | None = None
     style_names: list[tuple[int, int, Any]] | None = None
     levels: list[list[tuple[int, int, str]]] | None = None
     scores: Any = None

@@ -18,6 +18,7 @@ from collections import Counter, defaultdict
 from concurrent.futures import ProcessPoolExecutor
 from multiprocessing import get_context
 from pathlib import Path
+from typing import NamedTuple
 
 import pycrfsuite
 
@@ -36,11 +37,14 @@ from notes2sheet.pipeline import draft_sheet, read_notes  # noqa: E402
 from notes2sheet.roles import find_roles, role_features  # noqa: E402
 from notes2sheet.segments import find_segments  # noqa: E402
 from notes2sheet.stance import stance_features  # noqa: E402
+from notes2sheet.transcript import Reading  # noqa: E402
+from notes2sheet.word_roles import word_features, word_labels  # noqa: E402
 from notes2sheet.words import norm  # noqa: E402
 
 SETTINGS = {
     "bounds": {"c1": 1.0, "c2": 0.3, "max_iterations": 80, "feature.minfreq": 3},
     "segments": {"c1": 0.2, "c2": 0.5, "max_iterations": 120, "feature.minfreq": 2},
+    "words": {"c1": 0.3, "c2": 0.5, "max_iterations": 80, "feature.minfreq": 3},
     "roles": {"c1": 0.2, "c2": 0.5, "max_iterations": 120, "feature.minfreq": 2},
     "stance": {"c1": 0.2, "c2": 0.4, "max_iterations": 120, "feature.minfreq": 2},
 }
@@ -61,8 +65,15 @@ def common_in(docs) -> frozenset[str]:
     return frozenset(word for word, n in seen.items() if n >= 3)
 
 
-def prepared(doc: Marked, text: str):
-    """(reading with gold categories and roles set, labels per sentence, label per mention)."""
+class Prepared(NamedTuple):
+    """A reading with the marked categories and roles set, and the label of each mention and of each word."""
+
+    reading: Reading
+    states: list[str]
+    words: list[str]
+
+
+def prepared(doc: Marked, text: str) -> Prepared:
     reading = read_notes(text, until="descriptors")
     for sentence in reading.sentences:
         truth = gold_of(doc, *reading.span(sentence.start, sentence.end))
@@ -72,7 +83,9 @@ def prepared(doc: Marked, text: str):
         start, end = reading.span(mention.start, mention.end)
         over = [d for d in doc.descriptors if d.start < end and start < d.end]
         states.append(STATE[over[0].polarity] if over else "O")
-    return reading, states
+    begins = [0, *(bisect_left(reading.starts, s.start) for s in doc.sentences[1:])]
+    truth = list(zip(begins, [s.role for s in doc.sentences], strict=True))
+    return Prepared(reading, states, word_labels(len(reading.words), truth))
 
 
 def bound_rows(doc: Marked) -> tuple[list[list[str]], list[str]]:
@@ -162,6 +175,17 @@ def cross_validate(docs, folds: int, only: str | None, shape: str, worst: int) -
     return misses_of
 
 
+# what the taggers of sentences, of words and of their roles learn from a transcript
+SENTENCE_ROWS = {
+    "segments": lambda doc: (
+        sentence_features(doc.reading).strings(),
+        [s.category for s in doc.reading.sentences],
+    ),
+    "words": lambda doc: (word_features(doc.reading, 0, len(doc.words)).strings(), doc.words),
+    "roles": lambda doc: (role_features(doc.reading).strings(), [s.role for s in doc.reading.sentences]),
+}
+
+
 def train(folder: Path, material, shape: str | None = None) -> None:
     """Fit all taggers; `material` holds for each transcript what `prepared` makes of it as written and bare."""
     for running in (False, True):
@@ -172,9 +196,9 @@ def train(folder: Path, material, shape: str | None = None) -> None:
         def put(name: str, rows, docs=docs, running=running) -> None:
             fit(name, rows, folder / tagger.file_name(name, running))
 
-        put("segments", [(sentence_features(r).strings(), [s.category for s in r.sentences]) for r, _ in docs])
-        put("roles", [(role_features(r).strings(), [s.role for s in r.sentences]) for r, _ in docs])
-        put("stance", [(rows, states) for rows, (_, states) in zip(stance_rows(docs), docs, strict=True)])
+        for name, rows in SENTENCE_ROWS.items():
+            put(name, [rows(doc) for doc in docs])
+        put("stance", [(rows, doc.states) for rows, doc in zip(stance_rows(docs), docs, strict=True)])
 
 
 def stance_rows(docs) -> list[list[list[str]]]:
@@ -189,19 +213,11 @@ def stance_rows(docs) -> list[list[list[str]]]:
             tagger.MODELS = Path(tmp, str(fold))
             tagger.MODELS.mkdir()
             tagger.tagger.cache_clear()
-            seen = [r for i, (r, _) in enumerate(docs) if i % INNER_FOLDS != fold]
-            running = docs[0][0].running
-            fit(
-                "segments",
-                [(sentence_features(r).strings(), [s.category for s in r.sentences]) for r in seen],
-                tagger.MODELS / tagger.file_name("segments", running),
-            )
-            fit(
-                "roles",
-                [(role_features(r).strings(), [s.role for s in r.sentences]) for r in seen],
-                tagger.MODELS / tagger.file_name("roles", running),
-            )
-            for i, (r, _) in enumerate(docs):
+            running = docs[0].reading.running
+            for name, rows in SENTENCE_ROWS.items():
+                seen = [rows(doc) for i, doc in enumerate(docs) if i % INNER_FOLDS != fold]
+                fit(name, seen, tagger.MODELS / tagger.file_name(name, running))
+            for i, (r, *_) in enumerate(docs):
                 if i % INNER_FOLDS == fold:
                     truth = [(s.category, s.role) for s in r.sentences]
                     r.running = running

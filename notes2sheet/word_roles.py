@@ -1,0 +1,109 @@
+"""What each word does, by a tagger over words: a second opinion on the roles of sentences, from a nearer view.
+
+The tagger of sentences sees a whole sentence at once, this one the dozen words around each word, and where in them one
+thing ends and another begins. Where they err they seldom err together (figures in tests/accuracy/README.md).
+"""
+
+from __future__ import annotations
+
+from bisect import bisect_left
+from collections.abc import Iterator, Sequence
+
+import numpy as np
+
+from notes2sheet.bounds import PAIRS, figures_as_signs
+from notes2sheet.cues import BEGIN, ROLE_FILE, SCORE_FILE, SHEET_FILE
+from notes2sheet.features import START, known_mentions, shape
+from notes2sheet.seen import Blank, Names, Seen
+from notes2sheet.tagger import look, tagger
+from notes2sheet.transcript import Reading
+
+NAME = "words"
+BLOCK = 4000  # words from which a block of whole sentences ends: memory stays flat in long text
+NEAR, REACH = 3, 6  # words around that are seen themselves, and whose cues are
+TENTHS = [f"{n}" for n in range(10)]
+FILES = {"role": ROLE_FILE, "part": SHEET_FILE, "score": SCORE_FILE}
+
+
+def word_features(reading: Reading, start: int, end: int) -> Seen:
+    """What the tagger sees at each of the words `start` to `end`. Linear in the words."""
+    seen, rows = Seen(end - start), np.arange(end - start)
+    names, pad = _padded(figures_as_signs(reading, start, end), "<")
+    for step in range(-NEAR, NEAR + 1):
+        seen.add(f"{step}:{{}}", rows, names.at(rows + pad + step))
+    for step, sign in PAIRS.items():
+        seen.add(f"{sign}:{{}} {{}}", rows, names.at(rows + pad + step), names.at(rows + pad + step + 1))
+    seen.add("e:{}", rows, Names(name[-3:] for name in names).at(rows + pad))
+    symbols, pad = _padded(shape(reading)[start:end], "$")
+    for step in range(-3, 2):
+        seen.add(f"t{step}:{{}} {{}} {{}}", rows, *(symbols.at(rows + pad + step + k) for k in range(3)))
+    seen.add("place:{}", rows, Names(TENTHS).at(10 * (rows + start) // len(reading.words)))
+    if not reading.running:
+        _add_breaks(reading, seen, start, end)
+    for name, file in FILES.items():
+        hits = _inside(reading.cues[file], BEGIN, start, end)
+        seen.add(f"{name}:{{}}", *_spread(((s - REACH, e + REACH, cue) for s, e, cue in hits), start, end))
+    kinds = _inside(known_mentions(reading), START, start, end)
+    seen.add("kind:{}", *_spread(((m.start, m.end, m.term.kind) for m in kinds), start, end))
+    return seen
+
+
+def _padded(names: list[str], edge: str) -> tuple[Names, int]:
+    """The names with what stands for the words beyond them, and how much of it stands before."""
+    return Names([edge] * REACH + names + [edge] * REACH), REACH
+
+
+def _add_breaks(reading: Reading, seen: Seen, start: int, end: int) -> None:
+    """The first mark of the punctuation that stands before each of the words around."""
+    marks = Names(between[:1] for between in reading.breaks[start:end])
+    marked = np.array([k for k, mark in enumerate(marks) if mark], dtype=np.int64)
+    for step in range(-2, 4):
+        there = marked[(marked >= step) & (marked < seen.count + step)]
+        seen.add(f"br{step}:{{}}", there - step, marks.at(there))
+
+
+def _inside(items: Sequence, begin, start: int, end: int) -> Sequence:
+    """Those of the items, which are in the order of the words, that begin within the words `start` to `end`."""
+    return items[bisect_left(items, start, key=begin) : bisect_left(items, end, key=begin)]
+
+
+def _spread(spans: Iterator[tuple[int, int, str]], start: int, end: int) -> tuple[np.ndarray, Blank]:
+    """(the rows of all words in the spans, the name of each)."""
+    cut = [(max(low, start), min(high, end), name) for low, high, name in spans]
+    lengths = np.array([high - low for low, high, _ in cut], dtype=np.int64)
+    places = np.repeat(np.arange(len(cut)), lengths)
+    firsts = np.array([low - start for low, _, _ in cut], dtype=np.int64) - (np.cumsum(lengths) - lengths)
+    return np.arange(len(places)) + np.repeat(firsts, lengths), Names(name for _, _, name in cut).at(places)
+
+
+def word_labels(count: int, sentences: Sequence[tuple[int, str]]) -> list[str]:
+    """The labels that the tagger learns, from (first word, role) of each sentence: B- where it begins, I- within."""
+    out: list[str] = []
+    for (first, role), (end, _) in zip(sentences, [*sentences[1:], (count, "")], strict=True):
+        out += [f"B-{role}", *[f"I-{role}"] * (end - first - 1)] if end > first else []
+    return out
+
+
+def odds_by_word(reading: Reading, roles: Sequence[str]) -> np.ndarray:
+    """The mean odds of each role over the words of each sentence (sentences x roles)."""
+    chain = tagger(NAME, reading.running)
+    sums = np.zeros((len(chain.labels), len(roles)))
+    for n, label in enumerate(chain.labels):
+        sums[n, roles.index(label[2:])] = 1.0
+    out = np.zeros((len(reading.sentences), len(roles)))
+    for first, last in _blocks(reading):
+        start, end = reading.sentences[first].start, reading.sentences[last - 1].end
+        look(NAME, word_features(reading, start, end), reading.running)
+        starts = np.array([s.start - start for s in reading.sentences[first:last]])
+        sizes = np.array([s.end - s.start for s in reading.sentences[first:last]])
+        out[first:last] = np.add.reduceat(chain.odds() @ sums, starts) / sizes[:, None]
+    return out
+
+
+def _blocks(reading: Reading) -> Iterator[tuple[int, int]]:
+    """(first sentence, one behind the last) of runs of sentences with about BLOCK words each."""
+    first = 0
+    for n, sentence in enumerate(reading.sentences, 1):
+        if sentence.end - reading.sentences[first].start >= BLOCK or n == len(reading.sentences):
+            yield first, n
+            first = n
