@@ -50,5 +50,5 @@ def bound_odds(reading: Reading, start: int, end: int) -> list[float]:
     for begin in range(start, end, BLOCK):
         seen = bound_features(reading, begin, min(begin + BLOCK, end))
         look("bounds", seen, True)
-        out += odds("bounds", "B", seen.count, True)
+        out += odds("bounds", "B", True)[:, 0].tolist()
     return out

@@ -20,9 +20,12 @@ SCALED = 8  # steps after which products are brought back to 1: no exponent of a
 def write_chain(path: Path, labels: list[str], features: list[str], state: np.ndarray, step: np.ndarray) -> None:
     """Write a tagger's file, its features in order: they take a fifth of the space of what trained them."""
     order = sorted(range(len(features)), key=features.__getitem__)
-    names = (np.frombuffer("\0".join(each).encode(), np.uint8) for each in (labels, [features[n] for n in order]))
-    arrays = dict(zip(("labels", "features"), names, strict=True))
-    np.savez_compressed(path, **arrays, state=state[order].astype("<f4"), step=step.astype("<f4"))
+    named, known = (_joined(names) for names in (labels, [features[n] for n in order]))
+    np.savez_compressed(path, labels=named, features=known, state=state[order].astype("<f4"), step=step.astype("<f4"))
+
+
+def _joined(names: list[str]) -> np.ndarray:
+    return np.frombuffer("\0".join(names).encode(), np.uint8)
 
 
 class Chain:
@@ -66,7 +69,7 @@ class Chain:
             own = np.maximum(own, LEAST)
             steps = np.exp(self._steps)
             ahead = _products(own, steps)
-            behind = _products(own[::-1], steps.T)[::-1]
+            behind = _products(own[::-1], steps.T.copy())[::-1]
             both = ahead * behind / own  # both count the row's own weights
             self._odds = both / both.sum(1, keepdims=True)
         return self._odds
@@ -74,9 +77,9 @@ class Chain:
 
 def _products(own: np.ndarray, steps: np.ndarray) -> np.ndarray:
     """For each row the summed weights of all ways that lead to each of its labels, but for a factor."""
-    out = np.empty_like(own)
-    through = steps * own[:, None, :]
-    for n in range(len(own)):
-        now = out[n - 1].dot(through[n]) if n else own[0]
-        out[n] = now if n % SCALED else now / now.sum()
-    return out
+    weights = list(own)
+    out = weights[:1]
+    for n, weight in enumerate(weights[1:], 1):
+        now = out[-1].dot(steps) * weight
+        out.append(now if n % SCALED else now / now.sum())
+    return np.array(out).reshape(own.shape)

@@ -132,7 +132,7 @@ def _find_levels(reading: Reading) -> None:
         sentence = reading.sentences[mention.sentence]
         previous = mentions[i - 1] if i and mentions[i - 1].sentence == mention.sentence else None
         floor = previous.end if previous else sentence.start
-        mention.level = _level_before(reading, mention, floor, before)
+        mention.level = _level_before(reading, mention, floor, before, bool(previous and previous.term.bare))
         if mention.level is None:
             mention.level = _level_after(reading, mention, _ceiling(mentions, i, sentence.end), after)
         if mention.level is None and previous and previous.term.bare and mention.start - previous.end <= 2:
@@ -158,7 +158,13 @@ def _ceiling(mentions: list[Mention], i: int, end: int) -> int:
     return end
 
 
-def _level_before(reading: Reading, mention: Mention, floor: int, hits: list[tuple[int, int, str]]) -> str | None:
+def _level_before(
+    reading: Reading, mention: Mention, floor: int, hits: list[tuple[int, int, str]], behind_bare: bool
+) -> str | None:
+    """The level said before a mention; one with 'and' behind it is what a bare aspect before it has ('bitterness is
+    medium-high and clean')."""
+    if behind_bare and reading.words[mention.start - 1] == "and":
+        return None
     begin = max(floor, mention.start - BEFORE_REACH - 2)
     for at in range(mention.start, begin, -1):
         if CLAUSE_BREAK.search(reading.breaks[at]):

@@ -4,18 +4,15 @@ from __future__ import annotations
 
 from operator import attrgetter
 
-import numpy as np
-
 from notes2sheet.cues import SHEET_FILE
 from notes2sheet.features import add_skeleton, sentence_features
 from notes2sheet.seen import Seen
-from notes2sheet.tagger import look, odds
+from notes2sheet.tagger import agreed, look, odds
 from notes2sheet.transcript import Reading
-from notes2sheet.word_roles import odds_by_word
+from notes2sheet.word_roles import means, odds_by_word
 
 ROLES = ("expect", "observe", "score", "prefer", "talk")
 WORDS_SHARE = {False: 0.5, True: 0.7}  # of the tagger of words in the odds, in written and in running text
-LEAST = 1e-4  # odds that no role falls below before they are multiplied
 
 
 def role_features(reading: Reading) -> Seen:
@@ -33,18 +30,17 @@ def role_features(reading: Reading) -> Seen:
 
 
 def find_roles(reading: Reading) -> None:
-    """Set the role of every sentence, and the odds of each role: what the taggers of sentences and of words agree on,
-    as the weighted geometric mean of the odds that each of them gives."""
+    """Set the role of every sentence, and the odds of each role: what the taggers of sentences and of words agree
+    on."""
     seen = role_features(reading)
     reading.seen = None  # no later stage needs it, and it is the largest thing that a reading holds
     look("roles", seen, reading.running)
-    columns = [odds("roles", role, seen.count, reading.running) for role in ROLES]
-    share = WORDS_SHARE[reading.running]
-    by_sentence, by_word = np.array(columns).T.reshape(-1, len(ROLES)), odds_by_word(reading, ROLES)
-    both = (by_sentence + LEAST) ** (1 - share) * (by_word + LEAST) ** share
-    both /= both.sum(1, keepdims=True)
+    of_roles, of_states = odds_by_word(reading, ROLES)
+    by_sentence, by_word = odds("roles", ROLES, reading.running), means(of_roles, reading.sentences)
+    found = agreed(by_sentence, by_word, WORDS_SHARE[reading.running])
+    reading.word_states = means(of_states, reading.mentions)
     reading.shape = None
-    for sentence, row, best in zip(reading.sentences, both.tolist(), both.argmax(1).tolist(), strict=True):
+    for sentence, row, best in zip(reading.sentences, found.tolist(), found.argmax(1).tolist(), strict=True):
         sentence.role = ROLES[best]
         sentence.role_odds = dict(zip(ROLES, row, strict=True))
     _hear_remarks(reading)

@@ -11,11 +11,13 @@ from notes2sheet.cues import ROLE_FILE, by_sentence
 from notes2sheet.descriptors import CLAUSE_BREAK, Mention
 from notes2sheet.features import symbols
 from notes2sheet.seen import Names, Places, Seen
-from notes2sheet.tagger import odds, tag
+from notes2sheet.tagger import agreed, look, odds
 from notes2sheet.transcript import Reading
 
 SURE = 0.6  # a descriptor is this beer's only when that is likely; in doubt it is a mere mention
 STATES = {"P": "present", "A": "absent", "M": "mentioned", "O": "none"}
+LABELS = tuple(STATES)
+WORDS_SHARE = 0.4  # of the tagger of words in the odds
 UNSEEN = {"observe": "present", "score": "present", "expect": "mentioned"}  # words no lexicon holds, in a sure place
 WANTED, NEAR, REACH = ("modal", "compare"), 3, 6  # cues; words between, and of the longest cue
 CONTRAST = {"but", "though", "although", "whereas", "however", "except", "yet", "while", "instead", "and"}
@@ -192,10 +194,11 @@ def _called_for(reading: Reading, mention: Mention) -> bool:
 def find_stances(reading: Reading) -> None:
     """Set the state of every mention; words that turn out to be no sensory words here are dropped."""
     seen = stance_features(reading)
-    labels = tag("stance", seen, reading.running)
-    present = odds("stance", "P", seen.count, reading.running)
-    for mention, label, p in zip(reading.mentions, labels, present, strict=True):
-        mere = label == "P" and (p < SURE or _called_for(reading, mention))
+    look("stance", seen, reading.running)
+    found = agreed(odds("stance", LABELS, reading.running), reading.word_states, WORDS_SHARE)
+    for mention, row, best in zip(reading.mentions, found.tolist(), found.argmax(1).tolist(), strict=True):
+        label = LABELS[best]
+        mere = label == "P" and (row[best] < SURE or _called_for(reading, mention))
         mention.state = "mentioned" if mere else STATES[label]
         if mention.state == "none" and mention.hits[0].how == "unknown":
             mention.state = UNSEEN.get(reading.sentences[mention.sentence].role, "none")

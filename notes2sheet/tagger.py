@@ -6,12 +6,18 @@ both costs is in tests/accuracy/README.md).
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from functools import cache
 from pathlib import Path
+from typing import Any
+
+import numpy as np
 
 from notes2sheet.chain import Chain
 from notes2sheet.seen import Seen
 
+Odds = np.ndarray[Any, np.dtype[np.float64]]
+LEAST = 1e-4  # added to odds before they are multiplied: no tagger may rule out what it never saw
 MODELS = Path(__file__).parent / "models"
 
 
@@ -36,10 +42,19 @@ def look(name: str, seen: Seen, running: bool) -> None:
     tagger(name, running).look(seen)
 
 
-def odds(name: str, label: str, count: int, running: bool) -> list[float]:
-    """After `tag` or `look`: the odds of `label` at each of `count` rows; 0 for a label never seen in training."""
+def odds(name: str, labels: Sequence[str], running: bool) -> Odds:
+    """After `tag` or `look`: the odds of `labels` at each row (rows x labels); 0 for one never seen in training."""
     opened = tagger(name, running)
-    if label not in opened.labels:
-        return [0.0] * count
-    column: list[float] = opened.odds()[:, opened.labels.index(label)].tolist()
-    return column
+    known = opened.odds()
+    out = np.zeros((len(known), len(labels)))
+    for n, label in enumerate(labels):
+        if label in opened.labels:
+            out[:, n] = known[:, opened.labels.index(label)]
+    return out
+
+
+def agreed(own: Odds, other: Odds, share: float) -> Odds:
+    """The odds that two taggers agree on (rows x labels): the geometric mean of theirs, `share` the other's weight."""
+    both = (own + LEAST) ** (1 - share) * (other + LEAST) ** share
+    mean: Odds = both / both.sum(1, keepdims=True)
+    return mean

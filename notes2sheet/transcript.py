@@ -47,6 +47,7 @@ class Reading:
     seen: Any = None
     symbols: list[str] | None = None
     shape: list[str] | None = None
+    word_states: Any = None
     style_names: list[tuple[int, int, Any]] | None = None
     levels: list[list[tuple[int, int, str]]] | None = None
     scores: Any = None

@@ -19,6 +19,7 @@ from notes2sheet.tagger import look, tagger
 from notes2sheet.transcript import Reading
 
 NAME = "words"
+STATES = ("P", "A", "M", "BI")  # by the first letters of labels: what a descriptor is, or none of it
 BLOCK = 4000  # words from which a block of whole sentences ends: memory stays flat in long text
 NEAR, REACH = 3, 6  # words around that are seen themselves, and whose cues are
 TENTHS = [f"{n}" for n in range(10)]
@@ -76,34 +77,46 @@ def _spread(spans: Iterator[tuple[int, int, str]], start: int, end: int) -> tupl
     return np.arange(len(places)) + np.repeat(firsts, lengths), Names(name for _, _, name in cut).at(places)
 
 
-def word_labels(count: int, sentences: Sequence[tuple[int, str]]) -> list[str]:
-    """The labels that the tagger learns, from (first word, role) of each sentence: B- where it begins, I- within."""
+def word_labels(count: int, sentences: Sequence[tuple[int, str]], marks: Sequence[tuple[int, int, str]]) -> list[str]:
+    """The labels that the tagger learns: of each word its sentence's role and what it is there, B the first word of the
+    sentence, I any other, P, A or M a word of a descriptor that is present, absent or only mentioned.
+
+    `sentences` gives (first word, role), `marks` (first word, one behind the last, P, A or M) of the descriptors.
+    """
     out: list[str] = []
     for (first, role), (end, _) in zip(sentences, [*sentences[1:], (count, "")], strict=True):
         out += [f"B-{role}", *[f"I-{role}"] * (end - first - 1)] if end > first else []
+    for start, end, state in marks:
+        out[start:end] = [state + out[k][1:] for k in range(start, end)]
     return out
 
 
-def odds_by_word(reading: Reading, roles: Sequence[str]) -> np.ndarray:
-    """The mean odds of each role over the words of each sentence (sentences x roles)."""
+def odds_by_word(reading: Reading, roles: Sequence[str]) -> tuple[np.ndarray, np.ndarray]:
+    """The odds of each role at each word (words x roles), and of what a descriptor is there: present, absent, only
+    mentioned, none of it (words x 4). Linear in the words."""
     chain = tagger(NAME, reading.running)
-    sums = np.zeros((len(chain.labels), len(roles)))
-    for n, label in enumerate(chain.labels):
-        sums[n, roles.index(label[2:])] = 1.0
-    out = np.zeros((len(reading.sentences), len(roles)))
-    for first, last in _blocks(reading):
-        start, end = reading.sentences[first].start, reading.sentences[last - 1].end
+    of_role = np.array([[label[2:] == role for role in roles] for label in chain.labels], dtype=float)
+    of_state = np.array([[label[0] in states for states in STATES] for label in chain.labels], dtype=float)
+    by_role, by_state = [of_role[:0]], [of_state[:0]]
+    for start, end in _blocks(reading):
         look(NAME, word_features(reading, start, end), reading.running)
-        starts = np.array([s.start - start for s in reading.sentences[first:last]])
-        sizes = np.array([s.end - s.start for s in reading.sentences[first:last]])
-        out[first:last] = np.add.reduceat(chain.odds() @ sums, starts) / sizes[:, None]
-    return out
+        odds = chain.odds()
+        by_role.append(odds @ of_role)
+        by_state.append(odds @ of_state)
+    return np.concatenate(by_role), np.concatenate(by_state)
+
+
+def means(odds: np.ndarray, items: Sequence) -> np.ndarray:
+    """The means of the rows of `odds`, one a word, over the words of each item."""
+    sums = np.vstack([np.zeros((1, odds.shape[1])), odds.cumsum(0)])
+    begins, ends = (np.array([getattr(item, at) for item in items], dtype=np.int64) for at in ("start", "end"))
+    return (sums[ends] - sums[begins]) / (ends - begins)[:, None]
 
 
 def _blocks(reading: Reading) -> Iterator[tuple[int, int]]:
-    """(first sentence, one behind the last) of runs of sentences with about BLOCK words each."""
+    """(first word, one behind the last) of runs of sentences with about BLOCK words each."""
     first = 0
-    for n, sentence in enumerate(reading.sentences, 1):
-        if sentence.end - reading.sentences[first].start >= BLOCK or n == len(reading.sentences):
-            yield first, n
-            first = n
+    for sentence in reading.sentences:
+        if sentence.end - first >= BLOCK or sentence is reading.sentences[-1]:
+            yield first, sentence.end
+            first = sentence.end

@@ -19,6 +19,7 @@ from notes2sheet.roles import role_features
 from notes2sheet.seen import Seen
 from notes2sheet.stance import stance_features
 from notes2sheet.tagger import MODELS, file_name
+from notes2sheet.word_roles import word_features
 
 NOTES = (Path(__file__).parent.parent / "demo_notes" / "spoken_review.txt").read_text(encoding="utf-8")
 
@@ -29,13 +30,16 @@ def seen_by(name: str) -> Seen:
         return bound_features(reading, 0, len(reading.words))
     if name == "stance":
         return stance_features(read_notes(NOTES, until="roles"))
+    if name == "words":
+        reading = read_notes(NOTES, until="segments")
+        return word_features(reading, 0, len(reading.words))
     reading = read_notes(NOTES, until="segments" if name == "roles" else "descriptors")
     return role_features(reading) if name == "roles" else sentence_features(reading)
 
 
 @pytest.mark.parametrize(
     ("name", "running"),
-    [("bounds", True), *((name, running) for name in ("segments", "roles", "stance") for running in (False, True))],
+    [("bounds", True), *((name, running) for name in ("segments", "words", "roles", "stance") for running in (False, True))],
 )
 def test_labels_and_odds_are_those_of_the_library(name: str, running: bool, tmp_path: Path) -> None:
     seen = seen_by(name)

@@ -85,7 +85,11 @@ def prepared(doc: Marked, text: str) -> Prepared:
         states.append(STATE[over[0].polarity] if over else "O")
     begins = [0, *(bisect_left(reading.starts, s.start) for s in doc.sentences[1:])]
     truth = list(zip(begins, [s.role for s in doc.sentences], strict=True))
-    return Prepared(reading, states, word_labels(len(reading.words), truth))
+    marks = [
+        (bisect_left(reading.starts, d.start), bisect_left(reading.starts, d.end), STATE[d.polarity])
+        for d in doc.descriptors
+    ]
+    return Prepared(reading, states, word_labels(len(reading.words), truth, marks))
 
 
 def bound_rows(doc: Marked) -> tuple[list[list[str]], list[str]]:
