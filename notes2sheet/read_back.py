@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from bisect import bisect_left
 from decimal import Decimal
-from itertools import product
+from itertools import combinations, product
+from operator import le
 from typing import TYPE_CHECKING
 
 from notes2sheet.numbers import Number
@@ -14,6 +16,7 @@ if TYPE_CHECKING:
     from notes2sheet.transcript import Reading
 
 APART, SUM_APART = 8, 16  # words between the values of a read-back, and before its sum
+FIGURES, LETTERS = 12, 400  # figures and characters before a total that are tried as what it sums up
 CHOICES = 4  # figures of one part that are tried against the total
 
 
@@ -88,6 +91,7 @@ def fill_from_total(reading: Reading, scores: Scores, spare: dict[str, list[tupl
     """
     if scores.total is None:
         return
+    _fill_from_figures_before(reading, scores)
     left = scores.total - sum((s.value for s in scores.parts.values() if s.value is not None), Decimal(0))
     missing = [part for part, s in scores.parts.items() if s.value is None and s.basis == "none"]
     if not missing:
@@ -103,6 +107,28 @@ def fill_from_total(reading: Reading, scores: Scores, spare: dict[str, list[tupl
         if given:
             view, e = given
             scores.give(part, e.value, "said", reading.span(e.start, e.end), view.index)
+
+
+def _fill_from_figures_before(reading: Reading, scores: Scores) -> None:
+    """Where parts are missing and the total is said: the figures right before it that make it up, one a part in order, other words
+    and figures between them ('sixteen on flavor, I said fifteen, I know'), if most parts have theirs already."""
+    standing = [s.value for s in scores.parts.values()]
+    if None not in standing or not scores.total_spans:
+        return
+    end = scores.total_spans[0][0]
+    last = bisect_left(reading.numbers, end, key=lambda n: reading.starts[n.start])
+    near = [n for n in reading.numbers[max(0, last - FIGURES) : last] if end - reading.starts[n.start] <= LETTERS]
+    caps = [reading.sheet.cap(part) for part in scores.parts]
+    fits: dict[tuple[Decimal, ...], tuple[Number, ...]] = {}
+    for chosen in combinations(near, len(caps)):
+        values = tuple(n.value for n in chosen)
+        agree = sum(a == b for a, b in zip(values, standing, strict=True))
+        differ = sum(b is not None for b in standing) - agree
+        if sum(values) == scores.total and agree > 1 and agree >= differ and all(map(le, values, caps)):
+            fits[values] = chosen
+    if len(fits) == 1:
+        listed = dict(zip(scores.parts, *fits.values(), strict=True))
+        _give(reading, scores, listed, [part for part, s in scores.parts.items() if s.basis != "unsure"])
 
 
 def _doubt_a_cap(reading: Reading, scores: Scores, left: Decimal) -> None:
