@@ -144,8 +144,8 @@ def _doubt_a_cap(reading: Reading, scores: Scores, left: Decimal) -> None:
 
 
 def _give_the_rest(reading: Reading, scores: Scores, part: str, rest: Decimal) -> bool:
-    """Give a part what the total leaves for it, if a figure in its talk says just that: the last words of a sentence,
-    or points 'off' that leave it."""
+    """Give a part what the total leaves for it, if a figure in its talk says just that: behind the label of a
+    sentence or at its end, or points 'off' that leave it."""
     cap = reading.sheet.cap(part)
     if not 0 <= rest <= cap:
         return False
@@ -154,7 +154,7 @@ def _give_the_rest(reading: Reading, scores: Scores, part: str, rest: Decimal) -
         sentence, span = reading.sentences[at], reading.span(number.start, number.end)
         if sentence.category != part or number.over is not None:
             continue
-        if number.value == rest and number.end == sentence.end:
+        if number.value == rest and (number.end == sentence.end or number.start == sentence.start + 1):
             scores.give(part, rest, "said", span, at)
             return True
         if number.value == cap - rest and reading.words[number.end : number.end + 1] == ["off"]:

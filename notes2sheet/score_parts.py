@@ -7,6 +7,8 @@ from decimal import Decimal
 
 from notes2sheet.score_view import Expression, SentenceView
 
+LINKS = (["on"], ["for"], ["in"], ["on", "the"], ["for", "the"], ["on", "its"], ["for", "its"])  # from figure to name
+
 
 def located(view: SentenceView, found: list[Expression]) -> list[Expression]:
     """The expressions with the part that each belongs to, where its cap or a name beside it tells."""
@@ -16,7 +18,8 @@ def located(view: SentenceView, found: list[Expression]) -> list[Expression]:
     for n, expression in enumerate(found):
         following = found[n + 1].start if n + 1 < len(found) else view.sentence.end
         before = found[n - 1].end if n else view.sentence.start
-        named = _name_beside(view, expression, names, before, following, after_first)
+        before_it = found[n - 1].kind if n else ""
+        named = _name_beside(view, expression, names, before, following, after_first, before_it)
         if named is None and n and out[-1].named and out[-1].kind in ("up", "off"):
             named = out[-1].part  # 'the flavor goes up one, thirteen'
         part = named if expression.over is None else _part_of_cap(view, expression.over, named)
@@ -56,8 +59,11 @@ def _names(view: SentenceView) -> list[tuple[int, int, str]]:
     return out
 
 
-def _name_beside(view, expression: Expression, names, floor: int, ceiling: int, after_first: bool) -> str | None:
-    """'on the aroma' after, or 'MF' / 'aroma is' before, within a few words and no other figure between."""
+def _name_beside(
+    view, expression: Expression, names, floor: int, ceiling: int, after_first: bool, before_it: str
+) -> str | None:
+    """'on the aroma' after, or 'MF' / 'aroma is' before, within a few words and no other figure between; `before_it`
+    is the kind of the expression that ends at `floor`."""
     words, best = view.words, None
     for start, end, part in names:
         if expression.end <= start < ceiling:
@@ -67,6 +73,8 @@ def _name_beside(view, expression: Expression, names, floor: int, ceiling: int, 
             cost = len(between) if linked else 99
             if not after_first:
                 cost += 4
+        elif words[floor:start] in LINKS and before_it == "value":
+            continue  # 'four on feel eight on the whole': the name is taken
         elif floor <= start and end <= expression.start:
             between = words[end : expression.start]
             joined = any(w in ("and", "plus", "then") for w in between) or (

@@ -39,7 +39,10 @@ def seen_by(name: str) -> Seen:
 
 @pytest.mark.parametrize(
     ("name", "running"),
-    [("bounds", True), *((name, running) for name in ("segments", "words", "roles", "stance") for running in (False, True))],
+    [
+        ("bounds", True),
+        *((name, running) for name in ("segments", "words", "roles", "stance") for running in (False, True)),
+    ],
 )
 def test_labels_and_odds_are_those_of_the_library(name: str, running: bool, tmp_path: Path) -> None:
     seen = seen_by(name)
