@@ -111,7 +111,7 @@ def fill_from_total(reading: Reading, scores: Scores, spare: dict[str, list[tupl
 
 def _fill_from_figures_before(reading: Reading, scores: Scores) -> None:
     """Where parts are missing and the total is said: the figures right before it that make it up, one a part in order,
-    other words and figures between them ('sixteen on flavor, I said fifteen, I know'), if they agree with what stands."""
+    other words and figures between them ('sixteen on flavor, I said fifteen'), if they agree with what stands."""
     standing = [s.value for s in scores.parts.values()]
     if None not in standing or not scores.total_spans:
         return

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import sys
-from itertools import product
 from pathlib import Path
 
 import pycrfsuite
