@@ -12,7 +12,7 @@ from notes2sheet.transcript import Reading
 from notes2sheet.word_roles import means, odds_by_word
 
 ROLES = ("expect", "observe", "score", "prefer", "talk")
-WORDS_SHARE = {False: 0.5, True: 0.7}  # of the tagger of words in the odds, in written and in running text
+WORDS_SHARE = {False: 0.5, True: 0.6}  # of the tagger of words in the odds, in written and in running text
 
 
 def role_features(reading: Reading) -> Seen:
