@@ -43,7 +43,7 @@ def shape(reading: Reading) -> list[str]:
     """The symbols of the words, with D in the words of a descriptor and N in those of a figure."""
     if reading.shape is None:
         reading.shape = symbols(reading).copy()
-        for items, symbol in ((reading.numbers, "N"), (known_mentions(reading), "D")):
+        for items, symbol in ((reading.numbers, "N"), (_known(reading), "D")):
             for sentence, own in zip(reading.sentences, reading.grouped(items, START), strict=True):
                 for item in own:
                     end = min(item.end, sentence.end)
@@ -84,7 +84,7 @@ def sentence_features(reading: Reading) -> Seen:
 def _seen(reading: Reading) -> Seen:
     """What both taggers of sentences see, made once for the two."""
     part_hits, role_hits, score_hits = (by_sentence(reading, f) for f in (SHEET_FILE, ROLE_FILE, SCORE_FILE))
-    mentions, numbers = (reading.grouped(items, START) for items in (known_mentions(reading), reading.numbers))
+    mentions, numbers = (reading.grouped(items, START) for items in (_known(reading), reading.numbers))
     named = [announced(reading, s, part_hits[i]) for i, s in enumerate(reading.sentences)]
     caps = _telling_caps(reading.sheet)
     shared = [_shared(reading, s, named[i], mentions[i], numbers[i], caps) for i, s in enumerate(reading.sentences)]
@@ -156,7 +156,7 @@ def _next_parts(openings: list[list[str]]) -> list[tuple[str, int]]:
     return out
 
 
-def known_mentions(reading: Reading) -> list:
+def _known(reading: Reading) -> list:
     """The mentions that the lexicon holds: guesses do not color a sentence."""
     return [m for m in reading.mentions if m.term.kind != UNKNOWN.kind]
 

@@ -7,17 +7,20 @@ thing ends and another begins. Where they err they seldom err together (figures 
 from __future__ import annotations
 
 from bisect import bisect_left
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
+from typing import Any, TypeVar
 
 import numpy as np
 
 from notes2sheet.bounds import PAIRS, figures_as_signs
 from notes2sheet.cues import BEGIN, ROLE_FILE, SCORE_FILE, SHEET_FILE
-from notes2sheet.features import START, known_mentions, shape
+from notes2sheet.features import START, shape
 from notes2sheet.seen import Blank, Names, Seen
-from notes2sheet.tagger import look, tagger
+from notes2sheet.tagger import Odds, look, tagger
 from notes2sheet.transcript import Reading
+from notes2sheet.unlisted import UNKNOWN
 
+T = TypeVar("T")
 NAME = "words"
 STATES = ("P", "A", "M", "BI")  # by the first letters of labels: what a descriptor is, or none of it
 BLOCK = 4000  # words from which a block of whole sentences ends: memory stays flat in long text
@@ -44,8 +47,9 @@ def word_features(reading: Reading, start: int, end: int) -> Seen:
     for name, file in FILES.items():
         hits = _inside(reading.cues[file], BEGIN, start, end)
         seen.add(f"{name}:{{}}", *_spread(((s - REACH, e + REACH, cue) for s, e, cue in hits), start, end))
-    kinds = _inside(known_mentions(reading), START, start, end)
-    seen.add("kind:{}", *_spread(((m.start, m.end, m.term.kind) for m in kinds), start, end))
+    found = _inside(reading.mentions, START, start, end)
+    kinds = ((m.start, m.end, m.term.kind) for m in found if m.term.kind != UNKNOWN.kind)
+    seen.add("kind:{}", *_spread(kinds, start, end))
     return seen
 
 
@@ -63,12 +67,12 @@ def _add_breaks(reading: Reading, seen: Seen, start: int, end: int) -> None:
         seen.add(f"br{step}:{{}}", there - step, marks.at(there))
 
 
-def _inside(items: Sequence, begin, start: int, end: int) -> Sequence:
+def _inside(items: Sequence[T], begin: Callable[[T], int], start: int, end: int) -> Sequence[T]:
     """Those of the items, which are in the order of the words, that begin within the words `start` to `end`."""
     return items[bisect_left(items, start, key=begin) : bisect_left(items, end, key=begin)]
 
 
-def _spread(spans: Iterator[tuple[int, int, str]], start: int, end: int) -> tuple[np.ndarray, Blank]:
+def _spread(spans: Iterator[tuple[int, int, str]], start: int, end: int) -> tuple[Places, Blank]:
     """(the rows of all words in the spans, the name of each)."""
     cut = [(max(low, start), min(high, end), name) for low, high, name in spans]
     lengths = np.array([high - low for low, high, _ in cut], dtype=np.int64)
@@ -77,21 +81,7 @@ def _spread(spans: Iterator[tuple[int, int, str]], start: int, end: int) -> tupl
     return np.arange(len(places)) + np.repeat(firsts, lengths), Names(name for _, _, name in cut).at(places)
 
 
-def word_labels(count: int, sentences: Sequence[tuple[int, str]], marks: Sequence[tuple[int, int, str]]) -> list[str]:
-    """The labels that the tagger learns: of each word its sentence's role and what it is there, B the first word of the
-    sentence, I any other, P, A or M a word of a descriptor that is present, absent or only mentioned.
-
-    `sentences` gives (first word, role), `marks` (first word, one behind the last, P, A or M) of the descriptors.
-    """
-    out: list[str] = []
-    for (first, role), (end, _) in zip(sentences, [*sentences[1:], (count, "")], strict=True):
-        out += [f"B-{role}", *[f"I-{role}"] * (end - first - 1)] if end > first else []
-    for start, end, state in marks:
-        out[start:end] = [state + out[k][1:] for k in range(start, end)]
-    return out
-
-
-def odds_by_word(reading: Reading, roles: Sequence[str]) -> tuple[np.ndarray, np.ndarray]:
+def odds_by_word(reading: Reading, roles: Sequence[str]) -> tuple[Odds, Odds]:
     """The odds of each role at each word (words x roles), and of what a descriptor is there: present, absent, only
     mentioned, none of it (words x 4). Linear in the words."""
     chain = tagger(NAME, reading.running)
@@ -106,11 +96,12 @@ def odds_by_word(reading: Reading, roles: Sequence[str]) -> tuple[np.ndarray, np
     return np.concatenate(by_role), np.concatenate(by_state)
 
 
-def means(odds: np.ndarray, items: Sequence) -> np.ndarray:
+def means(odds: Odds, items: Sequence[Any]) -> Odds:
     """The means of the rows of `odds`, one a word, over the words of each item."""
     sums = np.vstack([np.zeros((1, odds.shape[1])), odds.cumsum(0)])
     begins, ends = (np.array([getattr(item, at) for item in items], dtype=np.int64) for at in ("start", "end"))
-    return (sums[ends] - sums[begins]) / (ends - begins)[:, None]
+    mean: Odds = (sums[ends] - sums[begins]) / (ends - begins)[:, None]
+    return mean
 
 
 def _blocks(reading: Reading) -> Iterator[tuple[int, int]]:

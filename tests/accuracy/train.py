@@ -15,6 +15,7 @@ import sys
 import tempfile
 from bisect import bisect_left
 from collections import Counter, defaultdict
+from collections.abc import Sequence
 from concurrent.futures import ProcessPoolExecutor
 from multiprocessing import get_context
 from pathlib import Path
@@ -38,7 +39,7 @@ from notes2sheet.roles import find_roles, role_features  # noqa: E402
 from notes2sheet.segments import find_segments  # noqa: E402
 from notes2sheet.stance import stance_features  # noqa: E402
 from notes2sheet.transcript import Reading  # noqa: E402
-from notes2sheet.word_roles import word_features, word_labels  # noqa: E402
+from notes2sheet.word_roles import word_features  # noqa: E402
 from notes2sheet.words import norm  # noqa: E402
 
 SETTINGS = {
@@ -90,6 +91,20 @@ def prepared(doc: Marked, text: str) -> Prepared:
         for d in doc.descriptors
     ]
     return Prepared(reading, states, word_labels(len(reading.words), truth, marks))
+
+
+def word_labels(count: int, sentences: Sequence[tuple[int, str]], marks: Sequence[tuple[int, int, str]]) -> list[str]:
+    """The labels that the tagger learns: of each word its sentence's role and what it is there, B the first word of the
+    sentence, I any other, P, A or M a word of a descriptor that is present, absent or only mentioned.
+
+    `sentences` gives (first word, role), `marks` (first word, one behind the last, P, A or M) of the descriptors.
+    """
+    out: list[str] = []
+    for (first, role), (end, _) in zip(sentences, [*sentences[1:], (count, "")], strict=True):
+        out += [f"B-{role}", *[f"I-{role}"] * (end - first - 1)] if end > first else []
+    for start, end, state in marks:
+        out[start:end] = [state + out[k][1:] for k in range(start, end)]
+    return out
 
 
 def bound_rows(doc: Marked) -> tuple[list[list[str]], list[str]]:
