@@ -15,7 +15,7 @@ import numpy as np
 from notes2sheet.bounds import PAIRS, figures_as_signs
 from notes2sheet.cues import BEGIN, ROLE_FILE, SCORE_FILE, SHEET_FILE
 from notes2sheet.features import START, shape
-from notes2sheet.seen import Blank, Names, Seen
+from notes2sheet.seen import Blank, Names, Places, Seen
 from notes2sheet.tagger import Odds, look, tagger
 from notes2sheet.transcript import Reading
 from notes2sheet.unlisted import UNKNOWN
