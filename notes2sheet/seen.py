@@ -16,6 +16,7 @@ import numpy as np
 
 Places = np.ndarray[Any, np.dtype[np.int64]]
 BITS = 56  # of a key, for the numbers of the parts of a feature; those above are for its template's
+SIGN = "\0"  # stands in no name
 LAST = np.iinfo(np.int64).max  # behind all keys
 
 
@@ -187,17 +188,15 @@ def cut(features: list[str], literals: list[str]) -> tuple[list[str], list[str]]
     if blanks == 1 and not sign:
         return of_these, [feature[begin:] for feature in of_these]
     known: list[str] = []
-    parts: list[str] = []
     plain = bool(sign) and literals[1:] == [sign] * (blanks - 1) + [""]  # one sign between all of the blanks
-    for feature in of_these:
-        filled = feature[begin:].split(sign) if plain else ()
-        if len(filled) == blanks:
+    if plain:
+        known = [feature for feature in of_these if feature.count(sign, begin) == blanks - 1]
+        of_these = [feature for feature in of_these if sign != " " and feature.count(sign, begin) >= blanks]
+    parts = SIGN.join([feature[begin:] for feature in known]).replace(sign, SIGN).split(SIGN) if known else []
+    for feature in of_these:  # no name holds a space; with another sign in a name there are several ways
+        for one in fillings(feature, literals):
             known.append(feature)
-            parts += filled
-        elif not plain or (len(filled) > blanks and sign != " "):  # no name holds a space
-            for one in fillings(feature, literals):
-                known.append(feature)
-                parts += one
+            parts += one
     return known, parts
 
 
