@@ -13,6 +13,7 @@ from notes2sheet.numbers import Number
 if TYPE_CHECKING:
     from notes2sheet.score_view import Expression, SentenceView
     from notes2sheet.scores import Scores
+    from notes2sheet.sentences import Sentence
     from notes2sheet.transcript import Reading
 
 APART, SUM_APART = 8, 16  # words between the values of a read-back, and before its sum
@@ -117,7 +118,11 @@ def _fill_from_figures_before(reading: Reading, scores: Scores) -> None:
         return
     end = scores.total_spans[0][0]
     last = bisect_left(reading.numbers, end, key=lambda n: reading.starts[n.start])
-    near = [n for n in reading.numbers[max(0, last - FIGURES) : last] if end - reading.starts[n.start] <= LETTERS]
+    near = [
+        n
+        for n in reading.numbers[max(0, last - FIGURES) : last]
+        if end - reading.starts[n.start] <= LETTERS and _counts(reading.sentences[reading.sentence_at(n.start)])
+    ]
     caps = [reading.sheet.cap(part) for part in scores.parts]
     fits: dict[tuple[Decimal, ...], tuple[Number, ...]] = {}
     for chosen in combinations(near, len(caps)):
@@ -129,6 +134,10 @@ def _fill_from_figures_before(reading: Reading, scores: Scores) -> None:
     if len(fits) == 1:
         listed = dict(zip(scores.parts, *fits.values(), strict=True))
         _give(reading, scores, listed, [part for part, s in scores.parts.items() if s.basis != "unsure"])
+
+
+def _counts(sentence: Sentence) -> bool:
+    return sentence.category == "closing" or sentence.role == "score"
 
 
 def _doubt_a_cap(reading: Reading, scores: Scores, left: Decimal) -> None:

@@ -18,8 +18,8 @@ from notes2sheet.score_view import Expression, SentenceView, score_words
 from notes2sheet.totals import choose_total, take_sum_said
 from notes2sheet.transcript import Reading
 
-SCORE_ODDS = 0.3  # a sentence this likely to give a score is read for plain figures
-RECITAL_ODDS = 0.1  # a recital this unlikely to give one is not read at all
+SCORE_ODDS = 0.2  # a sentence this likely to give a score is read for plain figures
+RECITAL_ODDS = 0.2  # a recital this unlikely to give one is not read at all
 RECITAL = 5  # words that a recital has at least
 OWN = {"i", "my", "me", "mine"}  # words by which a score beside another's is the taster's
 

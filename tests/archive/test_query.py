@@ -72,7 +72,11 @@ def _plain(text: str) -> str:
 
 def _word(word: str) -> str:
     word = word.replace("colour", "color").replace("flavour", "flavor")
-    if len(word) > 3 and word.endswith("s") and not re.search(r"(ss|us|is|ies|[xz]es|[cs]hes|oes|sses)$", word):
+    if len(word) > 4 and re.search(r"ies?$", word):
+        return re.sub(r"ies?$", "y", word)
+    if len(word) > 3 and re.search(r"([xz]|[cs]h|o|ss)es$", word):
+        return word[:-2]
+    if len(word) > 3 and word.endswith("s") and not re.search(r"(ss|us|is)$", word):
         return word[:-1]
     return word
 
