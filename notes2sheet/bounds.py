@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from bisect import bisect_left
-from itertools import islice
 
 import numpy as np
 
@@ -18,10 +17,8 @@ PAIRS = {-2: "-2-1", -1: "-1+0", 0: "0+1"}  # two words that stand together, by 
 def figures_as_signs(reading: Reading, start: int, end: int) -> list[str]:
     """The words `start` to `end`, those of each number as N and then n."""
     words = reading.words[start:end]
-    first = bisect_left(reading.numbers, start, key=lambda number: number.start)
-    for number in islice(reading.numbers, first, None):
-        if number.start >= end:
-            break
+    first, last = (bisect_left(reading.numbers, at, key=lambda number: number.start) for at in (start, end))
+    for number in reading.numbers[first:last]:
         if number.end <= end:
             words[number.start - start : number.end - start] = ["N"] + ["n"] * (number.end - number.start - 1)
     return words
