@@ -44,24 +44,6 @@ class Chain:
         self._scores = self._weights.sums(seen)
         self._odds = None
 
-    def best(self) -> list[str]:
-        """The likeliest labels of the rows looked at, as one sequence (Viterbi)."""
-        if not len(self._scores):
-            return []
-        back, steps = [], self._steps.T.copy()
-        score = self._scores[0]
-        for own in self._scores[1:]:
-            reached = steps + score
-            came = reached.argmax(1)
-            back.append(came)
-            score = reached.max(1) + own
-        at = int(score.argmax())
-        out = [at]
-        for came in reversed(back):
-            at = int(came[at])
-            out.append(at)
-        return [self.labels[n] for n in reversed(out)]
-
     def odds(self) -> np.ndarray:
         """The odds of each label at each row looked at (rows x labels), by the forward-backward algorithm."""
         if self._odds is None:

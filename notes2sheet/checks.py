@@ -15,7 +15,7 @@ from notes2sheet.house import STEPS
 from notes2sheet.lexicon import LEVELS
 from notes2sheet.model import Flag
 from notes2sheet.transcript import Reading
-from notes2sheet.unlisted import UNKNOWN
+from notes2sheet.unlisted import UNKNOWN, common_words
 from notes2sheet.words import index_of
 
 OBSERVED = 0.4  # odds, summed over a part's sentences, from which something is said about this beer
@@ -228,7 +228,10 @@ def unknown_word(reading: Reading, covered) -> Iterator[Flag]:
     from notes2sheet.explain import nearest_terms
 
     for mention in reading.mentions:
-        if mention.term.kind == UNKNOWN.kind and mention.state != "mentioned":
+        everyday = mention.hits[0].how == "context" and common_words().issuperset(
+            reading.words[mention.start : mention.end]
+        )
+        if mention.term.kind == UNKNOWN.kind and mention.state != "mentioned" and not everyday:
             span = reading.span(mention.start, mention.end)
             said = reading.text[span[0] : span[1]]
             near = nearest_terms(said, reading.lexicon)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import sys
 from pathlib import Path
 from typing import Annotated
@@ -159,6 +160,7 @@ app.add_typer(cli_archive.app, name="archive")
 
 def main() -> None:
     """Entry point: a closed pipe ends quietly."""
+    os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")  # products as small as ours only wait for a second thread
     try:
         app()
     except BrokenPipeError:

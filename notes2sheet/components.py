@@ -1,8 +1,9 @@
 """The stages as spaCy components, for pipelines of your own: `nlp.add_pipe("notes2sheet_scores")`.
 
-There is one factory a stage, `notes2sheet_<stage>`: numbers, sentences, cues, descriptors, segments, roles, stance,
-style, sheet, faults, scores, entry. Each runs the stages before it that have not run yet, so one alone is enough, and
-reads the text of the Doc with a tokenizer of its own, so that the results do not depend on the pipeline around it.
+There is one factory a stage, `notes2sheet_<stage>`: numbers, sentences, cues, descriptors, context, segments, roles,
+stance, style, sheet, faults, scores, entry. Each runs the stages before it that have not run yet, so one alone is
+enough, and reads the text of the Doc with a tokenizer of its own, so that the results do not depend on the pipeline
+around it.
 
 A factory leaves its result under its own name:
 
@@ -163,6 +164,7 @@ numbers = _factory("numbers")
 sentences = _factory("sentences")
 cues = _factory("cues")
 descriptors = _factory("descriptors")
+context = _factory("context")
 segments = _factory("segments")
 roles = _factory("roles")
 stance = _factory("stance")

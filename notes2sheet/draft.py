@@ -15,7 +15,9 @@ from notes2sheet.house import under_house
 from notes2sheet.lexicon import CONTRACT_LEVEL
 from notes2sheet.model import CategoryOut, DescriptorOut, Entry, Lost, SentenceOut, Sheet, StyleRef, Total
 from notes2sheet.scores import Standing
-from notes2sheet.transcript import Reading
+from notes2sheet.transcript import DASHES, Reading
+
+OPENING = f"([{DASHES} "  # what may stand between a reason and its points
 
 
 def number(value: Decimal | None) -> float | None:
@@ -103,10 +105,20 @@ def _own_clause(reading: Reading, standing: Standing, sentence_at: int, own: tup
     words = [(bisect_left(reading.starts, a), bisect_right(reading.starts, b - 1)) for a, b in figures]
     start, end = words[figures.index(own)]
     before = max((last for first, last in words if sentence.start <= first < start), default=None)
-    after = min((first for first, _ in words if end <= first < sentence.end), default=None)
-    left = sentence.start if before is None else _last_break(reading, before, start)
-    right = sentence.end if after is None else _last_break(reading, end, after)
-    return None if left is None or right is None else reading.span(left, right)
+    after = min(((a, b) for a, b in words if end <= a < sentence.end), default=None)
+    left = sentence.start if before is None else _last_break(reading, before, _reason_ends(reading, start, end))
+    right = sentence.end if after is None else _last_break(reading, end, _reason_ends(reading, *after))
+    if left is None or right is None:
+        return None
+    first, last = reading.span(left, right)
+    return first, last + (reading.text[last : last + 1] == ")" and "(" in reading.text[first:last])
+
+
+def _reason_ends(reading: Reading, start: int, end: int) -> int:
+    """The last word that a reason may begin with, told before a figure: not the figure itself where its reason stands
+    before it ('papery (-2)', not '(2 for the paper)')."""
+    alone = end >= len(reading.words) or bool(reading.breaks[end].strip())
+    return start - (alone and not reading.breaks[start].strip(OPENING))
 
 
 def _last_break(reading: Reading, behind: int, upto: int) -> int | None:

@@ -7,6 +7,7 @@ from collections.abc import Iterable
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from notes2sheet.dialog import table_of
 from notes2sheet.errors import UnknownName
 from notes2sheet.flight import entries_of
 from notes2sheet.house import HouseFile, find_house, under_house
@@ -37,14 +38,24 @@ def draft_file(
     counts. `progress` is told the seconds of a sound file that are transcribed, and its seconds in all. Raises
     Notes2SheetError children for what cannot be read, and for an unknown style, sheet or entry.
     """
-    from notes2sheet.review.corrections import carry_over
-
     rules = house_of(path, house)
     whole = split_entries(read_all(path, speech_model(model, rules), progress), sheet, lexicon)
     drafted = draft_notes(_picked(whole, entry), style, sheet, lexicon, rules)
     if path == "-":
         return drafted
     return [(judge, carry_over(made, judge_path(Path(path), judge))) for judge, made in drafted]
+
+
+def carry_over(draft: Sheet, beside: Path) -> Sheet:
+    """A fresh draft of the notes or draft file `beside`, with the corrections of the journal that stands there."""
+    from notes2sheet.review.journal import Journal, journal_path
+
+    path = journal_path(beside)
+    if not path.exists():
+        return draft
+    from notes2sheet.review.corrections import apply
+
+    return apply(draft, Journal(path).changes()).sheet
 
 
 def split_entries(whole: Iterable[Notes], sheet: str | None, lexicon: Path | None) -> list[Notes]:
@@ -82,8 +93,12 @@ def draft_notes(
         rules = rules.model_copy(update={"author": None})
     style = style or (house.style if house else None)
     out: Drafted = []
-    for notes in whole:
-        made = flag_unsure(draft_sheet(notes.text, style, sheet, lexicon, notes.line_times, rules), notes)
+    table = table_of(whole, sheet, lexicon)
+    for notes, talk in zip(whole, table.talks, strict=True):
+        made = draft_sheet(notes.text, style, sheet, lexicon, notes.line_times, rules, talk)
+        if made.style.code is None and table.style:
+            made = draft_sheet(notes.text, table.style, sheet, lexicon, notes.line_times, rules, talk)
+        made = flag_unsure(made, notes)
         made = under_house(made.model_copy(update={"source_lines": own_lines(notes)}))
         whose = (notes.speaker if several else None, f"entry {notes.entry}" if notes.entry else None)
         out.append((" ".join(filter(None, whose)), made))

@@ -19,6 +19,7 @@ from notes2sheet.transcript import Reading
 
 FILE = "entry.json"
 STARTS, RUNS, BEST = 40, 80, 8  # candidates of each kind that are looked at more closely, step by step
+ARTICLES = {"the", "a", "an"}
 KINDS = (0, 1)  # the beer's name, its maker's
 
 
@@ -51,8 +52,15 @@ def weights() -> Weights:
 
 def find_entry(reading: Reading) -> None:
     """Fill `reading.entry` from the opening."""
-    name, maker = named(Opening(reading), weights())
+    name, maker = (_without_article(reading, span) for span in named(Opening(reading), weights()))
     reading.entry = EntryFound(spoken(reading, name), spoken(reading, maker), strength(reading))
+
+
+def _without_article(reading: Reading, span: Span | None) -> Span | None:
+    """A name without the article before it ('the Zilverkraan'), unless written as part of it ('The Last Fare')."""
+    if span is None or span[1] - span[0] < 2 or reading.raw[span[0]] not in ARTICLES:
+        return span
+    return span[0] + 1, span[1]
 
 
 def named(opening: Opening, known: Weights) -> tuple[Span | None, Span | None]:

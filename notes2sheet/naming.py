@@ -7,6 +7,7 @@ words inside, of the whole run, and of a name and a maker that stand together.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable
 from itertools import accumulate
 
@@ -15,6 +16,7 @@ import numpy as np
 from notes2sheet.opening import LONGEST, Opening, Span, listed
 from notes2sheet.seen import Names, Places, Seen
 
+FRACTION = re.compile(r"^\d+(?:[.,]\d+)?/\d+$")  # a score, or a date: no part of a name, unlike "0,0"
 STOPS = frozenset(',.;:!?()"/')  # nothing that is named runs over these
 FIGURES = Names(str(n) for n in range(9))
 TRUTH, SHARE, CASE = (Names(n.split()) for n in ("False True", "no all end some", "all linked some none"))
@@ -132,13 +134,17 @@ def candidates(o: Opening) -> tuple[Places, Places]:
 
 def _may_begin(o: Opening, start: int) -> bool:
     word = o.words[start]
+    if FRACTION.match(word) or (o.kinds[start] == "code" and start in o.styled):
+        return False
     if word in listed("never_first") and not o.inside_capital(start):
         return False
     return not (word in listed("served") and start and o.words[start - 1] in ("a", "an") and not o.caps[start])
 
 
 def _parts(o: Opening, k: int) -> bool:
-    """Whether no name runs over the break before word `k`."""
+    """Whether no name runs over the break before word `k`, or into a score or a fraction there."""
+    if FRACTION.match(o.words[k]):
+        return True
     gap = o.gaps[k]
     if gap in STOPS:
         return not (gap == "." and k > 0 and o.words[k - 1] in listed("short"))

@@ -39,7 +39,12 @@ class Opening:
         self.begins = {s.start for s in reading.sentences}
         self.sentence = _sentences(reading, count)
         self.styled = {k for s, e, _ in named_styles(reading, count) for k in range(s, e)}
-        self.sensory = {k for m in reading.mentions if m.start < count for k in range(m.start, m.end)}
+        self.sensory = {
+            k
+            for m in reading.mentions
+            if m.start < count and m.hits[0].how != "context"  # names look like that, too
+            for k in range(m.start, m.end)
+        }
         self.cased = any(_titled(self.raw[k]) and k not in self.begins for k in range(count))
         self.gaps = [_gap(between) for between in self.breaks[:count]]
         self.gaps.append(_gap(self.breaks[count]) if count < len(self.all) else "end")

@@ -24,9 +24,11 @@ from notes2sheet.style import find_style
 from notes2sheet.style_data import load_style
 from notes2sheet.tokens import tokens_of
 from notes2sheet.transcript import Reading, read_words
+from notes2sheet.word_odds import find_word_odds
 
 if TYPE_CHECKING:
     from notes2sheet.model import House, Sheet
+    from notes2sheet.transcript import Talk
 
 
 def read_numbers(reading: Reading) -> None:
@@ -43,7 +45,7 @@ def settle_sheet(reading: Reading) -> None:
         return
     reading.sheet, reading.lexicon = load_sheet(chosen), load_lexicon(reading.lexicon.extra, chosen)
     reading.mentions, reading.unmarked = [], []
-    for stage in (find_descriptors, find_segments, find_roles, find_stances, find_style):
+    for stage in (find_descriptors, find_word_odds, find_segments, find_roles, find_stances, find_style):
         stage(reading)
 
 
@@ -53,6 +55,7 @@ STAGES = {
     "sentences": find_sentences,
     "cues": find_cues,
     "descriptors": find_descriptors,
+    "context": find_word_odds,
     "segments": find_segments,
     "roles": find_roles,
     "stance": find_stances,
@@ -96,13 +99,14 @@ def draft_sheet(
     lexicon: Path | None = None,
     line_times: Any = (),
     house: House | None = None,
+    talk: Talk | None = None,
 ) -> Sheet:
     """The draft scoresheet of one tasting.
 
     `style` is a code or a name, for notes that don't say it; `sheet` the id of a sheet definition, for notes
     that do not call for theirs; `lexicon` a folder of additions; `line_times` (offset in code points, seconds) pairs;
-    `house` the rules of a house file. Raises Notes2SheetError children for a style, sheet or lexicon that does not
-    exist or is broken.
+    `house` the rules of a house file; `talk` what `dialog.table_of` finds where several judges speak. Raises
+    Notes2SheetError children for a style, sheet or lexicon that does not exist or is broken.
 
     >>> sheet = draft_sheet("Mouthfeel: medium body. I take one off.", style="american ipa")
     >>> sheet.style.code, sheet.categories["mouthfeel"].score, sheet.categories["mouthfeel"].lost[0].points
@@ -113,7 +117,8 @@ def draft_sheet(
 
     given = resolve_style(style) if style else None
     with collector_paused():
-        reading = read_notes(text, sheet, lexicon, style_given=given, line_times=list(line_times), house=house)
+        known: dict[str, Any] = {"style_given": given, "line_times": list(line_times), "house": house, "talk": talk}
+        reading = read_notes(text, sheet, lexicon, **known)
         return make_sheet(reading)
 
 

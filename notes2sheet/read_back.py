@@ -3,15 +3,17 @@
 from __future__ import annotations
 
 from bisect import bisect_left
+from collections.abc import Sequence
 from decimal import Decimal
 from itertools import combinations, product
 from operator import le
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from notes2sheet.numbers import Number
+from notes2sheet.score_rest import Spare, figures_between, spare_values
 
 if TYPE_CHECKING:
-    from notes2sheet.score_view import Expression, SentenceView
+    from notes2sheet.score_view import SentenceView
     from notes2sheet.scores import Scores
     from notes2sheet.sentences import Sentence
     from notes2sheet.transcript import Reading
@@ -62,8 +64,8 @@ def fill_from_read_back(reading: Reading, scores: Scores, found, closing) -> Non
     missing = [part for part, s in scores.parts.items() if s.value is None and s.basis == "none"]
     for view, expressions in closing if missing else ():
         values = [e for e in expressions if e.kind == "value" and not view.beyond_all(e.value)]
-        if len(values) >= len(scores.parts):
-            listed = dict(zip(scores.parts, values, strict=False))
+        for first in range(len(values) - len(scores.parts), -1, -1):
+            listed = dict(zip(scores.parts, values[first:], strict=False))
             agree, differ = _compared(scores, listed)
             if agree > 1 and not differ:
                 _give(reading, scores, listed, missing)
@@ -85,10 +87,11 @@ def _give(reading: Reading, scores: Scores, listed: dict, parts: list[str]) -> N
             scores.give(part, said.value, basis, reading.span(said.start, said.end), reading.sentence_at(said.start))
 
 
-def fill_from_total(reading: Reading, scores: Scores, spare: dict[str, list[tuple[SentenceView, Expression]]]) -> None:
+def fill_from_total(reading: Reading, scores: Scores, spare: Spare, views: Sequence[SentenceView]) -> None:
     """Where parts are missing and the total is said: the figures said in them that make it up exactly, if only one way.
 
-    `spare` holds the plain figures of sentences that did not seem to give a score.
+    `spare` holds the plain figures of sentences that did not seem to give a score. Where they do not do it, sentences
+    may have been taken for another part: then whatever is said between the scores of the parts before and behind.
     """
     if scores.total is None:
         return
@@ -100,14 +103,18 @@ def fill_from_total(reading: Reading, scores: Scores, spare: dict[str, list[tupl
         return
     if len(missing) == 1 and _give_the_rest(reading, scores, missing[0], left):
         return
-    choices = [[None, *spare.get(part, [])[-CHOICES:]] for part in missing]
-    fits = [found for found in product(*choices) if sum((f[1].value for f in found if f), Decimal(0)) == left > 0]
-    if len({tuple(f and f[1].value for f in found) for found in fits}) != 1:
-        return
-    for part, given in zip(missing, fits[-1], strict=True):
+    own = [[None, *spare_values(spare, part, reading.sheet.cap(part))[-CHOICES:]] for part in missing]
+    found = _only_fit(own, left) or _only_fit([figures_between(reading, scores, views, p) for p in missing], left)
+    for part, given in zip(missing, found, strict=True) if found else ():
         if given:
             view, e = given
             scores.give(part, e.value, "said", reading.span(e.start, e.end), view.index)
+
+
+def _only_fit(choices: list[list[Any]], left: Decimal) -> tuple[Any, ...] | None:
+    """One (view, expression) or None of each choice, that together make up what is left; None if several sums do."""
+    fits = [found for found in product(*choices) if sum((f[1].value for f in found if f), Decimal(0)) == left > 0]
+    return fits[-1] if len({tuple(f and f[1].value for f in found) for found in fits}) == 1 else None
 
 
 def _fill_from_figures_before(reading: Reading, scores: Scores) -> None:

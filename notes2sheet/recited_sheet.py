@@ -158,8 +158,17 @@ def _caps_scored(sentence: _Sentence) -> Iterator[Cap]:
         if words not in (["out", "of"], ["out", "of", "the"], ["out", "of", "a", "possible"]) or number.value % 1:
             continue
         for start, _, part in sentence.parts:
-            if sentence.joined(number.end, start, "cap_of") and value.value <= number.value:
-                yield Cap(part, number.value, sentence.reading.span(value.start, number.end), scores=True)
+            span = sentence.reading.span(value.start, number.end)
+            fits = sentence.joined(number.end, start, "cap_of") and value.value <= number.value
+            if fits and not _given_to_another(sentence.reading, part, span):
+                yield Cap(part, number.value, span, scores=True)
+
+
+def _given_to_another(reading: Reading, part: str, span: Span) -> bool:
+    """Whether a score stands for a part other than the one named right behind it, which only begins there: 'two and a
+    half out of three on the nose banana and clove' in running text."""
+    others = (standing for name, standing in reading.scores.parts.items() if name != part)
+    return any(start < span[1] and span[0] < end for standing in others for start, end in standing.spans)
 
 
 def _caps_listed(sentence: _Sentence) -> list[Cap]:

@@ -6,6 +6,7 @@ from collections.abc import Callable
 from typing import Any
 
 from notes2sheet.transcript import Reading
+from notes2sheet.word_odds import PARTS, ROLES
 
 Field = Callable[[Any], Any]
 Places = list[tuple[tuple[int, int], str]]
@@ -51,6 +52,14 @@ def numbers(reading: Reading) -> Result:
 def sentences(reading: Reading) -> Result:
     """[{span}]"""
     return _sentence_rows(reading, lambda s: "sentence")
+
+
+def context(reading: Reading) -> Result:
+    """[{span, category, role}]: word by word the part and the role that are likeliest from the words around it"""
+    parts, roles = (reading.word_odds[question].argmax(1).tolist() for question in ("part", "role"))
+    told = [(PARTS[part], ROLES[role]) for part, role in zip(parts, roles, strict=True)]
+    spans = list(zip(reading.starts, reading.ends, strict=True))
+    return _with_spans(spans, told, lambda t: t[1], {"category": lambda t: t[0], "role": lambda t: t[1]})
 
 
 def segments(reading: Reading) -> Result:
@@ -134,7 +143,7 @@ def entry(reading: Reading) -> Result:
 
 
 RESULTS: dict[str, Callable[[Reading], Result]] = {
-    "numbers": numbers, "sentences": sentences, "cues": cues, "descriptors": descriptors, "segments": segments,
-    "roles": roles, "stance": stance, "style": style, "sheet": sheet, "faults": faults, "scores": scores,
-    "entry": entry,
+    "numbers": numbers, "sentences": sentences, "cues": cues, "descriptors": descriptors, "context": context,
+    "segments": segments, "roles": roles, "stance": stance, "style": style, "sheet": sheet, "faults": faults,
+    "scores": scores, "entry": entry,
 }  # fmt: skip

@@ -9,10 +9,9 @@ from notes2sheet.features import add_skeleton, sentence_features
 from notes2sheet.seen import Seen
 from notes2sheet.tagger import agreed, look, odds
 from notes2sheet.transcript import Reading
-from notes2sheet.word_roles import means, odds_by_word
+from notes2sheet.word_odds import ROLES, means
 
-ROLES = ("expect", "observe", "score", "prefer", "talk")
-WORDS_SHARE = {False: 0.5, True: 0.6}  # of the tagger of words in the odds, in written and in running text
+WORDS_SHARE = 0.55  # of the odds by words in the decision
 
 
 def role_features(reading: Reading) -> Seen:
@@ -30,15 +29,13 @@ def role_features(reading: Reading) -> Seen:
 
 
 def find_roles(reading: Reading) -> None:
-    """Set the role of every sentence, and the odds of each role: what the taggers of sentences and of words agree
-    on."""
+    """Set the role of every sentence, and the odds of each role: what the tagger of sentences and the odds by words
+    agree on."""
     seen = role_features(reading)
     reading.seen = None  # no later stage needs it, and it is the largest thing that a reading holds
     look("roles", seen, reading.running)
-    of_roles, of_states = odds_by_word(reading, ROLES)
-    by_sentence, by_word = odds("roles", ROLES, reading.running), means(of_roles, reading.sentences)
-    found = agreed(by_sentence, by_word, WORDS_SHARE[reading.running])
-    reading.word_states = means(of_states, reading.mentions)
+    by_word = means(reading.word_odds["role"], reading.sentences)
+    found = agreed(odds("roles", ROLES, reading.running), by_word, WORDS_SHARE)
     reading.shape = None
     for sentence, row, best in zip(reading.sentences, found.tolist(), found.argmax(1).tolist(), strict=True):
         sentence.role = ROLES[best]

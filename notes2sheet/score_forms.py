@@ -12,17 +12,23 @@ def plainly_meant(view: SentenceView, expression: Expression) -> bool:
     """Whether an expression in a sentence that seems to give no score gives one all the same.
 
     That is: a value with the cap of the part that is talked about or named ('five over five', 'OI = 7/10'), a value
-    tied to a named part ('eleven on the smell'), or nothing but a share of the cap ('nothing off').
+    tied to a named part ('eleven on the smell'), one that is settled on ('make it eight'), or nothing but a share of
+    the cap ('nothing off').
     """
     own = view.sentence.category
     if expression.kind == "share":
         return own in view.own_caps and expression.end - expression.start >= view.sentence.end - view.sentence.start - 1
     if expression.kind == "off":
         return _plainly_off(view, expression)
+    settled = view.ends_at("makes_it", expression.start)
+    made = settled is not None and view.words[settled] == "make"
+    if made and expression.kind == "value" and expression.part in (None, own):
+        return own in view.own_caps and view.own_caps[own] / 4 <= expression.value <= view.own_caps[own]
     if expression.kind not in ("value", "unsure") or expression.part is None:
         return False
     if expression.over is not None:
-        return expression.part == own or (expression.named and expression.part in view.own_caps)
+        told = expression.named or view.reading.running
+        return expression.part == own or (told and expression.part in view.own_caps)
     cap = view.own_caps.get(expression.part)
     if not expression.named or cap is None or not cap / 4 <= expression.value < cap:
         return False  # the cap itself is rather announced than given
@@ -30,11 +36,14 @@ def plainly_meant(view: SentenceView, expression: Expression) -> bool:
 
 
 def _plainly_off(view: SentenceView, expression: Expression) -> bool:
-    """Whether points are taken off a named part, or, in running text whose bounds are unsure, said to be 'off'."""
+    """Whether points are taken off a named part or with a sign ('-2'), or, in running text whose bounds are unsure,
+    said to be 'off'."""
     cap = view.own_caps.get(expression.part or view.sentence.category)
     if cap is None or expression.value * 2 > cap:
         return False
-    return expression.named or (view.reading.running and "off" in view.words[expression.end - 1 : expression.end + 1])
+    if expression.named or view.signed(expression.start):
+        return True
+    return view.reading.running and "off" in view.words[expression.end - 1 : expression.end + 1]
 
 
 def _tied(view: SentenceView, expression: Expression) -> bool:

@@ -23,12 +23,26 @@ def located(view: SentenceView, found: list[Expression]) -> list[Expression]:
         if named is None and n and out[-1].named and out[-1].kind in ("up", "off"):
             named = out[-1].part  # 'the flavor goes up one, thirteen'
         part = named if expression.over is None else _part_of_cap(view, expression.over, named)
+        elsewhere = part in view.own_caps and part not in (named, view.sentence.category)
+        if elsewhere and named and expression.over and _closes_with_name(view, expression, names):
+            expression, part = replace(expression, kind="unsure"), named
         out.append(replace(expression, part=part, named=named is not None))
     own = view.sentence.category
     plain = any(e.kind == "value" and e.over is None and e.part is None for e in out)
     if own in view.own_caps and plain:  # 'a miss on two out of three, so I give seven and a half'
         out = [e for e in out if e.over is None or e.named or e.part in (own, "total")]
     return out
+
+
+def _closes_with_name(view: SentenceView, expression: Expression, names: list[tuple[int, int, str]]) -> bool:
+    """Whether the part's name and nothing else stands behind a figure with the cap of another part: 'eight out of ten
+    for the aroma.' In running text the name rather begins the next part."""
+    if view.reading.running:
+        return False
+    for start, end, _ in names:
+        if view.words[expression.end : start] in LINKS and (end >= view.sentence.end or view.breaks(end)):
+            return not any(view.breaks(k) for k in range(expression.end, end))
+    return False
 
 
 def _part_of_cap(view: SentenceView, cap: Decimal, named: str | None) -> str | None:
@@ -71,8 +85,8 @@ def _name_beside(
             leads = words[expression.end - 1 : start]  # 'two off for' ends in its own link
             linked = len(between) <= 4 and any(w in ("on", "for", "in", "off", "to") for w in leads)
             cost = len(between) if linked else 99
-            if not after_first:
-                cost += 4
+            if not after_first and between not in LINKS:
+                cost += 4  # of 'more sips, four on feel' the nearer name counts all the same
         elif words[floor:start] in LINKS and before_it == "value":
             continue  # 'four on feel eight on the whole': the name is taken
         elif floor <= start and end <= expression.start:

@@ -12,7 +12,8 @@ from notes2sheet.score_unsure import unsure_pairs
 from notes2sheet.score_view import Expression, SentenceView, score_words
 
 QUARTER = Decimal("0.25")
-BEFORE_POINT = {"a", "one", "the"}  # 'a point', 'the mark'
+BEFORE_POINT = {"a", "one", "the", "another"}  # 'a point', 'the mark'
+BEHIND_ANOTHER = {"for", "off", "gone", "because", "there", "lost"}  # 'another point for that'
 SHARES = {"full": Decimal(1), "half": Decimal("0.5"), "three_quarters": Decimal("0.75")}
 
 
@@ -200,6 +201,10 @@ def _point_and_a_half(view: SentenceView, at: int) -> Number | None:
             return Number(at, at + 5, Decimal("1.5"), True)
         if ahead[0] in ("a", "the") and _takes(view, at, at + 2):
             return Number(at, at + 2, Decimal(1), True)
+    if ahead[:2] in (["another", "point"], ["another", "mark"]) and (
+        _takes(view, at, at + 2) or not ahead[2:3] or ahead[2] in BEHIND_ANOTHER
+    ):
+        return Number(at, at + 2, Decimal(1), True)
     if ahead[:2] == ["a", "couple"] and _takes(view, at, at + 2 + (ahead[2:4] == ["of", "points"]) * 2):
         return Number(at, at + 2, Decimal(2), True)
     return None
@@ -211,10 +216,7 @@ def _takes(view: SentenceView, start: int, end: int) -> bool:
 
 def _taken_before(view: SentenceView, at: int) -> int | None:
     """The start of a phrase for taking off that stands before word `at`, small words between them passed over."""
-    if (
-        view.reading.breaks[at].endswith("-")
-        and view.reading.text[view.reading.starts[at] - 1 : view.reading.starts[at]] != " "
-    ):
+    if view.signed(at):
         return at
     begin = at
     while begin > view.sentence.start and at - begin < 4 and view.words[begin - 1] in score_words("small"):
@@ -287,7 +289,7 @@ def _taken(view: SentenceView, number: Number) -> Expression | None:
     if before is not None and after is None and _takes_a_value(view, number, before):
         before = None
     near = words[max(view.sentence.start, number.start - 3) : number.start]
-    again = any(w in ("another", "further", "more", "extra") for w in near)
+    again = words[number.start] == "another" or any(w in ("another", "further", "more", "extra") for w in near)
     if again and after is None and before is None and number.value <= 3:
         after = number.end
     if after is None and before is None:
@@ -302,10 +304,11 @@ def _taken(view: SentenceView, number: Number) -> Expression | None:
 
 
 def _takes_a_value(view: SentenceView, number: Number, verb_at: int) -> bool:
-    """Whether 'take' gives a value ('the nose takes nine'): more than half the cap, and no 'off'."""
+    """Whether 'take' or a dash gives a value ('the nose takes nine'): more than half the cap, and no 'off'."""
     words = view.words
     cap = view.own_caps.get(view.sentence.category)
-    plain = words[verb_at].startswith("tak") and "off" not in words[verb_at : number.start]
+    signed = verb_at == number.start  # 'aroma -9'
+    plain = signed or (words[verb_at].startswith("tak") and "off" not in words[verb_at : number.start])
     return plain and cap is not None and number.value * 2 > cap
 
 

@@ -8,7 +8,8 @@ from decimal import Decimal
 from functools import cache
 
 from notes2sheet.lexicon import cue_file
-from notes2sheet.transcript import Reading
+from notes2sheet.transcript import DASHES, EDGE, Reading
+from notes2sheet.word_odds import ROLES
 from notes2sheet.words import split_list
 
 BREAK = re.compile(r"[,.;:!?\n]")
@@ -81,7 +82,20 @@ class SentenceView:
         """The start of the longest phrase of `table` that ends before word `at`."""
         return self._ends.get((table, at))
 
+    def likely_score(self, start: int, end: int, odds: float) -> bool:
+        """Whether words are this likely to give a score, in running text, whose sentences may be cut wrongly."""
+        if not self.reading.running:
+            return False
+        return bool(self.reading.word_odds["role"][start:end, ROLES.index("score")].mean() >= odds)
+
     def breaks(self, at: int) -> bool:
         """Whether punctuation or a line break stands before word `at`."""
         breaks = self.reading.breaks
         return at < len(breaks) and bool(BREAK.search(breaks[at]))
+
+    def signed(self, at: int) -> bool:
+        """Whether a dash stands right before the word and nothing before that: '-2', '(-½)', not 'aroma - 9', '8-9'."""
+        raw, text, start = self.reading.raw[at].lstrip(EDGE), self.reading.text, self.reading.starts[at]
+        if raw[0] in DASHES:
+            return True
+        return text[start - 1 : start] in tuple(DASHES) and not text[max(start - 2, 0) : start - 1].isalnum()

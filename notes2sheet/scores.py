@@ -13,6 +13,7 @@ from notes2sheet.cues import SCORE_FILE, SHEET_FILE, by_sentence
 from notes2sheet.features import announced
 from notes2sheet.read_back import fill_from_read_back, fill_from_total, summed_list
 from notes2sheet.score_forms import keep_with_part, names_band_of_figure, plainly_meant
+from notes2sheet.score_rest import Spare, explain_from_spare, fill_from_line_ends, fill_from_odds
 from notes2sheet.score_terms import read_expressions
 from notes2sheet.score_view import Expression, SentenceView, score_words
 from notes2sheet.totals import choose_total, take_sum_said
@@ -20,6 +21,8 @@ from notes2sheet.transcript import Reading
 
 SCORE_ODDS = 0.2  # a sentence this likely to give a score is read for plain figures
 RECITAL_ODDS = 0.2  # a recital this unlikely to give one is not read at all
+WORDS_ODDS = 0.4  # words this likely to give a score are read as one in a sentence that gives none
+ABOVE_CAP = 2  # points that a part is given above its cap at most, by mistake
 RECITAL = 5  # words that a recital has at least
 OWN = {"i", "my", "me", "mine"}  # words by which a score beside another's is the taster's
 
@@ -62,7 +65,7 @@ class Scores:
 def find_scores(reading: Reading) -> None:
     """Fill `reading.scores`. Linear in the sentences."""
     views = _views(reading)
-    spare: dict[str, list[tuple[SentenceView, Expression]]] = {}
+    spare: Spare = {}
     read = {view.index: found for view in views if (found := _read(view, spare))}
     keep_with_part(views, read)
     scores = Scores({c.id: Standing() for c in reading.sheet.categories})
@@ -90,8 +93,12 @@ def find_scores(reading: Reading) -> None:
     if scores.total is None and listed:
         total = listed[1]
         scores.say_total(total.value, reading.span(total.start, total.end), reading.sentence_at(total.start))
-    fill_from_total(reading, scores, spare)
+    fill_from_total(reading, scores, spare, views)
+    fill_from_odds(reading, scores, spare)
+    fill_from_line_ends(reading, scores, spare)
+    explain_from_spare(reading, scores, spare)
     reading.scores = scores
+    reading.word_odds.clear()  # no later stage needs them
 
 
 def _views(reading: Reading) -> list[SentenceView]:
@@ -127,18 +134,19 @@ def _worth_reading(view: SentenceView) -> bool:
     return not recites or brief or ("total" in view.parts and view.reading.running)
 
 
-def _read(view: SentenceView, spare: dict[str, list[tuple[SentenceView, Expression]]]) -> list[Expression]:
-    """The score expressions of a sentence that count; other figures that fit its part are put into `spare`."""
+def _read(view: SentenceView, spare: Spare) -> list[Expression]:
+    """The score expressions of a sentence that count; other figures of its part are put into `spare`."""
     if not _worth_reading(view):
         return []
     expressions = read_expressions(view)
     if _gives_score(view) or not expressions or _names_total(view, expressions):
         return expressions
-    cap = view.own_caps.get(view.sentence.category)
-    for e in expressions:
-        if cap and e.kind == "value" and e.part in (None, view.sentence.category) and cap / 4 <= e.value <= cap:
-            spare.setdefault(view.sentence.category, []).append((view, e))
-    return [e for e in expressions if plainly_meant(view, e)]
+    kept = [e for e in expressions if plainly_meant(view, e) or view.likely_score(e.start, e.end, WORDS_ODDS)]
+    own = view.sentence.category
+    if own in view.own_caps:
+        left = [(view, e) for e in expressions if e not in kept and e.part in (None, own)]
+        spare.setdefault(own, []).extend(left)
+    return kept
 
 
 def _names_total(view: SentenceView, expressions: list[Expression]) -> bool:
@@ -155,7 +163,7 @@ def _placed(view: SentenceView, expressions: list[Expression]):
     for expression in expressions:
         part = expression.part
         beyond = expression.over is None and view.beyond_all(expression.value)
-        if part is None and _other_cap(view, expression):
+        if part is None and (_other_cap(view, expression) or _strays(view, expression)):
             continue
         told = part is not None and (expression.named or expression.kind != "value")
         if part != "total" and not beyond and (own in view.own_caps or told):
@@ -170,6 +178,13 @@ def _other_cap(view: SentenceView, expression: Expression) -> bool:
     own = view.own_caps.get(view.sentence.category)
     plain = expression.kind == "value" and expression.over is None
     return plain and own is not None and own < expression.value and expression.value in view.own_caps.values()
+
+
+def _strays(view: SentenceView, expression: Expression) -> bool:
+    """Whether a plain figure of running text is so far above the cap that a wrong cut must have brought it here."""
+    own = view.own_caps.get(view.sentence.category)
+    plain = expression.kind == "value" and expression.over is None and not view.beyond_all(expression.value)
+    return view.reading.running and plain and own is not None and expression.value > own + ABOVE_CAP
 
 
 def _leave_open(view: SentenceView, own: Standing | None, expressions: list[Expression]) -> None:
@@ -206,6 +221,8 @@ def _book(standing: Standing, expression: Expression, view: SentenceView, cap: i
         kind = "unsure" if doubt else "value"
     if kind == "value" and _only_explains(standing, expression, view, cap):
         kind = "off"
+    if kind == "value" and _too_little(standing, expression, cap):
+        return
     if kind == "value":
         if standing.value is not None and standing.value != amount:
             _revise(standing, amount, span)
@@ -230,6 +247,12 @@ def _told_before(standing: Standing, expression: Expression, view: SentenceView)
     """Whether a deduction at the end of the talk only repeats the one made in its part."""
     closing = view.sentence.category not in view.own_caps
     return closing and not expression.again and any(amount == expression.value for amount, _, _ in standing.taken)
+
+
+def _too_little(standing: Standing, expression: Expression, cap: int) -> bool:
+    """Whether a plain figure is too far below the value that stands to change it ('fifteen', then 'soapy, two')."""
+    plain = expression.kind == "value" and not expression.named and expression.over is None
+    return plain and standing.value is not None and expression.value * 4 < cap <= standing.value * 2
 
 
 def _only_explains(standing: Standing, expression: Expression, view: SentenceView, cap: int) -> bool:

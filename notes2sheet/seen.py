@@ -87,7 +87,7 @@ class Weights:
     def __init__(self, features: Sequence[str], weights: Any) -> None:
         """`weights` has a row for each of `features`, in their order."""
         self._rows = {feature: n for n, feature in enumerate(features, 1)}  # row 0: a feature that is not known
-        self._weights = np.vstack([np.zeros((1, weights.shape[1])), weights])
+        self._weights = np.vstack([np.zeros((1, weights.shape[1]), dtype=weights.dtype), weights])
         self._numbers = _Numbers()  # of the names that known features are made of
         self._kinds: dict[str, list[str]] = defaultdict(list)
         for feature in features:

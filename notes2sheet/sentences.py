@@ -6,7 +6,7 @@ import re
 from dataclasses import dataclass, field
 
 from notes2sheet.bounds import bound_odds
-from notes2sheet.transcript import Reading
+from notes2sheet.transcript import DASHES, Reading
 
 STOP = re.compile(r"[.!?…]")
 LONG_LINE = 30  # words: a line longer than this without a stop is running text, not a caption
@@ -58,10 +58,9 @@ def find_sentences(reading: Reading) -> None:
             bounds.append(at)
         elif between and STOP.search(between):
             previous = words[at - 1]
-            opens_upper = (
-                reading.raw[at][:1].isupper() or reading.raw[at][:1].isdigit() or any(c in between for c in "!?…")
-            )
-            if opens_upper and not (between == "." and previous in ABBREVIATIONS):
+            first = reading.raw[at].lstrip(DASHES)[:1]
+            opens = first.isupper() or first.isdigit() or any(c in between for c in "!?…")
+            if opens and not (between == "." and previous in ABBREVIATIONS):
                 bounds.append(at)
     bounds.append(len(words))
     joined = _joined(reading)

@@ -9,15 +9,18 @@ import numpy as np
 
 from notes2sheet.cues import ROLE_FILE, by_sentence
 from notes2sheet.descriptors import CLAUSE_BREAK, Mention
-from notes2sheet.features import symbols
+from notes2sheet.features import START, symbols
+from notes2sheet.lexicon import Hit
 from notes2sheet.seen import Names, Places, Seen
 from notes2sheet.tagger import agreed, look, odds
 from notes2sheet.transcript import Reading
+from notes2sheet.unlisted import UNKNOWN
+from notes2sheet.word_odds import STATES, means
 
-SURE = 0.6  # a descriptor is this beer's only when that is likely; in doubt it is a mere mention
-STATES = {"P": "present", "A": "absent", "M": "mentioned", "O": "none"}
-LABELS = tuple(STATES)
-WORDS_SHARE = 0.4  # of the tagger of words in the odds
+SURE = {"P": 0.6, "A": 0.0}  # a descriptor is this beer's only when that is likely; in doubt it is a mere mention
+NAMES = {"P": "present", "A": "absent", "M": "mentioned", "O": "none"}
+WORDS_SHARE = 0.45  # of the odds by words in the decision
+SENSORY = 0.7  # words this likely to be a descriptor of this beer are one, whatever the lexicon holds
 UNSEEN = {"observe": "present", "score": "present", "expect": "mentioned"}  # words no lexicon holds, in a sure place
 WANTED, NEAR, REACH = ("modal", "compare"), 3, 6  # cues; words between, and of the longest cue
 CONTRAST = {"but", "though", "although", "whereas", "however", "except", "yet", "while", "instead", "and"}
@@ -195,11 +198,12 @@ def find_stances(reading: Reading) -> None:
     """Set the state of every mention; words that turn out to be no sensory words here are dropped."""
     seen = stance_features(reading)
     look("stance", seen, reading.running)
-    found = agreed(odds("stance", LABELS, reading.running), reading.word_states, WORDS_SHARE)
+    by_word = means(reading.word_odds["state"], reading.mentions)
+    found = agreed(odds("stance", STATES, reading.running), by_word, WORDS_SHARE)
     for mention, row, best in zip(reading.mentions, found.tolist(), found.argmax(1).tolist(), strict=True):
-        label = LABELS[best]
-        mere = label == "P" and (row[best] < SURE or _called_for(reading, mention))
-        mention.state = "mentioned" if mere else STATES[label]
+        label = STATES[best]
+        mere = row[best] < SURE.get(label, 0) or (label in SURE and _called_for(reading, mention))
+        mention.state = "mentioned" if mere else NAMES[label]
         if mention.state == "none" and mention.hits[0].how == "unknown":
             mention.state = UNSEEN.get(reading.sentences[mention.sentence].role, "none")
         if mention.state == "absent":
@@ -207,4 +211,20 @@ def find_stances(reading: Reading) -> None:
         elif mention.state == "present" and mention.level == "none":
             mention.level = None
     reading.unmarked = [m for m in reading.mentions if m.state == "none"]
-    reading.mentions = [m for m in reading.mentions if m.state != "none"]
+    told = [m for m in reading.mentions if m.state != "none"] + _told_by_context(reading)
+    reading.mentions = sorted(told, key=START)
+
+
+def _told_by_context(reading: Reading) -> list[Mention]:
+    """Words that are sensory here, though no lexicon holds them or only as a level ('the mouthfeel is light')."""
+    likely = reading.word_odds["state"][:, STATES.index("P")] >= SENSORY
+    for mention in reading.mentions:
+        likely[mention.start : mention.end] = False
+    ends = {s.end for s in reading.sentences}
+    out: list[Mention] = []
+    for word in likely.nonzero()[0].tolist():
+        if out and out[-1].end == word and word not in ends:
+            out[-1].end += 1
+        else:
+            out.append(Mention(word, word + 1, [Hit(UNKNOWN, "context")], UNKNOWN, sentence=reading.sentence_at(word)))
+    return out

@@ -31,19 +31,13 @@ def file_name(name: str, running: bool) -> str:
     return f"{name}{'-running' if running else ''}.npz"
 
 
-def tag(name: str, seen: Seen, running: bool) -> list[str]:
-    """The likeliest label of each row, as one sequence."""
-    look(name, seen, running)
-    return tagger(name, running).best()
-
-
 def look(name: str, seen: Seen, running: bool) -> None:
-    """Read the rows for `odds` alone, without labels."""
+    """Read the rows, for `odds`."""
     tagger(name, running).look(seen)
 
 
 def odds(name: str, labels: Sequence[str], running: bool) -> Odds:
-    """After `tag` or `look`: the odds of `labels` at each row (rows x labels); 0 for one never seen in training."""
+    """After `look`: the odds of `labels` at each row (rows x labels); 0 for one never seen in training."""
     opened = tagger(name, running)
     known = opened.odds()
     out = np.zeros((len(known), len(labels)))

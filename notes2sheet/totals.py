@@ -14,6 +14,8 @@ if TYPE_CHECKING:
     from notes2sheet.scores import Scores
     from notes2sheet.transcript import Reading
 
+LEAST_SHARE = Decimal("0.75")  # of what the parts make: sums said wrongly are near it
+
 
 @cache
 def band_index() -> PhraseIndex:
@@ -36,6 +38,8 @@ def choose_total(reading: Reading, scores: Scores, closing: list[tuple[SentenceV
                 continue
             if e.value == reading.sheet.total and e.over is None and the_sum != e.value:
                 continue  # the sheet's own fifty
+            if e.value < the_sum * LEAST_SHARE and e.part != "total":
+                continue
             weight = _weight(view, e, expressions, n)
             if complete and e.value == the_sum:
                 weight += 3

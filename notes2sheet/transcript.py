@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from bisect import bisect_right
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass, field
 from functools import lru_cache
 from typing import Any, TypeVar
@@ -12,9 +12,14 @@ from typing import Any, TypeVar
 from notes2sheet.words import norm
 
 T = TypeVar("T")
+Talk = list[tuple[int, Any]]  # (offset in code points, odds of each part of the sheet) as the whole table talks
 DECIMAL = re.compile(r"^\.\d+$")
-SIGNED = re.compile(r"^[-–−][0-9½¼¾.]+(/[0-9]+)?$")
+DASHES = "-–−"
+SIGNED = re.compile(rf"^[{DASHES}][0-9½¼¾.]+(/[0-9]+)?$")
 SIGNS = {"%", "&", "=", "#", "+", "->", "→", "??"}  # tokens without a letter or figure that are words
+GLUED = re.compile(  # between a label and its figure, a figure and its unit: 'A:2.5', 'T=41', '16→17', '41pts'
+    r"((?<=[^\W\d])[:=—→](?=\d)|(?<=\d)[=→;](?=\d)|(?<=\d)[,;](?=[^\W\d]))|(?<=\d)(?=pts?$|points?$)"
+)
 CLITICS = {"'s", "'m", "'d", "n't", "'re", "'ve", "'ll"}
 EDGE = '.,;:!?()[]"*_'
 
@@ -31,6 +36,7 @@ class Reading:
     lexicon: Any
     sheet: Any
     line_times: list[tuple[int, float]] = field(default_factory=list)
+    talk: Talk | None = None
     style_given: str | None = None
     house: Any = None
     sheet_from: str = "open"  # open until it is chosen; then given or notes
@@ -47,7 +53,7 @@ class Reading:
     seen: Any = None
     symbols: list[str] | None = None
     shape: list[str] | None = None
-    word_states: Any = None
+    word_odds: dict[str, Any] = field(default_factory=dict)
     style_names: list[tuple[int, int, Any]] | None = None
     levels: list[list[tuple[int, int, str]]] | None = None
     scores: Any = None
@@ -109,11 +115,28 @@ def word_in(token: str) -> tuple[str, str, str, str] | None:
     return norm(core) if core != word else word, lead, token[len(token.rstrip(EDGE)) :], sign
 
 
+@lru_cache(maxsize=65536)
+def _pieces(token: str) -> list[str]:
+    """The token cut where a label, a figure or a unit is glued to another."""
+    return [piece for piece in GLUED.split(token) if piece]
+
+
+def _unglued(tokens: Iterable[tuple[str, int]]) -> Iterator[tuple[str, int]]:
+    """The (token, its offset) pairs, those cut that GLUED cuts."""
+    for token, at in tokens:
+        if token.isalpha() or len(token) < 3:
+            yield token, at
+            continue
+        for piece in _pieces(token):
+            yield piece, at
+            at += len(piece)
+
+
 def read_words(tokens: Iterable[tuple[str, int]], reading: Reading) -> None:
     """Fill the reading's words from (token, its offset) pairs; punctuation becomes a break before the next word."""
     pending = ""
     words, raw, starts, ends, breaks = reading.words, reading.raw, reading.starts, reading.ends, reading.breaks
-    for token, at in tokens:
+    for token, at in _unglued(tokens):
         if token.isspace():
             pending += "\n" * token.count("\n")
             continue

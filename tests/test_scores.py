@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 
+import numpy as np
 import pytest
 from faker import Faker
 from frames import PARTS, SPOKEN, cases, codes, draft, notes
@@ -11,6 +12,7 @@ from frames import PARTS, SPOKEN, cases, codes, draft, notes
 from notes2sheet.pipeline import draft_sheet, read_notes
 from notes2sheet.scores import find_scores
 from notes2sheet.transcript import Reading
+from notes2sheet.word_odds import ROLES
 
 LINE = re.compile(r"(\w+) (\w+)(?: (0\.\d+))?: (.*)")  # part, role, odds that it gives a score, words
 WITHOUT = {f"{part}_score": "" for part in PARTS} | {"closing": "Cheers."}
@@ -51,13 +53,17 @@ def test_total(case) -> None:
     assert sheet.total.sum == 42 and standing(sheet) == UNTOUCHED
 
 
-def labelled(lines: list[str], sheet: str | None = None) -> Reading:
-    """The scores of sentences whose part and role are given, so that no tagger has a say."""
+def labelled(lines: list[str], sheet: str | None = None, running_odds: float | None = None) -> Reading:
+    """The scores of sentences whose part and role are given, so that no tagger has a say; with `running_odds`, as in
+    running text in which every word gives a score at these odds."""
     found = [LINE.fullmatch(line).groups() for line in lines]
     reading = read_notes("\n".join(words for *_, words in found), sheet, until="cues")
     for sentence, (part, role, odds, _) in zip(reading.sentences, found, strict=True):
         sentence.category, sentence.role = part, role
         sentence.role_odds = {"expect": 0.0, "observe": 0.0, "talk": 0.0, "score": float(odds or (role == "score"))}
+    if running_odds is not None:
+        reading.running = True
+        reading.word_odds = {"role": np.full((len(reading.words), len(ROLES)), running_odds)}
     find_scores(reading)
     return reading
 
@@ -133,6 +139,20 @@ def test_what_the_total_leaves_for_the_last_part(line: str, total: float, stands
     reading = labelled([*KNOWN, line, f"closing score: so that makes {total:g} out of fifty"])
     last = reading.scores.parts["overall"]
     assert (last.basis, last.value) == stands and reading.scores.total == total
+
+
+@pytest.mark.parametrize(("total", "value"), [(42, 4), (42.5, None), (41.5, None)])
+def test_a_figure_between_the_scores_around_a_part_that_makes_the_sum_is_its_score(total: float, value) -> None:
+    """Its sentence was taken for another part."""
+    lines = [*KNOWN[:3], "flavor observe: smooth, four, the glass came with it", "overall score: 8/10"]
+    reading = labelled([*lines, f"closing score: so that makes {total:g} out of fifty"])
+    assert reading.scores.parts["mouthfeel"].value == value and reading.scores.parts["flavor"].value == 17
+
+
+@pytest.mark.parametrize(("odds", "value"), [(0.3, 4), (0.05, None)])
+def test_in_running_text_a_part_without_a_score_gets_the_figure_that_may_well_be_one(odds: float, value) -> None:
+    lines = [*KNOWN[:3], "mouthfeel observe: nothing rough in it four with a smile", "overall score: 8/10"]
+    assert labelled(lines, running_odds=odds).scores.parts["mouthfeel"].value == value
 
 
 @pytest.mark.parametrize(("total", "value"), [(40.5, 6.5), (44, 10), (42, 10)])

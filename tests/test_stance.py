@@ -23,7 +23,6 @@ def test_what_is_absent_has_the_level_none() -> None:
     assert {d.level for d in absent} == {"none"} and len(absent) == 4
 
 
-@pytest.mark.xfail(strict=True, reason="a recital alone in its part is taken for an observation")
 def test_a_recital_is_no_comment() -> None:
     assert "no-comment:aroma" in codes(draft(aroma="The style calls for mango and pine."))
 

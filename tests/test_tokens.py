@@ -12,6 +12,7 @@ from hypothesis import strategies as st
 from spacy.lang.en.examples import sentences as EXAMPLES
 
 from notes2sheet.long_runs import LONG
+from notes2sheet.pipeline import read_notes
 from notes2sheet.tokens import tokens_of
 
 NLP = spacy.blank("en")
@@ -90,3 +91,16 @@ def test_a_text_longer_than_spacys_limit() -> None:
     made = tokens_of(text)
     assert len(text) > spacy.blank("en").max_length and [word for word, _ in made[:3]] == ["gold", ":)", "gold"]
     assert len(words(made)) == 2 * 125_100
+
+
+@pytest.mark.parametrize(
+    ("typed", "words"),
+    [
+        ("A:2.5/3", ["a", "2.5/3"]), ("T=41", ["t", "=", "41"]), ("16→17", ["16", "→", "17"]), ("41pts", ["41", "pts"]),
+        ("A:2.5,S:10", ["a", "2.5", "s", "10"]), ("12:30", ["12:30"]), ("7,5", ["7,5"]),
+    ],
+)  # fmt: skip
+def test_labels_and_figures_glued_together_are_words_of_their_own(typed: str, words: list[str]) -> None:
+    reading = read_notes(f"Ten {typed} nine.", until="numbers")
+    assert reading.words == ["ten", *words, "nine"]
+    assert [reading.text[a:b] for a, b in zip(reading.starts, reading.ends, strict=True)] == reading.raw

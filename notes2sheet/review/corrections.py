@@ -8,14 +8,13 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass, field
-from pathlib import Path
 from typing import Any
 
 from notes2sheet.checks import SEVERITY
 from notes2sheet.house import under_house
 from notes2sheet.lexicon import CONTRACT_LEVEL, load_sheet
 from notes2sheet.model import DescriptorOut, Flag, Sheet
-from notes2sheet.review.journal import Change, Journal, Value, journal_path
+from notes2sheet.review.journal import Change, Value
 from notes2sheet.review.recheck import recheck
 
 DROPPED = "dropped"  # the state of words that the judge takes for no descriptor
@@ -83,12 +82,6 @@ def apply(draft: Sheet, changes: Iterable[Change]) -> Corrected:
         else:
             settled.append((flag, change))
     return Corrected(edited.model_copy(update={"flags": tuple(left)}), standing.values, tuple(settled), standing.lost)
-
-
-def carry_over(draft: Sheet, beside: Path) -> Sheet:
-    """A fresh draft of the notes or draft file `beside`, with the corrections of the journal that stands there."""
-    path = journal_path(beside)
-    return apply(draft, Journal(path).changes()).sheet if path.exists() else draft
 
 
 def flag_key(sheet: Sheet, flag: Flag) -> tuple[str, tuple[str, ...], str]:

@@ -4,6 +4,7 @@
     python tests/accuracy/train.py --folds 5  prints what transcripts left out of training are tagged like
 
 Each transcript is used as written and stripped of punctuation, capitals and line breaks (as automatic captions may be).
+The network over words needs torch (`pip install -e '.[train]'`), which nothing else does.
 """
 
 from __future__ import annotations
@@ -15,7 +16,6 @@ import sys
 import tempfile
 from bisect import bisect_left
 from collections import Counter, defaultdict
-from collections.abc import Sequence
 from concurrent.futures import ProcessPoolExecutor
 from multiprocessing import get_context
 from pathlib import Path
@@ -29,9 +29,10 @@ sys.path.insert(0, str(HERE))
 import train_entry  # noqa: E402
 from crfsuite_file import read_weights  # noqa: E402
 from marked import Marked, read  # noqa: E402
+from plain_talk import made_up  # noqa: E402
 from score import Tally, bare, compare  # noqa: E402
 
-from notes2sheet import entry, tagger  # noqa: E402
+from notes2sheet import entry, tagger, word_odds  # noqa: E402
 from notes2sheet.bounds import bound_features  # noqa: E402
 from notes2sheet.chain import write_chain  # noqa: E402
 from notes2sheet.features import sentence_features  # noqa: E402
@@ -40,18 +41,16 @@ from notes2sheet.roles import find_roles, role_features  # noqa: E402
 from notes2sheet.segments import find_segments  # noqa: E402
 from notes2sheet.stance import stance_features  # noqa: E402
 from notes2sheet.transcript import Reading  # noqa: E402
-from notes2sheet.word_roles import word_features  # noqa: E402
 from notes2sheet.words import norm  # noqa: E402
 
 SETTINGS = {
     "bounds": {"c1": 1.0, "c2": 0.3, "max_iterations": 80, "feature.minfreq": 3},
     "segments": {"c1": 0.2, "c2": 0.5, "max_iterations": 120, "feature.minfreq": 2},
-    "words": {"c1": 0.3, "c2": 0.5, "max_iterations": 80, "feature.minfreq": 3},
     "roles": {"c1": 0.2, "c2": 0.5, "max_iterations": 120, "feature.minfreq": 2},
     "stance": {"c1": 0.2, "c2": 0.4, "max_iterations": 120, "feature.minfreq": 2},
 }
 FAINT = 0.05  # features of written text whose weights are all below are left out: a third, without loss
-INNER_FOLDS = 3
+INNER_FOLDS, INNER_EPOCHS = 3, 15
 BOUND_FOLDS = 5
 BOUNDS = tagger.file_name("bounds", True)
 STATE = {"+": "P", "-": "A", "x": "M"}
@@ -69,11 +68,12 @@ def common_in(docs) -> frozenset[str]:
 
 
 class Prepared(NamedTuple):
-    """A reading with the marked categories and roles set, and the label of each mention and of each word."""
+    """A reading with the marked categories and roles set, the label of each mention, and for each question of the
+    network the answer of each word."""
 
     reading: Reading
     states: list[str]
-    words: list[str]
+    words: dict[str, list[str]]
 
 
 def prepared(doc: Marked, text: str) -> Prepared:
@@ -86,27 +86,26 @@ def prepared(doc: Marked, text: str) -> Prepared:
         start, end = reading.span(mention.start, mention.end)
         over = [d for d in doc.descriptors if d.start < end and start < d.end]
         states.append(STATE[over[0].polarity] if over else "O")
-    begins = [0, *(bisect_left(reading.starts, s.start) for s in doc.sentences[1:])]
-    truth = list(zip(begins, [s.role for s in doc.sentences], strict=True))
-    marks = [
-        (bisect_left(reading.starts, d.start), bisect_left(reading.starts, d.end), STATE[d.polarity])
-        for d in doc.descriptors
-    ]
-    return Prepared(reading, states, word_labels(len(reading.words), truth, marks))
+    return Prepared(reading, states, word_answers(doc, reading))
 
 
-def word_labels(count: int, sentences: Sequence[tuple[int, str]], marks: Sequence[tuple[int, int, str]]) -> list[str]:
-    """The labels that the tagger learns: of each word its sentence's role and what it is there, B the first word of the
-    sentence, I any other, P, A or M a word of a descriptor that is present, absent or only mentioned.
-
-    `sentences` gives (first word, role), `marks` (first word, one behind the last, P, A or M) of the descriptors.
-    """
-    out: list[str] = []
-    for (first, role), (end, _) in zip(sentences, [*sentences[1:], (count, "")], strict=True):
-        out += [f"B-{role}", *[f"I-{role}"] * (end - first - 1)] if end > first else []
-    for start, end, state in marks:
-        out[start:end] = [state + out[k][1:] for k in range(start, end)]
-    return out
+def word_answers(doc: Marked, reading: Reading) -> dict[str, list[str]]:
+    """What the network learns of each word: the role and the part of its sentence, whether one begins there, and what
+    it is: P, A or M a word of a descriptor that is present, absent or only mentioned, O another."""
+    count = len(reading.words)
+    answers = {question: [""] * count for question in ("role", "part")}
+    answers |= {"begin": ["no"] * count, "state": ["O"] * count}
+    ends = [*(bisect_left(reading.starts, s.start) for s in doc.sentences[1:]), count]
+    start = 0
+    for sentence, end in zip(doc.sentences, ends, strict=True):
+        answers["role"][start:end] = [sentence.role] * (end - start)
+        answers["part"][start:end] = [sentence.category] * (end - start)
+        answers["begin"][start : min(start + 1, end)] = ["yes"] * min(1, end - start)
+        start = end
+    for mark in doc.descriptors:
+        start, end = (bisect_left(reading.starts, at) for at in (mark.start, mark.end))
+        answers["state"][start:end] = [STATE[mark.polarity]] * (end - start)
+    return answers
 
 
 def bound_rows(doc: Marked) -> tuple[list[list[str]], list[str]]:
@@ -119,8 +118,9 @@ def bound_rows(doc: Marked) -> tuple[list[list[str]], list[str]]:
     return bound_features(reading, 0, len(labels)).strings(), labels
 
 
-def prepare_all(docs, folds: int, folder: Path) -> list[list]:
-    """What `prepared` makes of each transcript, running text cut by a tagger in folder/<fold> that never saw it."""
+def prepare_all(docs, folds: int, folder: Path) -> tuple[list[list], list[list]]:
+    """What `prepared` makes of each transcript, running text cut by a tagger in folder/<fold> that never saw it; and of
+    the plain talk that is made up for training."""
     rows = [bound_rows(doc) for _, doc in docs]
     keep = tagger.MODELS
     out: list = [None] * len(docs)
@@ -132,9 +132,10 @@ def prepare_all(docs, folds: int, folder: Path) -> list[list]:
         for i, (_, doc) in enumerate(docs):
             if i % folds == fold:
                 out[i] = [prepared(doc, text) for text in variants(doc)]
+    plain = [[prepared(doc, text) for text in variants(doc)] for _, doc in made_up()]
     tagger.MODELS = keep
     tagger.tagger.cache_clear()
-    return out
+    return out, plain
 
 
 def fit(name: str, data: list[tuple[list[list[str]], list[str]]], path: Path) -> None:
@@ -156,11 +157,12 @@ def documents(folders: list[Path]) -> list[tuple[str, Marked]]:
 
 
 MATERIAL: list = []
+PLAIN: list = []
 ENTRY: list = []
 
 
 def _train_fold(folder: Path, fold: int, shape: str) -> None:
-    train(folder, [pair for f, _, _, pair in MATERIAL if f != fold], shape)
+    train(folder, [*(pair for f, _, _, pair in MATERIAL if f != fold), *PLAIN], shape)
     left_out = {name.split(".")[0] for f, name, _, _ in MATERIAL if f == fold}
     texts, ids = ENTRY
     train_entry.write(folder / entry.FILE, train_entry.fit([t for t in texts if t.name not in left_out], ids))
@@ -173,7 +175,7 @@ def cross_validate(docs, folds: int, only: str | None, shape: str, worst: int) -
     jobs = []
     ENTRY[:] = train_entry.material()
     with tempfile.TemporaryDirectory() as tmp, ProcessPoolExecutor(mp_context=get_context("fork")) as pool:
-        pairs = prepare_all(docs, folds, Path(tmp))
+        pairs, PLAIN[:] = prepare_all(docs, folds, Path(tmp))
         material = [(i % folds, name, doc, pairs[i]) for i, (name, doc) in enumerate(docs)]
         MATERIAL[:] = material  # inherited by the forked workers: readings do not pickle
         for fold in range(folds):
@@ -198,57 +200,68 @@ def cross_validate(docs, folds: int, only: str | None, shape: str, worst: int) -
     return misses_of
 
 
-# what the taggers of sentences, of words and of their roles learn from a transcript
+# what the taggers of sentences and of their roles learn from a transcript
 SENTENCE_ROWS = {
     "segments": lambda doc: (
         sentence_features(doc.reading).strings(),
         [s.category for s in doc.reading.sentences],
     ),
-    "words": lambda doc: (word_features(doc.reading, 0, len(doc.words)).strings(), doc.words),
     "roles": lambda doc: (role_features(doc.reading).strings(), [s.role for s in doc.reading.sentences]),
 }
 
 
 def train(folder: Path, material, shape: str | None = None) -> None:
     """Fit all taggers; `material` holds for each transcript what `prepared` makes of it as written and bare."""
-    for running in (False, True):
-        if shape and running != (shape == "bare"):
-            continue
-        docs = [pair[running] for pair in material]
+    with tempfile.TemporaryDirectory() as tmp:
+        inner = [Path(tmp, str(fold)) for fold in range(INNER_FOLDS)]
+        for fold, own in enumerate(inner):
+            own.mkdir()
+            fit_words([pair for i, pair in enumerate(material) if i % INNER_FOLDS != fold], own, INNER_EPOCHS)
+        fit_words(material, folder)
+        for running in (False, True):
+            if shape and running != (shape == "bare"):
+                continue
+            docs = [pair[running] for pair in material]
+            for name, rows in SENTENCE_ROWS.items():
+                fit(name, [rows(doc) for doc in docs], folder / tagger.file_name(name, running))
+            told = [(rows, doc.states) for rows, doc in zip(stance_rows(docs, inner), docs, strict=True)]
+            fit("stance", told, folder / tagger.file_name("stance", running))
 
-        def put(name: str, rows, docs=docs, running=running) -> None:
-            fit(name, rows, folder / tagger.file_name(name, running))
 
-        for name, rows in SENTENCE_ROWS.items():
-            put(name, [rows(doc) for doc in docs])
-        put("stance", [(rows, doc.states) for rows, doc in zip(stance_rows(docs), docs, strict=True)])
+def fit_words(material, folder: Path, epochs: int | None = None) -> None:
+    """Train the network over words on both ways of writing."""
+    import train_words
+
+    docs = [doc for pair in material for doc in pair]
+    rows = [word_odds.word_features(doc.reading, 0, len(doc.reading.words)).strings() for doc in docs]
+    lessons = [train_words.Lesson(own, doc.words) for own, doc in zip(rows, docs, strict=True)]
+    train_words.fit(lessons, folder / word_odds.FILE, epochs or train_words.EPOCHS)
 
 
-def stance_rows(docs) -> list[list[list[str]]]:
-    """The stance features of each reading under parts and roles predicted by taggers that did not see it.
+def stance_rows(docs, inner: list[Path]) -> list[list[list[str]]]:
+    """The stance features of each reading under parts and roles predicted by what did not see the transcript: the
+    network in one of the folders `inner`, and taggers that are put beside it.
 
     With the marked roles the stance tagger would learn to trust them more than predicted ones deserve.
     """
     out: list[list[list[str]]] = [[] for _ in docs]
     keep = tagger.MODELS
-    with tempfile.TemporaryDirectory() as tmp:
-        for fold in range(INNER_FOLDS):
-            tagger.MODELS = Path(tmp, str(fold))
-            tagger.MODELS.mkdir()
-            tagger.tagger.cache_clear()
-            running = docs[0].reading.running
-            for name, rows in SENTENCE_ROWS.items():
-                seen = [rows(doc) for i, doc in enumerate(docs) if i % INNER_FOLDS != fold]
-                fit(name, seen, tagger.MODELS / tagger.file_name(name, running))
-            for i, (r, *_) in enumerate(docs):
-                if i % INNER_FOLDS == fold:
-                    truth = [(s.category, s.role) for s in r.sentences]
-                    r.running = running
-                    find_segments(r)
-                    find_roles(r)
-                    out[i] = stance_features(r).strings()
-                    for s, (s.category, s.role) in zip(r.sentences, truth, strict=True):
-                        s.role_odds = {}
+    running = docs[0].reading.running
+    for fold, folder in enumerate(inner):
+        tagger.MODELS = folder
+        tagger.tagger.cache_clear()
+        for name, rows in SENTENCE_ROWS.items():
+            seen = [rows(doc) for i, doc in enumerate(docs) if i % len(inner) != fold]
+            fit(name, seen, folder / tagger.file_name(name, running))
+        for i, (r, *_) in enumerate(docs):
+            if i % len(inner) == fold:
+                truth = [(s.category, s.role) for s in r.sentences]
+                r.running = running
+                for stage in (word_odds.find_word_odds, find_segments, find_roles):
+                    stage(r)
+                out[i] = stance_features(r).strings()
+                for s, (s.category, s.role) in zip(r.sentences, truth, strict=True):
+                    s.role_odds = {}
     tagger.MODELS = keep
     tagger.tagger.cache_clear()
     return out
@@ -275,11 +288,11 @@ def main() -> None:
     words = "\n".join(sorted(common_in([doc for _, doc in docs])))
     (tagger.MODELS / "common_words.txt").write_text(words + "\n", encoding="utf-8")
     with tempfile.TemporaryDirectory() as tmp:
-        material = prepare_all(docs, BOUND_FOLDS, Path(tmp))
+        pairs, plain = prepare_all(docs, BOUND_FOLDS, Path(tmp))
     fit("bounds", [bound_rows(doc) for _, doc in docs], tagger.MODELS / BOUNDS)
     tagger.tagger.cache_clear()
     train_entry.write(tagger.MODELS / entry.FILE, train_entry.fit(*train_entry.material()))
-    train(tagger.MODELS, material)
+    train(tagger.MODELS, pairs + plain)
     for path in sorted(tagger.MODELS.glob("*.npz")):
         print(path.name, path.stat().st_size, "bytes")
 

@@ -9,9 +9,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 from web_help import SPOKEN, TYPED, draft
 
-from notes2sheet.drafting import draft_file
+from notes2sheet.drafting import carry_over, draft_file
 from notes2sheet.errors import Notes2SheetError
-from notes2sheet.review.corrections import apply, carry_over, value_in
+from notes2sheet.review.corrections import apply, value_in
 from notes2sheet.review.desk import Desk, Refused, open_desk, read_draft
 from notes2sheet.review.journal import Change, Journal, merged
 from notes2sheet.review.recheck import recheck

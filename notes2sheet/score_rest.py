@@ -1,0 +1,96 @@
+"""What settles a part after the talk is read: a figure that closes its line, points that make up what is missing."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import TYPE_CHECKING
+
+from notes2sheet.score_terms import read_expressions
+from notes2sheet.score_view import Expression, SentenceView, score_words
+
+if TYPE_CHECKING:
+    from notes2sheet.scores import Scores
+    from notes2sheet.transcript import Reading
+
+Spare = dict[str, list[tuple[SentenceView, Expression]]]  # by part: figures of sentences that seem to give no score
+
+LEAST_ODDS = 0.2  # words this likely to give a score are read as one where the part has none
+MOST = 6  # figures of one part that are tried against the total
+
+
+def spare_values(spare: Spare, part: str, cap: int) -> list[tuple[SentenceView, Expression]]:
+    """The figures that may be the part's score: a quarter of its cap at least."""
+    return [(view, e) for view, e in spare.get(part, ()) if e.kind == "value" and cap / 4 <= e.value <= cap]
+
+
+def figures_between(
+    reading: Reading, scores: Scores, views: Sequence[SentenceView], part: str
+) -> list[tuple[SentenceView, Expression]]:
+    """The figures that may be the part's score by their place: between the first scores of the parts before and
+    behind, in the order of the sheet. The last MOST of them."""
+    parts = list(scores.parts)
+    at, cap = parts.index(part), reading.sheet.cap(part)
+    first = {p: s.spans[0] for p, s in scores.parts.items() if s.spans}
+    low = max((first[p][1] for p in parts[:at] if p in first), default=0)
+    high = min([first[p][0] for p in parts[at + 1 :] if p in first] + [a for a, _ in scores.total_spans], default=0)
+    out = []
+    for view in views:
+        if not low < reading.ends[view.sentence.end - 1] or reading.starts[view.sentence.start] >= high:
+            continue
+        for e in read_expressions(view):
+            start, end = reading.span(e.start, e.end)
+            fits = e.kind == "value" and e.part in (None, part) and cap / 4 <= e.value <= cap
+            if fits and low <= start and end <= high:
+                out.append((view, e))
+    return out[-MOST:]
+
+
+def fill_from_odds(reading: Reading, scores: Scores, spare: Spare) -> None:
+    """Give a part of running text that has no score the last of its figures whose words may well give one."""
+    for part, standing in scores.parts.items():
+        if standing.value is not None or standing.basis != "none":
+            continue
+        values = spare_values(spare, part, reading.sheet.cap(part))
+        likely = [(view, e) for view, e in values if view.likely_score(e.start, e.end, LEAST_ODDS)]
+        if likely:
+            view, e = likely[-1]
+            scores.give(part, e.value, "said", reading.span(e.start, e.end), view.index)
+
+
+def fill_from_line_ends(reading: Reading, scores: Scores, spare: Spare) -> None:
+    """Give a part without a score the typed figure that closes the last of its lines to end in one ('no warmth 4')."""
+    for part, standing in scores.parts.items():
+        if standing.value is not None or standing.basis != "none":
+            continue
+        values = spare_values(spare, part, reading.sheet.cap(part))
+        closing = [(view, e) for view, e in values if _closes_line(view, e)]
+        if closing:
+            view, e = closing[-1]
+            scores.give(part, e.value, "said", reading.span(e.start, e.end), view.index)
+
+
+def _closes_line(view: SentenceView, e: Expression) -> bool:
+    reading, end = view.reading, e.end
+    if end < len(reading.words) and "\n" not in reading.breaks[end]:
+        return False
+    if reading.running or e.start == view.sentence.start:
+        return False
+    typed = view.words[e.start][0].isdigit()
+    return typed and view.words[e.start - 1] not in score_words("measures")
+
+
+def explain_from_spare(reading: Reading, scores: Scores, spare: Spare) -> None:
+    """Where points are missing that nothing explains: those said in the part ('so two points', 'another for that'), if
+    together they are just what is missing."""
+    for part, standing in scores.parts.items():
+        if standing.value is None or standing.taken:
+            continue
+        lost = [(view, e) for view, e in spare.get(part, ()) if _speaks_of_points(view, e)]
+        if lost and sum(e.value for _, e in lost) == reading.sheet.cap(part) - standing.value:
+            standing.taken += [(e.value, view.index, reading.span(e.start, e.end)) for view, e in lost]
+
+
+def _speaks_of_points(view: SentenceView, e: Expression) -> bool:
+    if e.kind == "value":
+        return view.words[e.end : e.end + 1] in (["point"], ["points"], ["mark"], ["marks"])
+    return e.kind == "off"

@@ -1,0 +1,110 @@
+"""Plain talk, made from plain_talk.toml: tastings in short textbook sentences whose neighbors do not tell their role.
+
+The marked transcripts are rich in images and turns of speech; how most people say what they find, and that a recital
+may stand before or behind any observation, is learned from these. Training alone reads them.
+"""
+
+from __future__ import annotations
+
+import random
+import re
+from pathlib import Path
+
+from marked import Descriptor, Marked, Sentence
+
+from notes2sheet.lexicon import read_toml
+from notes2sheet.words import split_list
+
+DATA = read_toml(Path(__file__).with_suffix(".toml"))
+PLACE = re.compile(r"\{(\w)\}")
+POLARITY = {"o": "+", "n": "-", "x": "x"}
+COUNT, SEED = 40, 11
+WEIGHTS = {"observe": 4, "lack": 2, "expect": 4}
+
+
+def made_up(count: int = COUNT) -> list[tuple[str, Marked]]:
+    """(name, transcript) of `count` tastings, every third of them typed in lines, the same each time."""
+    rng = random.Random(SEED)
+    return [(f"plain{n}", Talk(rng, "typed" if n % 3 == 0 else "spoken").tasting()) for n in range(count)]
+
+
+class Talk:
+    """One tasting as it is made up."""
+
+    def __init__(self, rng: random.Random, form: str) -> None:
+        self.rng, self.form = rng, form
+        self.doc = Marked({"form": form})
+        self.numbers = split_list(DATA["numbers"])
+        self.used: dict[str, str] = {}
+
+    def tasting(self) -> Marked:
+        pick = {kind: self.rng.choice(split_list(DATA[kind])) for kind in ("names", "makers")}
+        style = self.rng.choice([s.strip() for s in DATA["styles"].split(";")])
+        self.say("opening", "talk", f"This is {pick['names']} from {pick['makers']}, judged as {style}", {})
+        total = 0
+        for part, known in DATA["parts"].items():
+            total += self.part(part, known)
+        said = self.number(total)
+        self.say("closing", "score", self.rng.choice(lines("closing")), {"T": said})
+        return self.doc
+
+    def part(self, part: str, known: dict) -> int:
+        """Speak of one part; its score."""
+        self.used = {}
+        score = known["cap"] - self.rng.randint(0, max(1, known["cap"] // 2))
+        told = {"P": part, "C": self.number(known["cap"]), "S": self.number(score)}
+        told["D"] = self.number(known["cap"] - score) if score < known["cap"] else "nothing"
+        self.say(part, "talk", self.rng.choice(lines("begin")), told)
+        if "terms" not in known:
+            self.say(part, "observe", self.rng.choice(lines("overall_observe")), told)
+            self.say(part, "prefer", self.rng.choice(lines("prefer")), told)
+        for _ in range(self.rng.randint(4, 9) if "terms" in known else 0):
+            role = self.rng.choices(list(WEIGHTS), list(WEIGHTS.values()))[0]
+            kind = "look" if "look" in known and self.rng.random() < 0.4 else "terms"
+            pattern = self.rng.choice(lines(role, kind))
+            self.say(part, "expect" if role == "expect" else "observe", pattern, told, split_list(known[kind]))
+        scores = [p for p in lines("score") if "{o}" not in p or "terms" in known]
+        self.say(part, "score", self.rng.choice(scores), told, split_list(known.get("terms", "")))
+        return score
+
+    def number(self, value: int) -> str:
+        if self.form == "typed" or value > 20:
+            return str(value)
+        return self.numbers[value] if value else "zero"
+
+    def say(self, part: str, role: str, pattern: str, told: dict[str, str], terms: list[str] = ()) -> None:
+        """Add one sentence, its places filled; in typed notes a line, often without its stop."""
+        text, marks, level, last = "", [], "", 0
+        chosen = iter(self.rng.sample(list(terms), min(4, len(terms))))
+        for place in PLACE.finditer(pattern):
+            text += pattern[last : place.start()]
+            last, kind = place.end(), place[1]
+            if kind == "L":
+                level = self.rng.choice(list(DATA["levels"]))
+                word = self.rng.choice(split_list(DATA["levels"][level]))
+                word = word.removesuffix(" of") if not pattern[place.end() :].startswith(" {") else word
+            elif kind in POLARITY:
+                word = next(chosen)
+                shown = "none" if kind == "n" else level
+                marks.append((len(text), word, POLARITY[kind], shown))
+                level = ""
+            else:
+                word = told[kind]
+            text += word
+        text += pattern[last:]
+        self.add(part, role, text, marks)
+
+    def add(self, part: str, role: str, text: str, marks: list) -> None:
+        start, doc = len(doc_text := self.doc.text), self.doc
+        if self.form == "spoken" or self.rng.random() < 0.6:
+            text = text[:1].upper() + text[1:]
+        end = "." if self.form == "spoken" or self.rng.random() < 0.5 else ""
+        for at, words, polarity, shown in marks:
+            words = text[at : at + len(words)]
+            doc.descriptors.append(Descriptor(start + at, start + at + len(words), words, part, polarity, shown, ""))
+        doc.sentences.append(Sentence(start, start + len(text) + len(end), part, role, None))
+        doc.text = doc_text + text + end + ("\n" if self.form == "typed" or self.rng.random() < 0.2 else " ")
+
+
+def lines(table: str, kind: str = "said") -> list[str]:
+    return DATA[table][kind].strip().splitlines()

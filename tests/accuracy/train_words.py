@@ -1,0 +1,173 @@
+"""Train the network over words (notes2sheet/network.py) on what the marked transcripts say of each word.
+
+The layers are those of Strubell and others 2017 (arXiv:1702.02098), narrow and with few of them, as befits some hundred
+transcripts; much of each text is left out at random while training, words and features alike, so that no phrase is
+learned by heart. Written and running text are learned together: what is known of one helps with the other.
+"""
+
+from __future__ import annotations
+
+import math
+from collections import Counter
+from collections.abc import Sequence
+from pathlib import Path
+from typing import NamedTuple
+
+import numpy as np
+import torch
+from torch import Tensor, nn
+from torch.nn import functional
+
+WIDTH = 96  # numbers for each word
+REACH = (1, 2, 4, 8, 16, 1)  # how far each layer looks to either side
+LEAST_SEEN = 3  # times that a feature must stand in the transcripts
+EPOCHS, BATCH, RATE, DECAY = 30, 8, 3e-3, 0.05
+DROPPED, FEATURE_DROPPED = 0.3, 0.15
+WORD_DROPPED = 0.2, 0.6  # of the spelling of words, and of sensory words: what they are called says nothing of the role
+SMOOTHING = 0.05  # of the answers: the marks err too
+SHARES = {"role": 1.0, "state": 1.0, "begin": 0.5, "part": 0.5}  # of each question in the loss; the last two only guide
+KEPT = ("role", "state", "part")  # the questions that the file answers
+SPELLING, SENSORY = ("w:", "e:"), "kind:"  # features that go when a word is left out, and that tell sensory words
+NONE = -100  # no answer is known
+SEED = 1
+
+
+class Lesson(NamedTuple):
+    """The features of each word of one text, and for each question the answer of each word ('' for none known)."""
+
+    features: list[list[str]]
+    answers: dict[str, list[str]]
+
+
+class Layers(nn.Module):
+    """What `notes2sheet.network.Network` works out, with what is only needed to train it."""
+
+    def __init__(self, features: int, answers: int) -> None:
+        super().__init__()
+        self.embedding = nn.EmbeddingBag(features, WIDTH, mode="sum")
+        nn.init.normal_(self.embedding.weight, 0, 0.3)
+        self.around = nn.ModuleList(nn.Conv1d(WIDTH, WIDTH, 3, padding=reach, dilation=reach) for reach in REACH)
+        self.mix = nn.ModuleList(nn.Linear(WIDTH, WIDTH) for _ in REACH)
+        self.norms = nn.ModuleList(nn.LayerNorm(WIDTH) for _ in range(len(REACH) + 1))
+        self.out = nn.Linear(WIDTH, answers)
+        self.dropped = nn.Dropout(DROPPED)
+
+    def forward(self, features: Tensor, begins: Tensor, kept: Tensor, there: Tensor) -> Tensor:
+        """Texts x words x answers, from the numbers of all words' features, where each word's begin, which of them are
+        `kept` and which words are `there` (texts x words x 1)."""
+        rows = self.embedding(features, begins, per_sample_weights=kept)
+        rows = self.dropped(self.norms[0](rows).view(*there.shape[:2], WIDTH)) * there
+        for around, mix, norm in zip(self.around, self.mix, self.norms[1:], strict=True):
+            told = functional.relu(around(rows.transpose(1, 2)).transpose(1, 2))
+            rows = norm(rows + self.dropped(mix(told))) * there
+        return self.out(rows)
+
+
+class Numbered(NamedTuple):
+    """A lesson in numbers: all features in a row, how many each word has, how often they are left out, the answers."""
+
+    features: np.ndarray
+    counts: np.ndarray
+    dropped: np.ndarray
+    answers: np.ndarray
+
+
+def fit(lessons: Sequence[Lesson], path: Path, epochs: int = EPOCHS) -> None:
+    """Train a network on the lessons, each seen `epochs` times, and write its file."""
+    torch.manual_seed(SEED)
+    rng = np.random.default_rng(SEED)
+    counts = Counter(feature for lesson in lessons for row in lesson.features for feature in row)
+    features = sorted(feature for feature, count in counts.items() if count >= LEAST_SEEN)
+    known = {q: sorted({a for x in lessons for a in x.answers[q]} - {""}) for q in SHARES}
+    texts = [numbered(lesson, {f: n for n, f in enumerate(features)}, known) for lesson in lessons]
+    layers = Layers(len(features), sum(map(len, known.values())))
+    optimizer = torch.optim.AdamW(layers.parameters(), lr=RATE, weight_decay=DECAY)
+    steps = epochs * math.ceil(len(texts) / BATCH)
+    pace = torch.optim.lr_scheduler.OneCycleLR(optimizer, RATE, total_steps=steps, pct_start=0.15)
+    for _ in range(epochs):
+        for batch in batches(texts, rng):
+            loss = lost(layers(*tensors(batch, rng)), answers(batch), known)
+            optimizer.zero_grad()
+            loss.backward()
+            nn.utils.clip_grad_norm_(layers.parameters(), 1.0)
+            optimizer.step()
+            pace.step()
+    write(path, layers, features, [f"{q}:{a}" for q in known for a in known[q]])
+
+
+def numbered(lesson: Lesson, numbers: dict[str, int], known: dict[str, list[str]]) -> Numbered:
+    rows = [[f for f in row if f in numbers] for row in lesson.features]
+    told = [[known[q].index(answer) if answer else NONE for answer in lesson.answers[q]] for q in known]
+    sensory = [any(f.startswith(SENSORY) for f in row) for row in rows]
+    return Numbered(
+        np.array([numbers[f] for row in rows for f in row], dtype=np.int64),
+        np.array([len(row) for row in rows], dtype=np.int64),
+        np.array([WORD_DROPPED[s] * f.startswith(SPELLING) for row, s in zip(rows, sensory, strict=True) for f in row]),
+        np.array(told, dtype=np.int64),
+    )
+
+
+def batches(texts: list[Numbered], rng: np.random.Generator) -> list[list[Numbered]]:
+    """All texts once, those of about the same length together, in an order that changes."""
+    order = sorted(rng.permutation(len(texts)), key=lambda i: len(texts[i].counts) + rng.integers(0, 100))
+    cut = [[texts[i] for i in order[at : at + BATCH]] for at in range(0, len(order), BATCH)]
+    return [cut[i] for i in rng.permutation(len(cut))]
+
+
+def tensors(batch: list[Numbered], rng: np.random.Generator) -> tuple[Tensor, Tensor, Tensor, Tensor]:
+    """What `Layers` takes, with words and features left out at random."""
+    longest = max(len(text.counts) for text in batch)
+    counts = np.zeros((len(batch), longest), dtype=np.int64)
+    there = np.zeros((len(batch), longest, 1), dtype=np.float32)
+    kept = []
+    for n, text in enumerate(batch):
+        counts[n, : len(text.counts)], there[n, : len(text.counts)] = text.counts, 1
+        out = np.repeat(rng.random(len(text.counts)), text.counts) < text.dropped
+        kept.append((rng.random(len(out)) > FEATURE_DROPPED) & ~out)
+    begins = np.concatenate([[0], counts.ravel().cumsum()[:-1]])
+    features = np.concatenate([text.features for text in batch])
+    weights = np.concatenate(kept).astype(np.float32)
+    return torch.from_numpy(features), torch.from_numpy(begins), torch.from_numpy(weights), torch.from_numpy(there)
+
+
+def answers(batch: list[Numbered]) -> Tensor:
+    """Questions x texts x words."""
+    out = np.full((len(SHARES), len(batch), max(len(text.counts) for text in batch)), NONE)
+    for n, text in enumerate(batch):
+        out[:, n, : len(text.counts)] = text.answers
+    return torch.from_numpy(out)
+
+
+def lost(scores: Tensor, told: Tensor, known: dict[str, list[str]]) -> Tensor:
+    """The loss over all questions."""
+    total, first = torch.zeros(()), 0
+    for n, (question, share) in enumerate(SHARES.items()):
+        last = first + len(known[question])
+        ours = scores[..., first:last].reshape(-1, last - first)
+        total = total + share * functional.cross_entropy(
+            ours, told[n].reshape(-1), ignore_index=NONE, label_smoothing=SMOOTHING
+        )
+        first = last
+    return total
+
+
+def write(path: Path, layers: Layers, features: list[str], names: list[str]) -> None:
+    """Write what `notes2sheet.network.Network` reads; weights in half precision, a fifth of a percent apart at most."""
+    kept = [n for n, name in enumerate(names) if name.startswith(tuple(f"{q}:" for q in KEPT))]
+
+    def stack(tables: Sequence[Tensor]) -> np.ndarray:
+        return np.stack([table.detach().numpy() for table in tables]).astype(np.float16)
+
+    arrays = {
+        "embedding": layers.embedding.weight.detach().numpy().astype(np.float16),
+        "norms": np.stack([stack([norm.weight, norm.bias]) for norm in layers.norms]),
+        "reach": np.array(REACH),
+        "around": np.stack([stack(list(layer.weight.permute(2, 1, 0))) for layer in layers.around]),
+        "around_bias": stack([layer.bias for layer in layers.around]),
+        "mix": stack([layer.weight.T for layer in layers.mix]),
+        "mix_bias": stack([layer.bias for layer in layers.mix]),
+        "out": np.vstack([stack(list(layers.out.weight.T)), stack([layers.out.bias])])[:, kept],
+        "features": np.frombuffer("\0".join(features).encode(), dtype=np.uint8),
+        "answers": np.frombuffer("\0".join(names[n] for n in kept).encode(), dtype=np.uint8),
+    }
+    np.savez_compressed(path, **arrays)

@@ -1,0 +1,124 @@
+"""The network over words as applied here against its definition, word by word (Strubell and others 2017,
+arXiv:1702.02098, section 3: dilated convolutions; layer normalization as in Ba and others 2016, arXiv:1607.06450)."""
+
+from __future__ import annotations
+
+import math
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from notes2sheet import word_odds
+from notes2sheet.network import LEAST, Network
+from notes2sheet.pipeline import read_notes
+from notes2sheet.seen import Names, Seen
+from notes2sheet.tagger import MODELS
+from notes2sheet.word_odds import ASKED, FILE, find_word_odds, word_features
+
+NOTES = (Path(__file__).parent.parent / "demo_notes" / "spoken_review.txt").read_text(encoding="utf-8")
+
+
+def normed(row: list[float], scale: list[float], moved: list[float]) -> list[float]:
+    mean = sum(row) / len(row)
+    spread = math.sqrt(sum((x - mean) ** 2 for x in row) / len(row) + LEAST)
+    return [(x - mean) / spread * a + b for x, a, b in zip(row, scale, moved, strict=True)]
+
+
+def times(row: list[float], table: np.ndarray) -> list[float]:
+    return [sum(x * float(w) for x, w in zip(row, column, strict=True)) for column in table.T]
+
+
+def by_definition(data: dict[str, np.ndarray], words: list[list[str]]) -> dict[str, list[float]]:
+    """The odds of each answer at each word: sums, layers one after another, and a softmax for each question."""
+    features, answers = (bytes(data[name]).decode().split("\0") for name in ("features", "answers"))
+    width = data["embedding"].shape[1]
+    rows = []
+    for word in words:
+        known = [data["embedding"][features.index(f)].astype(float) for f in word if f in features]
+        rows.append(normed([sum(float(k[n]) for k in known) for n in range(width)], *data["norms"][0].tolist()))
+    for n, reach in enumerate(data["reach"].tolist()):
+        after = []
+        for at, row in enumerate(rows):
+            told = data["around_bias"][n].astype(float).tolist()
+            for k, place in enumerate((at - reach, at, at + reach)):
+                if 0 <= place < len(rows):
+                    told = [a + b for a, b in zip(told, times(rows[place], data["around"][n][k]), strict=True)]
+            mixed = times([max(x, 0.0) for x in told], data["mix"][n])
+            added = [a + b + float(c) for a, b, c in zip(row, mixed, data["mix_bias"][n], strict=True)]
+            after.append(normed(added, *data["norms"][n + 1].tolist()))
+        rows = after
+    out: dict[str, list[float]] = {answer: [] for answer in answers}
+    for row in rows:
+        raw = [math.exp(x + float(b)) for x, b in zip(times(row, data["out"][:-1]), data["out"][-1], strict=True)]
+        for answer, weight in zip(answers, raw, strict=True):
+            question = answer.partition(":")[0]
+            alike = sum(w for a, w in zip(answers, raw, strict=True) if a.startswith(f"{question}:"))
+            out[answer].append(weight / alike)
+    return out
+
+
+def random_file(path: Path, rng: np.random.Generator) -> dict[str, np.ndarray]:
+    width, layers = 4, 3
+    names = [f"w:{letter}" for letter in "abcdef"] + ["e:x", "e:y"]
+    data = {
+        "embedding": rng.normal(size=(len(names), width)),
+        "norms": rng.normal(size=(layers + 1, 2, width)),
+        "reach": np.array([1, 2, 5]),
+        "around": rng.normal(size=(layers, 3, width, width)),
+        "around_bias": rng.normal(size=(layers, width)),
+        "mix": rng.normal(size=(layers, width, width)),
+        "mix_bias": rng.normal(size=(layers, width)),
+        "out": rng.normal(size=(width + 1, 5)),
+    }
+    data = {name: table if name == "reach" else table.astype(np.float16) for name, table in data.items()}
+    data["features"] = np.frombuffer("\0".join(names).encode(), dtype=np.uint8)
+    data["answers"] = np.frombuffer(b"role:talk\0role:score\0role:observe\0state:P\0state:O", dtype=np.uint8)
+    np.savez(path, **data)
+    return data
+
+
+@pytest.mark.parametrize("count", [1, 2, 3, 12])
+def test_odds_are_those_of_the_definition(count: int, tmp_path: Path) -> None:
+    rng = np.random.default_rng(count)
+    data = random_file(tmp_path / "words.npz", rng)
+    letters, ends = rng.choice(list("abcdefgh"), count).tolist(), rng.choice(list("xyz"), count).tolist()
+    seen, rows = Seen(count), np.arange(count)
+    seen.add("w:{}", rows, Names(letters).at(rows))
+    seen.add("e:{}", rows, Names(ends).at(rows))
+    truth = by_definition(data, seen.strings())
+    asked = {"role": ["observe", "talk", "score"], "state": ["O", "P"]}
+    found = Network(tmp_path / "words.npz").odds(seen, asked)
+    for question, answers in asked.items():
+        for n, answer in enumerate(answers):
+            assert found[question][:, n] == pytest.approx(truth[f"{question}:{answer}"], abs=1e-4)
+
+
+def odds_of(notes: str) -> dict[str, np.ndarray]:
+    reading = read_notes(notes, until="descriptors")
+    find_word_odds(reading)
+    return reading.word_odds
+
+
+def test_shipped_network_is_applied_as_defined() -> None:
+    reading = read_notes(NOTES, until="descriptors")
+    data = dict(np.load(MODELS / FILE))
+    view = Network(MODELS / FILE).view
+    assert view == sum(data["reach"].tolist()) < 40
+    truth = by_definition(data, word_features(reading, 0, len(reading.words)).strings()[:40])
+    for question, odds in odds_of(NOTES).items():
+        for n, answer in enumerate(ASKED[question]):  # the words that the rest of the notes have no say in
+            ours = odds[: 40 - view, n]
+            assert ours == pytest.approx(truth[f"{question}:{answer}"][: 40 - view], abs=1e-3)
+
+
+def test_long_text_in_blocks_gives_the_odds_of_the_whole(monkeypatch: pytest.MonkeyPatch) -> None:
+    whole = odds_of(NOTES)
+    monkeypatch.setattr(word_odds, "BLOCK", 50)
+    for question, odds in odds_of(NOTES).items():
+        assert odds == pytest.approx(whole[question], abs=1e-4)
+
+
+def test_no_words_have_no_odds() -> None:
+    for question, odds in odds_of("").items():
+        assert odds.shape == (0, len(ASKED[question]))
