@@ -18,8 +18,10 @@ from notes2sheet.words import split_list
 DATA = read_toml(Path(__file__).with_suffix(".toml"))
 PLACE = re.compile(r"\{(\w)\}")
 POLARITY = {"o": "+", "n": "-", "x": "x"}
-COUNT, SEED = 40, 11
-WEIGHTS = {"observe": 4, "lack": 2, "expect": 4}
+COUNT, SEED = 60, 11
+WEIGHTS = {"observe": 4, "lack": 2, "expect": 4, "wonder": 0.5, "recant": 0.5, "other": 0.5, "wish": 0.4}
+LABELED, BLOCKS = 0.35, ("page", "glass")  # talks with labels, and what these stand for: the style's text, this beer
+ROLES = {"expect": "expect", "wonder": "talk", "other": "talk"}  # of the sentences of a table; else observe
 
 
 def made_up(count: int = COUNT) -> list[tuple[str, Marked]]:
@@ -35,7 +37,9 @@ class Talk:
         self.rng, self.form = rng, form
         self.doc = Marked({"form": form})
         self.numbers = split_list(DATA["numbers"])
-        self.used: dict[str, str] = {}
+        labels = rng.random() < LABELED
+        self.labels = {table: rng.choice(split_list(DATA["labels"][table])) for table in BLOCKS} if labels else {}
+        self.mark = rng.choice([": ", ": ", ": ", ", ", ". "])  # behind a label
 
     def tasting(self) -> Marked:
         pick = {kind: self.rng.choice(split_list(DATA[kind])) for kind in ("names", "makers")}
@@ -50,7 +54,6 @@ class Talk:
 
     def part(self, part: str, known: dict) -> int:
         """Speak of one part; its score."""
-        self.used = {}
         score = known["cap"] - self.rng.randint(0, max(1, known["cap"] // 2))
         told = {"P": part, "C": self.number(known["cap"]), "S": self.number(score)}
         told["D"] = self.number(known["cap"] - score) if score < known["cap"] else "nothing"
@@ -58,14 +61,28 @@ class Talk:
         if "terms" not in known:
             self.say(part, "observe", self.rng.choice(lines("overall_observe")), told)
             self.say(part, "prefer", self.rng.choice(lines("prefer")), told)
-        for _ in range(self.rng.randint(4, 9) if "terms" in known else 0):
-            role = self.rng.choices(list(WEIGHTS), list(WEIGHTS.values()))[0]
+        if self.labels and "terms" in known:
+            for table in BLOCKS:
+                self.block(part, table, told, split_list(f"{known['terms']}, {known.get('look', '')}".strip(", ")))
+        for _ in range(self.rng.randint(4, 9) if "terms" in known and not self.labels else 0):
+            table = self.rng.choices(list(WEIGHTS), list(WEIGHTS.values()))[0]
             kind = "look" if "look" in known and self.rng.random() < 0.4 else "terms"
-            pattern = self.rng.choice(lines(role, kind))
-            self.say(part, "expect" if role == "expect" else "observe", pattern, told, split_list(known[kind]))
+            pattern = self.rng.choice(lines(table, kind))
+            self.say(part, ROLES.get(table, "observe"), pattern, told, split_list(known[kind]))
         scores = [p for p in lines("score") if "{o}" not in p or "terms" in known]
         self.say(part, "score", self.rng.choice(scores), told, split_list(known.get("terms", "")))
         return score
+
+    def block(self, part: str, table: str, told: dict[str, str], terms: list[str]) -> None:
+        """Say what the style wants, or what is there, in short fragments behind a label that alone tells which."""
+        role, label = ("expect" if table == "page" else "observe"), self.labels[table]
+        patterns = self.rng.choices(lines("block", table), k=self.rng.randint(1, 4))
+        if self.mark == ". ":
+            self.say(part, "talk", label, told)
+        else:
+            patterns[0] = f"{label}{self.mark}{patterns[0]}"
+        for pattern in patterns:
+            self.say(part, role, pattern, told, terms)
 
     def number(self, value: int) -> str:
         if self.form == "typed" or value > 20:
@@ -99,6 +116,7 @@ class Talk:
         if self.form == "spoken" or self.rng.random() < 0.6:
             text = text[:1].upper() + text[1:]
         end = "." if self.form == "spoken" or self.rng.random() < 0.5 else ""
+        end = "" if text.endswith("?") else end
         for at, words, polarity, shown in marks:
             words = text[at : at + len(words)]
             doc.descriptors.append(Descriptor(start + at, start + at + len(words), words, part, polarity, shown, ""))
