@@ -19,7 +19,7 @@ DATA = read_toml(Path(__file__).with_suffix(".toml"))
 PLACE = re.compile(r"\{(\w)\}")
 POLARITY = {"o": "+", "n": "-", "x": "x"}
 COUNT, SEED = 60, 11
-WEIGHTS = {"observe": 4, "lack": 2, "expect": 4, "wonder": 0.5, "recant": 0.5, "other": 0.5, "wish": 0.4}
+WEIGHTS = {"observe": 4, "lack": 2, "expect": 4, "mixed": 2, "wonder": 0.5, "recant": 0.5, "other": 0.5, "wish": 0.4}
 LABELED, BLOCKS = 0.35, ("page", "glass")  # talks with labels, and what these stand for: the style's text, this beer
 ROLES = {"expect": "expect", "wonder": "talk", "other": "talk"}  # of the sentences of a table; else observe
 
