@@ -8,10 +8,12 @@ from typing import Any
 
 from notes2sheet.compiled import compiled
 from notes2sheet.lexicon import cue_file, shipped
+from notes2sheet.style_data import named_styles
 from notes2sheet.transcript import Reading
 from notes2sheet.words import PhraseIndex, split_list
 
 SHEET_FILE, ROLE_FILE, SCORE_FILE = "sheet", "roles", "scores"
+STYLE = "style"  # the cue that the name of a style is
 BEGIN = itemgetter(0)  # the first word of a hit
 
 
@@ -34,6 +36,8 @@ def find_cues(reading: Reading) -> None:
     """Fill `reading.cues` with the hits of each cue file, all of them, in the order of the words."""
     for file in (SHEET_FILE, ROLE_FILE, SCORE_FILE):
         reading.cues[file] = cue_index(file).find(reading.words, overlapping=True)
+    styles = [(start, end, STYLE) for start, end, _ in named_styles(reading)]
+    reading.cues[ROLE_FILE] = sorted(reading.cues[ROLE_FILE] + styles)
 
 
 def by_sentence(reading: Reading, file: str) -> list[list[tuple[int, int, str]]]:

@@ -8,16 +8,20 @@ from operator import attrgetter
 
 import numpy as np
 
-from notes2sheet.cues import BEGIN, ROLE_FILE, SCORE_FILE, SHEET_FILE, by_sentence
+from notes2sheet.cues import BEGIN, ROLE_FILE, SCORE_FILE, SHEET_FILE, STYLE, by_sentence
 from notes2sheet.descriptors import level_hits
+from notes2sheet.labels import find_labels
 from notes2sheet.lexicon import cue_file
 from notes2sheet.seen import Names, Seen
 from notes2sheet.transcript import Reading
 from notes2sheet.unlisted import UNKNOWN
 from notes2sheet.words import longest, split_list
 
-NEIGHBOR_CUES = {"cue:modal", "cue:permit", "cue:rubric", "cue:talk", "cue:here", "cue:compare", "cue:hypothesis"}
+NEIGHBOR_CUES = {
+    f"cue:{cue}" for cue in ("modal", "permit", "rubric", "talk", "here", "compare", "hypothesis", "page", "glass")
+}
 PLACED_CUES = {"modal", "permit", "rubric", "here", "on_target", "fails", "compare", "hypothesis", "taste", "talk"}
+PLACED_CUES |= {"page", "glass", STYLE}
 PAIRED_CUES = PLACED_CUES | {"negation"}
 START = attrgetter("start")  # the first word of a number or a mention
 
@@ -94,6 +98,7 @@ def _seen(reading: Reading) -> Seen:
     seen.say(cues)
     seen.say([_own(reading, s, role_hits[i], score_hits[i], mentions[i]) for i, s in enumerate(reading.sentences)])
     seen.say(_around(reading, named))
+    seen.say([[f"under:{cue}" for cue in label] for label in find_labels(reading)])
     _add_words(reading, seen)
     _add_neighbors(seen, [one + [c for c in cues[i] if c in NEIGHBOR_CUES] for i, one in enumerate(shared)])
     return seen

@@ -36,7 +36,7 @@ def find_roles(reading: Reading) -> None:
     look("roles", seen, reading.running)
     by_word = means(reading.word_odds["role"], reading.sentences)
     found = agreed(odds("roles", ROLES, reading.running), by_word, WORDS_SHARE)
-    reading.shape = None
+    reading.shape = reading.labels = None
     for sentence, row, best in zip(reading.sentences, found.tolist(), found.argmax(1).tolist(), strict=True):
         sentence.role = ROLES[best]
         sentence.role_odds = dict(zip(ROLES, row, strict=True))

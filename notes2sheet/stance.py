@@ -143,7 +143,10 @@ def _gap_features(reading: Reading, i: int, m: Mention) -> str:
     return "prev:none"
 
 
-TELLING = {"modal", "permit", "rubric", "here", "on_target", "fails", "compare", "hypothesis", "negation", "taste"}
+TELLING = {
+    *("modal", "permit", "rubric", "here", "on_target", "fails", "compare", "hypothesis", "negation", "taste"),
+    *("page", "glass"),
+}
 
 
 def _nearest_cues(hits, mention: Mention) -> list[str]:

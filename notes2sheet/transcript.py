@@ -53,6 +53,7 @@ class Reading:
     seen: Any = None
     symbols: list[str] | None = None
     shape: list[str] | None = None
+    labels: list[tuple[str, ...]] | None = None
     word_odds: dict[str, Any] = field(default_factory=dict)
     style_names: list[tuple[int, int, Any]] | None = None
     levels: list[list[tuple[int, int, str]]] | None = None

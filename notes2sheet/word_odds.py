@@ -18,6 +18,7 @@ from notes2sheet import tagger
 from notes2sheet.bounds import figures_as_signs
 from notes2sheet.cues import BEGIN, ROLE_FILE, SCORE_FILE, SHEET_FILE
 from notes2sheet.features import START, shape
+from notes2sheet.labels import find_labels
 from notes2sheet.network import Network, Rows
 from notes2sheet.seen import Blank, Names, Places, Seen
 from notes2sheet.tagger import Odds
@@ -55,11 +56,19 @@ def word_features(reading: Reading, start: int, end: int) -> Seen:
     seen.add("after:{}", rows, marks.at(rows + 1))
     for name, file in FILES.items():
         seen.add(f"{name}:{{}}", *_spread(_inside(reading.cues[file], BEGIN, start, end), start, end))
+    seen.add("under:{}", *_spread(_under(reading, start, end), start, end))
     known = [m for m in _inside(reading.mentions, START, start, end) if m.term.kind != UNKNOWN.kind]
     seen.add("kind:{}", *_spread([(m.start, m.end, m.term.kind) for m in known], start, end))
     places = [(m.start, m.end, category) for m in known for category in m.term.categories]
     seen.add("place:{}", *_spread(places, start, end))
     return seen
+
+
+def _under(reading: Reading, start: int, end: int) -> list[tuple[int, int, str]]:
+    """The cues of the label that each sentence beginning within the words `start` to `end` stands under."""
+    first, last = (bisect_left(reading.sentences, at, key=START) for at in (start, end))
+    labeled = zip(reading.sentences[first:last], find_labels(reading)[first:last], strict=True)
+    return [(sentence.start, sentence.end, cue) for sentence, label in labeled for cue in label]
 
 
 def _inside(items: Sequence[T], begin: Callable[[T], int], start: int, end: int) -> Sequence[T]:
