@@ -5,15 +5,12 @@ Each check takes the Reading and the coverage and yields Flags; its docstring is
 
 from __future__ import annotations
 
-from bisect import bisect_right
 from collections.abc import Iterator
 
 from notes2sheet.checks_recited import bands_differ, caps_differ, recited_wrong
-from notes2sheet.cues import ROLE_FILE
-from notes2sheet.faults import has_room, tolerated
 from notes2sheet.house import STEPS
-from notes2sheet.lexicon import LEVELS
 from notes2sheet.model import Flag
+from notes2sheet.reasons import fault_words
 from notes2sheet.transcript import Reading
 from notes2sheet.unlisted import UNKNOWN, common_words
 from notes2sheet.words import index_of
@@ -21,7 +18,6 @@ from notes2sheet.words import index_of
 OBSERVED = 0.4  # odds, summed over a part's sentences, from which something is said about this beer
 TASTED = 2  # descriptors of this beer from which notes without a score are a tasting
 REMARK_WORDS = 4
-PLAIN_MISMATCH = {"clarity", "body"}  # kinds in which a step outside the style is plain for all to see
 SEVERITY = {"blocker": 0, "warning": 1, "note": 2}
 
 
@@ -322,37 +318,3 @@ def _figure(value) -> str:
 
 def _listed(reading: Reading, spans) -> str:
     return ", ".join(dict.fromkeys(f"'{' '.join(reading.text[a:b].split())}'" for a, b in spans))
-
-
-def fault_words(reading: Reading, part: str, strict: bool) -> list[tuple[int, int]]:
-    """Where a fault, a lack or a mismatch is named in a part.
-
-    Strict: only off-flavors that the style has no room for and firm words for a fault; otherwise any lack will do.
-    """
-    spans = []
-    style = reading.style.style
-    lack = "fault_firm" if strict else "lack"
-    for mention in reading.mentions:
-        sentence = reading.sentences[mention.sentence]
-        if sentence.category != part or mention.state != "present" or not mention.flaw:
-            continue
-        if style is not None and (tolerated(style, mention) or has_room(style, part, mention, reading)):
-            continue
-        if strict and mention.level is not None and LEVELS.index(mention.level) <= LEVELS.index("very low"):
-            continue
-        spans.append(reading.span(mention.start, mention.end))
-    if style is not None:
-        from notes2sheet.expectations import mismatches
-
-        spans += [
-            reading.span(m.start, m.end)
-            for m, _ in mismatches(reading)
-            if reading.sentences[m.sentence].category == part and (not strict or m.term.kind in PLAIN_MISMATCH)
-        ]
-    hits = reading.cues[ROLE_FILE]
-    ranges = [(s.start, s.end) for s in reading.sentences if s.category == part and s.role in ("observe", "score")]
-    for start, end, cue in hits:
-        at = bisect_right(ranges, (start, len(reading.words))) - 1 if cue == lack else -1
-        if at >= 0 and start < ranges[at][1]:
-            spans.append(reading.span(start, end))
-    return spans

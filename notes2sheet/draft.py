@@ -14,6 +14,7 @@ from notes2sheet.faults import tolerated
 from notes2sheet.house import under_house
 from notes2sheet.lexicon import CONTRACT_LEVEL
 from notes2sheet.model import CategoryOut, DescriptorOut, Entry, Lost, SentenceOut, Sheet, StyleRef, Total
+from notes2sheet.reasons import find_reasons
 from notes2sheet.scores import Standing
 from notes2sheet.transcript import DASHES, Reading
 
@@ -82,6 +83,7 @@ def _category(reading: Reading, definition: Any, standing: Standing, covered: An
         missing=tuple(aspect for aspect in definition.aspects if not covered[aspect]),
         comment=compose(reading, definition.id),
         lost=tuple(_lost(reading, standing, n) for n in range(len(standing.taken))),
+        reasons=find_reasons(reading, definition.id, standing, definition.cap),
     )
 
 
@@ -106,11 +108,12 @@ def _own_clause(reading: Reading, standing: Standing, sentence_at: int, own: tup
     start, end = words[figures.index(own)]
     before = max((last for first, last in words if sentence.start <= first < start), default=None)
     after = min(((a, b) for a, b in words if end <= a < sentence.end), default=None)
-    left = sentence.start if before is None else _last_break(reading, before, _reason_ends(reading, start, end))
-    right = sentence.end if after is None else _last_break(reading, end, _reason_ends(reading, *after))
+    whole = sentence.start, sentence.end
+    left = whole if before is None else _last_break(reading, before, _reason_ends(reading, start, end))
+    right = whole if after is None else _last_break(reading, end, _reason_ends(reading, *after))
     if left is None or right is None:
         return None
-    first, last = reading.span(left, right)
+    first, last = reading.span(left[0], right[1])
     return first, last + (reading.text[last : last + 1] == ")" and "(" in reading.text[first:last])
 
 
@@ -121,9 +124,15 @@ def _reason_ends(reading: Reading, start: int, end: int) -> int:
     return start - (alone and not reading.breaks[start].strip(OPENING))
 
 
-def _last_break(reading: Reading, behind: int, upto: int) -> int | None:
-    """The last of the words from `behind` to `upto` (included) that a clause may begin with; None if there is none."""
-    return next((k for k in range(upto, behind - 1, -1) if CLAUSE_BREAK.search(reading.breaks[k])), None)
+def _last_break(reading: Reading, behind: int, upto: int) -> tuple[int, int] | None:
+    """Where one clause begins and the one before ends, as late as the words from `behind` to `upto` (included) allow:
+    at a break, else around an 'and'; None if there is neither."""
+    places = range(upto, behind - 1, -1)
+    broken = next((k for k in places if CLAUSE_BREAK.search(reading.breaks[k])), None)
+    if broken is not None:
+        return broken, broken
+    joined = next((k for k in places if reading.words[k] == "and"), None)
+    return None if joined is None else (joined + 1, joined)
 
 
 def _descriptor(reading: Reading, mention: Any) -> DescriptorOut:

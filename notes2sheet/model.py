@@ -53,7 +53,8 @@ class Lost(_Frozen):
 
 
 class CategoryOut(_Frozen):
-    """One part of the sheet. `spans` is where the score comes from; `covered` maps prompts to their words."""
+    """One part of the sheet. `spans` is where the score comes from; `covered` maps prompts to their words; `reasons`
+    are the sentences that tell why points are off which `lost` does not account for."""
 
     cap: int
     score: float | None = None
@@ -63,6 +64,14 @@ class CategoryOut(_Frozen):
     missing: tuple[str, ...] = ()
     comment: str = ""
     lost: tuple[Lost, ...] = ()
+    reasons: tuple[Span, ...] = ()
+
+    @property
+    def rest(self) -> float:
+        """The points off that no deduction in `lost` accounts for; 0 without a score."""
+        return (
+            max(0.0, self.cap - self.score - sum(lost.points for lost in self.lost)) if self.score is not None else 0.0
+        )
 
 
 class Total(_Frozen):
@@ -169,7 +178,9 @@ class Sheet(_Frozen):
             raise ValueError("a figure is too large")
         spans = [*self.style.spans, *total.spans, *(s.span for s in self.sentences)]
         spans += [d.span for d in self.descriptors]
-        spans += [s for p in parts.values() for s in (*p.spans, *(s for lost in p.lost for s in lost.spans))]
+        spans += [
+            s for p in parts.values() for s in (*p.spans, *(s for lost in p.lost for s in lost.spans), *p.reasons)
+        ]
         spans += [s for p in parts.values() for covered in p.covered.values() for s in covered]
         spans += [s for flag in self.flags for s in flag.spans]
         if any(not 0 <= start <= end <= len(self.text) for start, end in spans):

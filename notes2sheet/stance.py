@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from bisect import bisect_left, bisect_right
+from itertools import pairwise
 from typing import NamedTuple
 
 import numpy as np
@@ -213,9 +214,18 @@ def find_stances(reading: Reading) -> None:
             mention.level = "none"
         elif mention.state == "present" and mention.level == "none":
             mention.level = None
+    _take_glosses(reading)
     reading.unmarked = [m for m in reading.mentions if m.state == "none"]
     told = [m for m in reading.mentions if m.state != "none"] + _told_by_context(reading)
     reading.mentions = sorted(told, key=START)
+
+
+def _take_glosses(reading: Reading) -> None:
+    """An off-flavor named in brackets right behind words for the same one is there as those are: 'corn (DMS?)'."""
+    for told, gloss in pairwise(reading.mentions):
+        bracketed = told.end == gloss.start and "(" in reading.breaks[gloss.start]
+        if bracketed and gloss.flaw is not None and gloss.flaw == told.flaw and told.state != "none":
+            gloss.state, gloss.level = told.state, told.level
 
 
 def _told_by_context(reading: Reading) -> list[Mention]:

@@ -123,6 +123,9 @@ def test_scores_and_evidence_stand_or_fall_together(sheet) -> None:
         assert (part.score is None) == (part.basis in ("none", "unsure"))
         assert bool(part.spans) == (part.basis != "none")
         assert part.basis != "taken-off" or part.score == part.cap - sum(lost.points for lost in part.lost)
+        assert part.rest or not part.reasons
+        if part.score is not None and part.cap - part.score >= (told := sum(lost.points for lost in part.lost)):
+            assert part.score + told + part.rest == pytest.approx(part.cap)
     scores = [p.score for p in sheet.categories.values()]
     assert sheet.total.sum == (None if None in scores else sum(scores))
     assert (sheet.total.said is None) == (not sheet.total.spans)

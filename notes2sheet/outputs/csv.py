@@ -8,7 +8,7 @@ from typing import Any
 
 from notes2sheet.model import Sheet
 from notes2sheet.outputs.cautions import CAUTIONS
-from notes2sheet.outputs.text import clean, tag
+from notes2sheet.outputs.text import clean, rest_label, tag
 
 FORMULA = (*"=+-@", *"＝＋－＠")  # the full-width signs begin one in East Asian spreadsheets
 
@@ -29,7 +29,9 @@ def _row(sheet: Sheet, judge: str | None) -> dict[str, object]:
     }  # fmt: skip
     for name, part in sheet.categories.items():
         row |= {name: part.score, f"{name}_cap": part.cap, f"{name}_comment": part.comment}
-        row[f"{name}_lost"] = "; ".join(f"{lost.points:g}: {lost.reason}" for lost in part.lost)
+        lost = [f"{lost.points:g}: {lost.reason}" for lost in part.lost]
+        lost += [" ".join([f"{part.rest:g}: {rest_label(part)}", *map(sheet.quote, part.reasons)])] if part.rest else []
+        row[f"{name}_lost"] = "; ".join(lost)
         row[f"{name}_missing"] = ", ".join(part.missing)
     row |= {"total": total.sum, "total_said": total.said, "band": total.band, "house_band": total.house_band}
     for severity in ("blocker", "warning", "note"):

@@ -18,7 +18,7 @@ from typing import Any
 from notes2sheet.house import silenced_lines
 from notes2sheet.model import Flag, Sheet, Span
 from notes2sheet.outputs.cautions import CAUTIONS
-from notes2sheet.outputs.text import clock, figure, where
+from notes2sheet.outputs.text import clock, excerpt, figure, rest_label, where
 
 TEMPLATES = Path(__file__).parent.parent / "templates"
 BASIS = {
@@ -54,6 +54,7 @@ def evidence(sheet: Sheet) -> dict[str, tuple[Span, ...]]:
     for name, part in sheet.categories.items():
         out[slug("score", name)] = part.spans
         out |= {slug("lost", name, str(n)): lost.spans for n, lost in enumerate(part.lost)}
+        out |= {slug("lost", name, "rest", str(n)): (span,) for n, span in enumerate(part.reasons)}
         out |= {slug("prompt", name, aspect): spans for aspect, spans in part.covered.items()}
     out |= {f"d-{n}": (d.span,) for n, d in enumerate(sheet.descriptors)}
     return out | {flag_id(flag): flag.spans for flag in sheet.flags}
@@ -223,10 +224,9 @@ def view(sheet: Sheet) -> dict[str, Any]:
     }  # fmt: skip
 
 
-def excerpt(sheet: Sheet, span: Span) -> str:
-    """The words of a span, cut to a line or two."""
-    said = visible(sheet.quote(span))
-    return said if len(said) <= 140 else said[:137] + "…"
+def shown(sheet: Sheet, span: Span) -> str:
+    """An excerpt with its control characters made visible."""
+    return visible(excerpt(sheet, span))
 
 
 @cache
@@ -242,8 +242,8 @@ def environment() -> Any:
         lstrip_blocks=True,
     )
     made.filters |= {"visible": visible, "figure": figure}
-    made.globals |= {"slug": slug, "flag_id": flag_id, "where": where, "excerpt": excerpt, "BASIS": BASIS}
-    made.globals["silenced_lines"] = silenced_lines
+    made.globals |= {"slug": slug, "flag_id": flag_id, "where": where, "shown": shown, "BASIS": BASIS}
+    made.globals |= {"silenced_lines": silenced_lines, "rest_label": rest_label}
     return made
 
 

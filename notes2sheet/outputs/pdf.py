@@ -9,8 +9,8 @@ from typing import TYPE_CHECKING, Any, cast
 from notes2sheet.errors import Notes2SheetError
 from notes2sheet.model import CategoryOut, Sheet
 from notes2sheet.outputs.cautions import CAUTIONS
-from notes2sheet.outputs.html import BASIS, excerpt, visible
-from notes2sheet.outputs.text import bands, figure, where
+from notes2sheet.outputs.html import BASIS, shown, visible
+from notes2sheet.outputs.text import bands, figure, rest_label, where
 
 if TYPE_CHECKING:
     from fpdf.fonts import TTFFont
@@ -121,7 +121,7 @@ def _head(form: _Form, sheet: Sheet, judge: str | None) -> None:
     form.say(f"{said} " + (f"Signed by {judge}." if judge else "Draft, not signed."), "sans", "", 9.5, SOFT, after=2)
 
 
-def _part(form: _Form, name: str, part: CategoryOut) -> None:
+def _part(form: _Form, sheet: Sheet, name: str, part: CategoryOut) -> None:
     form.keep(24)
     form.pdf.set_y(form.pdf.get_y() + 2.5)
     form.pair(name.capitalize(), f"{figure(part.score)} / {part.cap}", 12)
@@ -129,6 +129,9 @@ def _part(form: _Form, name: str, part: CategoryOut) -> None:
     form.say(part.comment or "No comment.", "serif", "", 10.5, after=0.8)
     for lost in part.lost:
         form.say(f"−{figure(lost.points)}: {lost.reason}", "serif", "I", 9.5, indent=4, after=0.3)
+    if part.rest:
+        reasons = " · ".join(f"“{shown(sheet, span)}”" for span in part.reasons)
+        form.say(f"−{figure(part.rest)}: {rest_label(part)} {reasons}", "serif", "I", 9.5, indent=4, after=0.3)
     told = [f"Score {BASIS[part.basis]}."]
     if part.missing:
         told.append(f"Not covered: {', '.join(part.missing)}.")
@@ -141,7 +144,7 @@ def _flags(form: _Form, sheet: Sheet) -> None:
     form.say("To look at" if sheet.flags else "Nothing to look at", "sans", "B", 12)
     form.rule()
     for flag in sheet.flags:
-        quotes = ", ".join(f"“{excerpt(sheet, span)}” {where(sheet, span)}" for span in flag.spans[:3])
+        quotes = ", ".join(f"“{shown(sheet, span)}” {where(sheet, span)}" for span in flag.spans[:3])
         told = f"{flag.severity.capitalize()}: {flag.message}" + (f" ({quotes})" if quotes else "")
         form.say(told, "sans", "", 9.5, SOFT if flag.severity == "note" else INK, after=0.8)
 
@@ -151,7 +154,7 @@ def render(sheet: Sheet, judge: str | None = None, **_: Any) -> bytes:
     form = _Form(visible(sheet.entry.name or "Unnamed entry"))
     _head(form, sheet, judge)
     for name, part in sheet.categories.items():
-        _part(form, name, part)
+        _part(form, sheet, name, part)
     _flags(form, sheet)
     form.keep(18)
     form.pdf.set_y(form.pdf.get_y() + 3)

@@ -9,7 +9,7 @@ from bisect import bisect_right
 from typing import Any
 
 from notes2sheet.house import silenced_lines
-from notes2sheet.model import CategoryOut, Flag, Sheet
+from notes2sheet.model import CategoryOut, Flag, Sheet, Span
 from notes2sheet.outputs.cautions import CAUTIONS
 
 MARK = {"blocker": "!!", "warning": " !", "note": "  "}
@@ -30,6 +30,17 @@ def bands(sheet: Sheet) -> str:
     """The published band of the total, and that of the house rules beside it."""
     own = clean(sheet.total.house_band or "")
     return " · ".join(filter(None, (sheet.total.band, own and f"{own} (house)")))
+
+
+def excerpt(sheet: Sheet, span: Span) -> str:
+    """The words of a span, cut to a line or two."""
+    said = sheet.quote(span)
+    return said if len(said) <= 140 else said[:137] + "…"
+
+
+def rest_label(part: CategoryOut) -> str:
+    """What stands before the reasons for points off that no deduction accounts for."""
+    return "no figure for each:" if part.reasons else "no reason named"
 
 
 class _Page:
@@ -53,7 +64,7 @@ def render(sheet: Sheet, color: bool = False, width: int | None = None, **_: Any
     page = _Page(color, max(40, min(width or shutil.get_terminal_size((88, 24)).columns, 100)))
     _header(page, sheet)
     for name, part in sheet.categories.items():
-        _part(page, name, part)
+        _part(page, sheet, name, part)
     for line in sheet.suggestions:
         page.wrap(line, 4, first="  · ", name="quiet")
     total = sheet.total
@@ -90,7 +101,7 @@ def _header(page: _Page, sheet: Sheet) -> None:
         )
 
 
-def _part(page: _Page, name: str, part: CategoryOut) -> None:
+def _part(page: _Page, sheet: Sheet, name: str, part: CategoryOut) -> None:
     basis = {
         "said": "",
         "none": "",
@@ -106,6 +117,9 @@ def _part(page: _Page, name: str, part: CategoryOut) -> None:
         page.wrap(part.comment, 2)
     for lost in part.lost:
         page.wrap(f"“{lost.reason}”", 8, first=f"  −{figure(lost.points):<5}", name="quiet")
+    if part.rest:
+        reasons = " · ".join(f"“{excerpt(sheet, span)}”" for span in part.reasons)
+        page.wrap(f"{rest_label(part)} {reasons}".rstrip(), 8, first=f"  −{figure(part.rest):<5}", name="quiet")
     if part.missing:
         page.wrap(f"Not covered: {', '.join(part.missing)}", 2, name="quiet")
 
@@ -137,9 +151,7 @@ def flag_lines(sheet: Sheet, page: _Page | None = None) -> list[str]:
     for flag in sheet.flags:
         page.wrap(f"{flag.message} [{tag(flag)}]", 3, first=f"{MARK[flag.severity]} ", name=flag.severity)
         for span in flag.spans[:3]:
-            quoted = sheet.quote(span)
-            quoted = quoted if len(quoted) < 140 else quoted[:137] + "…"
-            page.wrap(f"{where(sheet, span)}: “{quoted}”", 5)
+            page.wrap(f"{where(sheet, span)}: “{excerpt(sheet, span)}”", 5)
     for line in silenced_lines(sheet):
         page.wrap(line, 3, name="quiet")
     lines = page.lines[before:]

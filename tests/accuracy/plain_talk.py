@@ -21,6 +21,7 @@ POLARITY = {"o": "+", "n": "-", "x": "x"}
 COUNT, SEED = 60, 11
 WEIGHTS = {"observe": 4, "lack": 2, "expect": 4, "mixed": 2, "wonder": 0.5, "recant": 0.5, "other": 0.5, "wish": 0.4}
 LABELED, BLOCKS = 0.35, ("page", "glass")  # talks with labels, and what these stand for: the style's text, this beer
+REASONED = 0.3  # of the scores below the cap, with their reason said behind them
 ROLES = {"expect": "expect", "wonder": "talk", "other": "talk"}  # of the sentences of a table; else observe
 
 
@@ -71,6 +72,8 @@ class Talk:
             self.say(part, ROLES.get(table, "observe"), pattern, told, split_list(known[kind]))
         scores = [p for p in lines("score") if "{o}" not in p or "terms" in known]
         self.say(part, "score", self.rng.choice(scores), told, split_list(known.get("terms", "")))
+        if "terms" in known and score < known["cap"] and self.rng.random() < REASONED:
+            self.say(part, "score", self.rng.choice(lines("reason")), told, split_list(known["terms"]))
         return score
 
     def block(self, part: str, table: str, told: dict[str, str], terms: list[str]) -> None:

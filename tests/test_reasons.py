@@ -1,0 +1,60 @@
+"""Why points are off that nobody counted one by one (common practice: a judge names the faults and gives the score)."""
+
+from __future__ import annotations
+
+import re
+
+import pytest
+from frames import draft
+
+from notes2sheet.outputs import csv, html, md, text
+from notes2sheet.outputs.text import rest_label
+
+
+def reasons(sheet, part: str) -> list[str]:
+    return [sheet.quote(span) for span in sheet.categories[part].reasons]
+
+
+def test_the_sentences_that_name_a_fault_or_a_lack_are_quoted() -> None:
+    sheet = draft(aroma="I get strong grapefruit. There is clear diacetyl.", aroma_score="Eight out of twelve.")
+    assert sheet.categories["aroma"].rest == 4
+    assert reasons(sheet, "aroma") == ["There is clear diacetyl."]
+
+
+def test_without_a_sure_fault_any_lack_is_one() -> None:
+    sheet = draft(overall="It is well made. The finish lets it down.", overall_score="Six out of ten overall.")
+    assert reasons(sheet, "overall") == ["The finish lets it down."]
+
+
+def test_a_mere_but_is_no_reason() -> None:
+    sheet = draft(mouthfeel="It has a medium-light body, but with medium carbonation.")
+    assert sheet.categories["mouthfeel"].rest == 1 and not reasons(sheet, "mouthfeel")
+
+
+def test_deductions_that_account_for_all_leave_no_rest() -> None:
+    sheet = draft(aroma="There is clear diacetyl.", aroma_score="I take two off for the butter. So ten out of twelve.")
+    part = sheet.categories["aroma"]
+    assert [lost.points for lost in part.lost] == [2] and not part.rest and not part.reasons
+
+
+def test_deductions_that_account_for_some_leave_the_rest() -> None:
+    sheet = draft(aroma="There is clear diacetyl.", aroma_score="I take one off for the hops. So ten out of twelve.")
+    part = sheet.categories["aroma"]
+    assert [lost.points for lost in part.lost] == [1] and part.rest == 1
+    assert reasons(sheet, "aroma") == ["There is clear diacetyl."]
+
+
+@pytest.mark.parametrize("score", ["", "Twelve out of twelve.", "Forty-nine out of twelve."])
+def test_without_points_off_nothing_is_asked(score: str) -> None:
+    part = draft(aroma="There is clear diacetyl.", aroma_score=score).categories["aroma"]
+    assert not part.rest and not part.reasons
+
+
+@pytest.mark.parametrize("form", [text, md, html, csv], ids=lambda form: form.__name__.rsplit(".", 1)[1])
+def test_every_form_shows_the_rest_and_its_reasons(form) -> None:
+    sheet = draft(aroma="I get grapefruit. There is clear diacetyl.", aroma_score="Eight out of twelve.")
+    shown = " ".join(form.render(sheet).split())
+    label = rest_label(sheet.categories["aroma"])
+    assert re.search(rf"{label}(\W|<[^>]*>)*There is clear diacetyl", shown)
+    bare = " ".join(form.render(draft()).split())
+    assert "no reason named" in bare and "no figure for each" not in bare
