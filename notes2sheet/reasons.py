@@ -41,7 +41,8 @@ def _tells(reading: Reading, start: int, end: int) -> bool:
     first = reading.sentences[reading.sentence_at(start)].start
     hits = reading.cues[ROLE_FILE]
     low, high = (bisect_left(hits, at, key=BEGIN) for at in (max(first, start - DENIED), end))
-    denied = any(cue == "praise" and stop >= end or cue == "negation" and stop <= start for _, stop, cue in hits[low:high])
+    near = [(stop, cue) for _, stop, cue in hits[low:high]]
+    denied = any(stop >= end if cue == "praise" else stop <= start and cue == "negation" for stop, cue in near)
     return VAGUE.isdisjoint(reading.words[start:end]) and not denied
 
 
