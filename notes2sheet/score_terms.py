@@ -79,7 +79,7 @@ def _decoy(view: SentenceView, number: Number) -> bool:
         return True
     if value == 0 and number.over is None and not _points_follow(view, number.end):
         return True  # 'hops zero'
-    if view.starts_at("decoy_before", before - 1) == before and before > view.sentence.start and number.over is None:
+    if view.ends_at("decoy_before", before) is not None and before > view.sentence.start and number.over is None:
         return not view.breaks(before) or view.words[before - 1] in ("table", "entry", "flight", "episode")
     return False
 
