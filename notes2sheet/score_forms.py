@@ -12,8 +12,8 @@ def plainly_meant(view: SentenceView, expression: Expression) -> bool:
     """Whether an expression in a sentence that seems to give no score gives one all the same.
 
     That is: a value with the cap of the part that is talked about or named ('five over five', 'OI = 7/10'), a value
-    tied to a named part ('eleven on the smell'), one that is settled on ('make it eight'), or nothing but a share of
-    the cap ('nothing off').
+    tied to a named part ('eleven on the smell'), one that is settled on or given ('make it eight', 'I'll give it
+    three'), or nothing but a share of the cap ('nothing off').
     """
     own = view.sentence.category
     if expression.kind == "share":
@@ -22,7 +22,7 @@ def plainly_meant(view: SentenceView, expression: Expression) -> bool:
         return _plainly_off(view, expression)
     settled = view.ends_at("makes_it", expression.start)
     made = settled is not None and view.words[settled] == "make"
-    if made and expression.kind == "value" and expression.part in (None, own):
+    if (made or _given(view, expression)) and expression.kind == "value" and expression.part in (None, own):
         return own in view.own_caps and view.own_caps[own] / 4 <= expression.value <= view.own_caps[own]
     if expression.kind not in ("value", "unsure") or expression.part is None:
         return False
@@ -33,6 +33,13 @@ def plainly_meant(view: SentenceView, expression: Expression) -> bool:
     if not expression.named or cap is None or not cap / 4 <= expression.value < cap:
         return False  # the cap itself is rather announced than given
     return _tied(view, expression)
+
+
+def _given(view: SentenceView, expression: Expression) -> bool:
+    """Whether a clause ends with the judge giving this figure ('..., and I'll give it three.')."""
+    if view.sentence.role == "prefer" or view.ends_at("gives_it", expression.start) is None:
+        return False
+    return expression.end >= view.sentence.end or view.breaks(expression.end)
 
 
 def _plainly_off(view: SentenceView, expression: Expression) -> bool:

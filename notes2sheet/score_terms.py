@@ -322,14 +322,9 @@ def _supposed(view: SentenceView, number: Number) -> bool:
     if any(name == "supposed" and begin <= start and end <= number.start for start, end, name in view.hits):
         return True
     before = view.words[max(begin, number.start - 6) : number.start]
-    asked = number.end == view.sentence.end and "could" in before and _asks(view)
+    asked = number.end == view.sentence.end and "could" in before and view.asks()
     verbs = {"be", "been", "being", "get", "gone", "given", "said", "scored"}
     return asked or (bool({"would", "'d"} & set(before)) and bool(verbs & set(before)))
-
-
-def _asks(view: SentenceView) -> bool:
-    end = view.sentence.end
-    return end < len(view.words) and "?" in view.reading.breaks[end]
 
 
 def _possible(view: SentenceView, number: Number) -> bool:

@@ -7,6 +7,7 @@ from dataclasses import replace
 from notes2sheet.score_view import Expression, SentenceView, score_words
 
 LINKS = {"or", "a", "an", "the", "maybe", "perhaps", "to"}
+ASKING = {"should", "shall", "is", "it", "be"}  # 'four, or should it be three?'
 
 
 def unsure_pairs(view: SentenceView, found: list[Expression]) -> list[Expression]:
@@ -33,12 +34,15 @@ def _doubts(view: SentenceView, previous: Expression, expression: Expression) ->
     if previous.kind not in ("value", "unsure") or expression.kind not in ("value", "maybe") or previous.over:
         return False
     between = _between(view, previous, expression)
+    questioned = view.asks()
     asked = (
-        view.cue("open")
+        questioned
+        or view.cue("open")
         or "between" in view.words[view.sentence.start : view.sentence.end]
         or "/" in view.reading.breaks[expression.start]
     )
-    linked = (set(between) <= LINKS and bool(set(between) & {"or", "maybe", "to"})) or (
+    links = LINKS | ASKING if questioned else LINKS
+    linked = (set(between) <= links and bool(set(between) & {"or", "maybe", "to"})) or (
         set(between) <= {"and", "a", "the"} and asked
     )
     step = expression.value - previous.value

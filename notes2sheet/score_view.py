@@ -88,6 +88,11 @@ class SentenceView:
             return False
         return bool(self.reading.word_odds["role"][start:end, ROLES.index("score")].mean() >= odds)
 
+    def asks(self) -> bool:
+        """Whether the sentence ends with a question mark."""
+        end = self.sentence.end
+        return end < len(self.words) and "?" in self.reading.breaks[end]
+
     def breaks(self, at: int) -> bool:
         """Whether punctuation or a line break stands before word `at`."""
         breaks = self.reading.breaks
