@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from decimal import Decimal
 from itertools import combinations, product
 from operator import le
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, NamedTuple
 
 from notes2sheet.numbers import Number
 from notes2sheet.score_rest import Spare, figures_between, spare_values
@@ -19,26 +19,39 @@ if TYPE_CHECKING:
     from notes2sheet.transcript import Reading
 
 APART, SUM_APART = 8, 16  # words between the values of a read-back, and before its sum
+WRONG = 5  # points by which the last sum of a list that adds up aloud may be a slip
 FIGURES, LETTERS = 12, 400  # figures and characters before a total that are tried as what it sums up
 CHOICES = 4  # figures of one part that are tried against the total
 
 
-def summed_list(reading: Reading) -> tuple[list[Number], Number] | None:
+class ReadBack(NamedTuple):
+    """Figures, one a part, the figure that sums them up, and how many sums on the way were said."""
+
+    listed: list[Number]
+    total: Number
+    steps: int
+
+
+def summed_list(reading: Reading) -> ReadBack | None:
     """The last run of as many figures as the sheet has parts that a later figure sums up, sums on the way passed over.
 
-    'three, ten, seventeen, five and nine makes forty-four'; 'four and seven that's 11 and 13 is 24 …'.
+    'three, ten, seventeen, five and nine makes forty-four'; 'four and seven that's 11 and 13 is 24 …'. Where sums on
+    the way were right, the last one may be a slip.
     """
     parts, numbers = len(reading.sheet.categories), reading.numbers
     for first in range(len(numbers) - parts - 1, -1, -1):
         listed: list[Number] = []
-        the_sum = Decimal(0)
+        the_sum, steps = Decimal(0), 0
         for at in range(first, min(first + 3 * parts, len(numbers))):
             number = numbers[at]
             gap = number.start - numbers[at - 1].end if at > first else 0
             if len(listed) > 1 and number.value == the_sum and gap <= SUM_APART:
                 if len(listed) == parts:
-                    return None if _in_their_parts(reading, listed) else (listed, number)
+                    return None if _in_their_parts(reading, listed) else ReadBack(listed, number, steps)
+                steps += 1
                 continue
+            if len(listed) == parts and steps > 1 and gap <= SUM_APART and abs(number.value - the_sum) < WRONG:
+                return ReadBack(listed, number, steps)
             if len(listed) == parts or gap > APART or number.value == 0:
                 break
             listed.append(number)
@@ -51,15 +64,17 @@ def _in_their_parts(reading: Reading, listed: list[Number]) -> bool:
     return len({reading.sentences[reading.sentence_at(n.start)].category for n in listed}) > 2
 
 
-def fill_from_read_back(reading: Reading, scores: Scores, found, closing) -> None:
+def fill_from_read_back(reading: Reading, scores: Scores, found: ReadBack | None, closing) -> None:
     """Give each part the value that was read back for it, where the list as a whole fits what was said before.
 
-    A list with its sum may also change what was said; one without only fills parts that were never scored.
+    A list with its sum may also change what was said, above all one that adds up aloud; one without only fills parts
+    that were never scored.
     """
     if found is not None:
-        listed = dict(zip(scores.parts, found[0], strict=True))
+        listed = dict(zip(scores.parts, found.listed, strict=True))
         agree, differ = _compared(scores, listed)
-        if agree > differ and agree > 1 and all(n.value <= reading.sheet.cap(p) + 2 for p, n in listed.items()):
+        within = all(n.value <= reading.sheet.cap(part) + 2 for part, n in listed.items())
+        if within and (agree > differ and agree > 1 or agree and found.steps > 1):
             _give(reading, scores, listed, [part for part, s in scores.parts.items() if s.basis != "unsure"])
     missing = [part for part, s in scores.parts.items() if s.value is None and s.basis == "none"]
     for view, expressions in closing if missing else ():

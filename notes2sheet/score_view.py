@@ -6,11 +6,15 @@ import re
 from dataclasses import dataclass, field
 from decimal import Decimal
 from functools import cache
+from typing import TYPE_CHECKING
 
 from notes2sheet.lexicon import cue_file
 from notes2sheet.transcript import DASHES, EDGE, Reading
 from notes2sheet.word_odds import ROLES
 from notes2sheet.words import split_list
+
+if TYPE_CHECKING:
+    from notes2sheet.sentences import Sentence
 
 BREAK = re.compile(r"[,.;:!?\n]")
 
@@ -43,7 +47,7 @@ class SentenceView:
 
     reading: Reading
     index: int
-    sentence: object
+    sentence: Sentence
     hits: list[tuple[int, int, str]]
     part_hits: list[tuple[int, int, str]]
     parts: list[str]

@@ -77,7 +77,7 @@ def find_scores(reading: Reading) -> None:
             continue
         mine, rest = _placed(view, _what_is_missing(view, expressions))
         if listed:
-            again = [e for _, e in mine if listed[0][0].start <= e.start <= listed[1].start]
+            again = [e for _, e in mine if listed.listed[0].start <= e.start <= listed.total.start]
             mine = [(part, e) for part, e in mine if e not in again]
             rest += again
         for part, expression in mine:
@@ -91,7 +91,7 @@ def find_scores(reading: Reading) -> None:
     if scores.total is None:
         take_sum_said(reading, scores, views)
     if scores.total is None and listed:
-        total = listed[1]
+        total = listed.total
         scores.say_total(total.value, reading.span(total.start, total.end), reading.sentence_at(total.start))
     fill_from_total(reading, scores, spare, views)
     fill_from_odds(reading, scores, spare)
