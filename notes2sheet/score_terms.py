@@ -12,6 +12,7 @@ from notes2sheet.score_unsure import unsure_pairs
 from notes2sheet.score_view import Expression, SentenceView, score_words
 
 QUARTER = Decimal("0.25")
+CENTURIES = (17, 18, 19, 20)  # a year begins with
 BEFORE_POINT = {"a", "one", "the", "another"}  # 'a point', 'the mark'
 BEHIND_ANOTHER = {"for", "off", "gone", "because", "there", "lost"}  # 'another point for that'
 SHARES = {"full": Decimal(1), "half": Decimal("0.5"), "three_quarters": Decimal("0.75")}
@@ -21,7 +22,9 @@ def _over(view: SentenceView, at: int) -> tuple[int, Decimal] | None:
     """A cap said after a value: (end, cap) for 'out of twelve', 'of the 20', 'from five', '/ 12', 'marks of five'."""
     words, last = view.words, view.sentence.end
     pause: str | bool = False
-    if at < last and view.reading.breaks[at].strip() == "/":
+    if view.slash(at):
+        if view.slash(at - 1) or view.slash(at + 1):
+            return None  # '3/10/15/4/8'
         end = at
     else:
         if at < last and words[at] in ("points", "marks", "point", "mark") and not view.breaks(at):
@@ -82,6 +85,15 @@ def _decoy(view: SentenceView, number: Number) -> bool:
     if view.ends_at("decoy_before", before) is not None and before > view.sentence.start and number.over is None:
         return not view.breaks(before) or view.words[before - 1] in ("table", "entry", "flight", "episode")
     return False
+
+
+def _year_end(view: SentenceView, number: Number) -> int | None:
+    """Behind the second of two figures that tell a year: 'in nineteen eighty-one', 'back in twenty twenty-four'."""
+    told = number.start > view.sentence.start and view.words[number.start - 1] in score_words("before_year")
+    behind = number_before(view.words, number.end, view.sentence.end) if told and number.value in CENTURIES else None
+    if behind is None or not 10 <= behind.value < 100 or behind.over is not None or view.breaks(number.end):
+        return None
+    return behind.end
 
 
 def _one_counts(view: SentenceView, number: Number) -> bool:
@@ -175,6 +187,8 @@ def _number_expression(view: SentenceView, at: int) -> tuple[Expression | None, 
     if words[number.start - 1] == "all" and number.start > view.sentence.start:
         whole = view.own_caps.get(view.sentence.category) == number.value and number.end == view.sentence.end
         return (Expression("share", Decimal(1), number.start, number.end) if whole else None), number.end
+    if (year := _year_end(view, number)) is not None:
+        return None, year
     if _decoy(view, number):
         return None, number.end
     if number.over is not None:

@@ -92,6 +92,16 @@ class SentenceView:
             return False
         return bool(self.reading.word_odds["role"][start:end, ROLES.index("score")].mean() >= odds)
 
+    def capped(self) -> bool:
+        """Whether a figure of the sentence is written with a cap that one part alone has: '17/20'."""
+        words = self.words[self.sentence.start : self.sentence.end]
+        shares = [word.split("/") for word in words if word.count("/") == 1 and word[:1].isdigit()]
+        return any(cap.isdigit() and len(self.caps.get(Decimal(cap), ())) == 1 for _, cap in shares)
+
+    def slash(self, at: int) -> bool:
+        """Whether nothing but a slash stands before word `at` of the sentence."""
+        return self.sentence.start < at < self.sentence.end and self.reading.breaks[at].strip() == "/"
+
     def asks(self) -> bool:
         """Whether the sentence ends with a question mark."""
         end = self.sentence.end

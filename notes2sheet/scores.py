@@ -16,7 +16,7 @@ from notes2sheet.score_forms import keep_with_part, names_band_of_figure, plainl
 from notes2sheet.score_rest import Spare, explain_from_spare, fill_from_line_ends, fill_from_odds
 from notes2sheet.score_terms import read_expressions
 from notes2sheet.score_view import Expression, SentenceView, score_words
-from notes2sheet.totals import choose_total, take_sum_said
+from notes2sheet.totals import choose_total, let_total_be, take_sum_said
 from notes2sheet.transcript import Reading
 
 SCORE_ODDS = 0.2  # a sentence this likely to give a score is read for plain figures
@@ -87,12 +87,11 @@ def find_scores(reading: Reading) -> None:
             closing.append((view, rest))
     _settle(reading, scores)
     fill_from_read_back(reading, scores, listed, closing)
-    choose_total(reading, scores, closing)
-    if scores.total is None:
+    if not choose_total(reading, scores, closing):
         take_sum_said(reading, scores, views)
-    if scores.total is None and listed:
-        total = listed.total
-        scores.say_total(total.value, reading.span(total.start, total.end), reading.sentence_at(total.start))
+    standing = [s.value for s in scores.parts.values()]
+    if listed and (scores.total is None or standing == [n.value for n in listed.listed]):
+        let_total_be(reading, scores, listed.total)
     fill_from_total(reading, scores, spare, views)
     fill_from_odds(reading, scores, spare)
     fill_from_line_ends(reading, scores, spare)
@@ -131,7 +130,7 @@ def _worth_reading(view: SentenceView) -> bool:
         return False
     recites = sentence.role == "expect" and sentence.role_odds["score"] < RECITAL_ODDS
     brief = sentence.end - sentence.start < RECITAL
-    return not recites or brief or ("total" in view.parts and view.reading.running)
+    return not recites or brief or (view.reading.running and ("total" in view.parts or view.capped()))
 
 
 def _read(view: SentenceView, spare: Spare) -> list[Expression]:

@@ -11,6 +11,7 @@ from notes2sheet.score_view import Expression, SentenceView, score_words
 from notes2sheet.words import PhraseIndex, split_list
 
 if TYPE_CHECKING:
+    from notes2sheet.numbers import Number
     from notes2sheet.scores import Scores
     from notes2sheet.transcript import Reading
 
@@ -26,8 +27,8 @@ def band_index() -> PhraseIndex:
     return index
 
 
-def choose_total(reading: Reading, scores: Scores, closing: list[tuple[SentenceView, list[Expression]]]) -> None:
-    """Set the said total and the band words beside it; leaves None where none is said."""
+def choose_total(reading: Reading, scores: Scores, closing: list[tuple[SentenceView, list[Expression]]]) -> bool:
+    """Set the said total and the band words beside it, None where none is said; whether it is called the total."""
     known = [s.value for s in scores.parts.values() if s.value is not None]
     complete = len(known) == len(scores.parts)
     the_sum, highest = sum(known), max(known, default=Decimal(0))
@@ -46,27 +47,34 @@ def choose_total(reading: Reading, scores: Scores, closing: list[tuple[SentenceV
             if weight > 0:
                 candidates.append((weight, view.index, e, view))
     if not candidates:
-        return
+        return False
     latest = max(c[1] for c in candidates)
     best = max(candidates, key=lambda c: (c[0] + (1.5 if c[1] == latest else 0), c[1], c[2].start))
     scores.say_total(best[2].value, reading.span(best[2].start, best[2].end), best[1])
     _find_bands(reading, scores)
+    return best[2].part == "total" or best[2].over == reading.sheet.total
 
 
 def take_sum_said(reading: Reading, scores: Scores, views: list[SentenceView]) -> None:
     """Take a figure at the very end that is exactly the sum of all parts for the total ('which is what, 43')."""
     known = [s.value for s in scores.parts.values()]
     last = max((s.said_in for s in scores.parts.values()), default=0)
-    if None in known:
+    the_sum = sum((v for v in known if v is not None), Decimal(0))
+    if None in known or scores.total == the_sum:
         return
-    the_sum = sum(known, Decimal(0))
     for number in reading.numbers:
         if number.value != the_sum or the_sum <= max(known) or number.over not in (None, reading.sheet.total):
             continue
         view = views[reading.sentence_at(number.start)]
         if view.index > last and view.sentence.category == "closing" and not view.cue("others"):
-            scores.say_total(number.value, reading.span(number.start, number.end), view.index)
-            _find_bands(reading, scores)
+            let_total_be(reading, scores, number)
+
+
+def let_total_be(reading: Reading, scores: Scores, number: Number) -> None:
+    """Take this figure for the total, and the band words beside it."""
+    scores.bands.clear()
+    scores.say_total(number.value, reading.span(number.start, number.end), reading.sentence_at(number.start))
+    _find_bands(reading, scores)
 
 
 def _weight(view: SentenceView, e: Expression, expressions: list[Expression], n: int) -> float:

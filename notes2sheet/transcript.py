@@ -17,6 +17,8 @@ DECIMAL = re.compile(r"^\.\d+$")
 DASHES = "-–−"
 SIGNED = re.compile(rf"^[{DASHES}][0-9½¼¾.]+(/[0-9]+)?$")
 SIGNS = {"%", "&", "=", "#", "+", "->", "→", "??"}  # tokens without a letter or figure that are words
+SERIES_OF_FIGURES = re.compile(r"\d+(?:\.\d+)?(?:/\d+(?:\.\d+)?){3,9}")  # '3/9.5/15/4/8'; a date has fewer
+SERIES = re.compile(r"(/)")
 GLUED = re.compile(  # between a label and its figure, a figure and its unit: 'A:2.5', 'T=41', '16→17', '41pts'
     r"((?<=[^\W\d])[:=—→](?=\d)|(?<=\d)[=→;](?=\d)|(?<=\d)[,;](?=[^\W\d]))|(?<=\d)(?=pts?$|points?$)"
 )
@@ -119,7 +121,8 @@ def word_in(token: str) -> tuple[str, str, str, str] | None:
 @lru_cache(maxsize=65536)
 def _pieces(token: str) -> list[str]:
     """The token cut where a label, a figure or a unit is glued to another."""
-    return [piece for piece in GLUED.split(token) if piece]
+    cut = SERIES.split(token) if SERIES_OF_FIGURES.fullmatch(token) else GLUED.split(token)
+    return [piece for piece in cut if piece]
 
 
 def _unglued(tokens: Iterable[tuple[str, int]]) -> Iterator[tuple[str, int]]:

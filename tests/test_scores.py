@@ -101,6 +101,23 @@ def test_a_read_back_fills_what_was_never_scored() -> None:
     assert standing(sheet) == UNTOUCHED and sheet.total.said == 42
 
 
+@pytest.mark.parametrize(
+    "closing",
+    [
+        "Three and ten is thirteen, and seventeen is thirty, and four and eight, forty-two.",
+        "3/10/17/4/8, so forty-two, which is where I had it in twenty twenty-four, at forty.",
+    ],
+)
+def test_a_list_that_adds_up_settles_parts_and_total(closing: str) -> None:
+    sheet = draft(mouthfeel_score="", closing=closing)
+    assert standing(sheet) == UNTOUCHED and sheet.total.said == 42
+
+
+def test_a_slip_in_the_last_sum_of_a_list_is_said_and_flagged() -> None:
+    sheet = draft(closing="Three and ten is thirteen, and seventeen is thirty, and four and eight, forty-three.")
+    assert standing(sheet) == UNTOUCHED and sheet.total.said == 43 and "sum-differs" in codes(sheet)
+
+
 READ_BACK = "So: three, ten, seventeen, four, eight, that makes forty-two."
 
 
