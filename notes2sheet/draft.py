@@ -11,6 +11,7 @@ from notes2sheet.comments import compose
 from notes2sheet.coverage import find_coverage
 from notes2sheet.descriptors import CLAUSE_BREAK
 from notes2sheet.faults import tolerated
+from notes2sheet.features import START
 from notes2sheet.house import under_house
 from notes2sheet.lexicon import CONTRACT_LEVEL
 from notes2sheet.model import CategoryOut, DescriptorOut, Entry, Lost, SentenceOut, Sheet, StyleRef, Total
@@ -18,6 +19,7 @@ from notes2sheet.reasons import find_reasons
 from notes2sheet.scores import Standing
 from notes2sheet.transcript import DASHES, Reading
 
+POINTING = {"that", "this", "it", "those", "these", "both", "which"}  # to what the sentence before tells
 OPENING = f"([{DASHES} "  # what may stand between a reason and its points
 
 
@@ -88,13 +90,28 @@ def _category(reading: Reading, definition: Any, standing: Standing, covered: An
 
 
 def _lost(reading: Reading, standing: Standing, n: int) -> Lost:
-    """The n-th deduction of a part; its reason is its sentence, or its own clause where the sentence tells several."""
+    """The n-th deduction of a part; its reason is its sentence, or its own clause where the sentence tells several, and
+    the sentence before where it only points back ('half a point for that')."""
     amount, sentence_at, own = standing.taken[n]
     sentence = reading.sentences[sentence_at]
     clause = _own_clause(reading, standing, sentence_at, own)
-    start, end = clause or reading.span(sentence.start, sentence.end)
-    reason = " ".join(reading.text[start:end].split())
-    return Lost(points=float(amount), reason=reason, spans=(clause or reading.whole(sentence),))
+    spans = [clause or reading.whole(sentence)]
+    shown = [clause or reading.span(sentence.start, sentence.end)]
+    if clause is None and _points_back(reading, sentence_at):
+        spans.insert(0, reading.whole(reading.sentences[sentence_at - 1]))
+        shown.insert(0, spans[0])
+    reason = " ".join(" ".join(reading.text[start:end].split()) for start, end in shown)
+    return Lost(points=float(amount), reason=reason, spans=tuple(spans))
+
+
+def _points_back(reading: Reading, at: int) -> bool:
+    """Whether a sentence without a sensory word says 'that' or 'it' behind one of its part that tells of this beer."""
+    sentence, before = reading.sentences[at], reading.sentences[max(at - 1, 0)]
+    if before is sentence or before.category != sentence.category or before.role != "observe":
+        return False
+    inside = bisect_left(reading.mentions, sentence.start, key=START)
+    behind = bisect_left(reading.mentions, sentence.end, key=START)
+    return inside == behind and not POINTING.isdisjoint(reading.words[sentence.start : sentence.end])
 
 
 def _own_clause(reading: Reading, standing: Standing, sentence_at: int, own: tuple[int, int]) -> tuple[int, int] | None:

@@ -44,6 +44,13 @@ def test_deductions_that_account_for_some_leave_the_rest() -> None:
     assert reasons(sheet, "aroma") == ["There is clear diacetyl."]
 
 
+def test_a_deduction_that_points_back_is_shown_with_what_it_points_to() -> None:
+    sheet = draft(aroma="I get grapefruit. The malt is a touch muted.", aroma_score="I take two off for that. Ten.")
+    (lost,) = sheet.categories["aroma"].lost
+    assert lost.reason == "The malt is a touch muted. I take two off for that"
+    assert [sheet.quote(span) for span in lost.spans] == ["The malt is a touch muted.", "I take two off for that."]
+
+
 @pytest.mark.parametrize("score", ["", "Twelve out of twelve.", "Forty-nine out of twelve."])
 def test_without_points_off_nothing_is_asked(score: str) -> None:
     part = draft(aroma="There is clear diacetyl.", aroma_score=score).categories["aroma"]
