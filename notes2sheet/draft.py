@@ -97,21 +97,24 @@ def _lost(reading: Reading, standing: Standing, n: int) -> Lost:
     clause = _own_clause(reading, standing, sentence_at, own)
     spans = [clause or reading.whole(sentence)]
     shown = [clause or reading.span(sentence.start, sentence.end)]
-    if clause is None and _points_back(reading, sentence_at):
-        spans.insert(0, reading.whole(reading.sentences[sentence_at - 1]))
+    if clause is None and (told := _pointed_to(reading, sentence_at)) is not None:
+        spans.insert(0, reading.whole(reading.sentences[told]))
         shown.insert(0, spans[0])
     reason = " ".join(" ".join(reading.text[start:end].split()) for start, end in shown)
     return Lost(points=float(amount), reason=reason, spans=tuple(spans))
 
 
-def _points_back(reading: Reading, at: int) -> bool:
-    """Whether a sentence without a sensory word says 'that' or 'it' behind one of its part that tells of this beer."""
-    sentence, before = reading.sentences[at], reading.sentences[max(at - 1, 0)]
-    if before is sentence or before.category != sentence.category or before.role != "observe":
-        return False
-    inside = bisect_left(reading.mentions, sentence.start, key=START)
-    behind = bisect_left(reading.mentions, sentence.end, key=START)
-    return inside == behind and not POINTING.isdisjoint(reading.words[sentence.start : sentence.end])
+def _pointed_to(reading: Reading, at: int) -> int | None:
+    """The sentence that one without a sensory word points back to with 'that' or 'it': what is told of this beer right
+    before it, in the same part, what ought to be passed over."""
+    sentence = reading.sentences[at]
+    inside, behind = (bisect_left(reading.mentions, k, key=START) for k in (sentence.start, sentence.end))
+    if inside < behind or POINTING.isdisjoint(reading.words[sentence.start : sentence.end]):
+        return None
+    told = at - 2 if at > 1 and reading.sentences[at - 1].role == "expect" else at - 1
+    if told < 0 or reading.sentences[told].role != "observe":
+        return None
+    return told if reading.sentences[told].category == sentence.category else None
 
 
 def _own_clause(reading: Reading, standing: Standing, sentence_at: int, own: tuple[int, int]) -> tuple[int, int] | None:

@@ -23,7 +23,7 @@ NAMES = {"P": "present", "A": "absent", "M": "mentioned", "O": "none"}
 WORDS_SHARE = 0.45  # of the odds by words in the decision
 SENSORY = 0.7  # words this likely to be a descriptor of this beer are one, whatever the lexicon holds
 UNSEEN = {"observe": "present", "score": "present", "expect": "mentioned"}  # words no lexicon holds, in a sure place
-WANTED, NEAR, REACH = ("modal", "compare"), 3, 6  # cues; words between, and of the longest cue
+WANTED, NEAR, REACH = ("modal", "compare", "nearly"), 3, 6  # cues; words between, and of the longest cue
 CONTRAST = {"but", "though", "although", "whereas", "however", "except", "yet", "while", "instead", "and"}
 
 
@@ -181,8 +181,9 @@ def _add_shape(reading: Reading, seen: Seen, spots: Spots) -> None:
 
 
 def _called_for(reading: Reading, mention: Mention) -> bool:
-    """Whether a word for what ought to be, or for another beer, stands right before, nothing between: 156 to 6 and 64
-    to 5 of such are mere mentions in the marked transcripts, whatever the sentence around them does."""
+    """Whether a word for what ought to be, for another beer or for what is taken back stands right before, nothing
+    between: of the first two 156 to 6 and 64 to 5 are mere mentions in the marked transcripts, whatever the sentence
+    around them does."""
     hits = reading.cues[ROLE_FILE]
     at = bisect_left(hits, mention.start, key=lambda hit: hit[0]) - 1
     begin = max(reading.sentences[mention.sentence].start, mention.start - NEAR - REACH)
