@@ -5,7 +5,7 @@ from __future__ import annotations
 from bisect import bisect_left
 from collections.abc import Sequence
 from decimal import Decimal
-from itertools import combinations, product
+from itertools import combinations, permutations, product
 from operator import le
 from typing import TYPE_CHECKING, Any, NamedTuple
 
@@ -19,6 +19,7 @@ if TYPE_CHECKING:
     from notes2sheet.transcript import Reading
 
 APART, SUM_APART = 8, 16  # words between the values of a read-back, and before its sum
+BEFORE_CAP = ("of", "from", "over")
 WRONG = 5  # points by which the last sum of a list that adds up aloud may be a slip
 FIGURES, LETTERS = 12, 400  # figures and characters before a total that are tried as what it sums up
 CHOICES = 4  # figures of one part that are tried against the total
@@ -76,6 +77,8 @@ def fill_from_read_back(reading: Reading, scores: Scores, found: ReadBack | None
         within = all(n.value <= reading.sheet.cap(part) + 2 for part, n in listed.items())
         if within and (agree > differ and agree > 1 or agree and found.steps > 1):
             _give(reading, scores, listed, [part for part, s in scores.parts.items() if s.basis != "unsure"])
+        elif differ:
+            _fill_in_another_order(reading, scores, found.listed)
     missing = [part for part, s in scores.parts.items() if s.value is None and s.basis == "none"]
     for view, expressions in closing if missing else ():
         values = [e for e in expressions if e.kind == "value" and not view.beyond_all(e.value)]
@@ -85,6 +88,28 @@ def fill_from_read_back(reading: Reading, scores: Scores, found: ReadBack | None
             if agree > 1 and not differ:
                 _give(reading, scores, listed, missing)
                 return
+
+
+def _fill_in_another_order(reading: Reading, scores: Scores, listed: list[Number]) -> None:
+    """Fill the missing parts from a list in the judge's own order: it holds all that was said, and what is left of it
+    fits the caps of what is missing in only one way."""
+    left = list(listed)
+    for value in (s.value for s in scores.parts.values() if s.value is not None):
+        again = next((n for n in left if n.value == value), None)
+        if again is None:
+            return
+        left.remove(again)
+    missing = [part for part, s in scores.parts.items() if s.value is None]
+    if any(scores.parts[part].basis == "unsure" for part in missing) or len(missing) == len(scores.parts):
+        return
+    caps = [reading.sheet.cap(part) for part in missing]
+    fits = {
+        tuple(n.value for n in order): order
+        for order in permutations(left)
+        if all(n.value <= cap for n, cap in zip(order, caps, strict=True))
+    }
+    if len(fits) == 1:
+        _give(reading, scores, dict(zip(missing, *fits.values(), strict=True)), missing)
 
 
 def _compared(scores: Scores, listed: dict) -> tuple[int, int]:
@@ -143,7 +168,9 @@ def _fill_from_figures_before(reading: Reading, scores: Scores) -> None:
     near = [
         n
         for n in reading.numbers[max(0, last - FIGURES) : last]
-        if end - reading.starts[n.start] <= LETTERS and _counts(reading.sentences[reading.sentence_at(n.start)])
+        if end - reading.starts[n.start] <= LETTERS
+        and _counts(reading.sentences[reading.sentence_at(n.start)])
+        and reading.words[n.start - 1] not in BEFORE_CAP
     ]
     caps = [reading.sheet.cap(part) for part in scores.parts]
     fits: dict[tuple[Decimal, ...], tuple[Number, ...]] = {}

@@ -87,6 +87,15 @@ def _decoy(view: SentenceView, number: Number) -> bool:
     return False
 
 
+def _of_others(view: SentenceView, number: Number) -> int | None:
+    """Behind 'three out of four of these': so many of some things, where the second figure is no cap."""
+    over = view.starts_at("over", number.end)
+    counted = number_before(view.words, over, view.sentence.end) if over is not None else None
+    if counted is None or counted.value in view.caps or view.words[counted.end : counted.end + 1] != ["of"]:
+        return None
+    return counted.end
+
+
 def _year_end(view: SentenceView, number: Number) -> int | None:
     """Behind the second of two figures that tell a year: 'in nineteen eighty-one', 'back in twenty twenty-four'."""
     told = number.start > view.sentence.start and view.words[number.start - 1] in score_words("before_year")
@@ -123,7 +132,7 @@ def _cap_recalled(view: SentenceView, number: Number) -> bool:
     if behind and behind[0] in ("is", "being", "as", "points", "marks") and score_words("cap").intersection(behind[:4]):
         return True
     before = view.words[max(view.sentence.start, at - 3) : at]
-    if before[-1:] in (["on"], ["over"]):
+    if before[-1:] in (["on"], ["over"]) or (before[-1:] == ["from"] and behind[:1] != ["to"]):
         return True
     return (
         before[-1:] in (["the"], ["full"])
@@ -179,9 +188,13 @@ def _number_expression(view: SentenceView, at: int) -> tuple[Expression | None, 
             return None
         heard = True
     if number.over is None and (cap := _over(view, number.end)):
+        if heard and number.value > cap[1]:
+            return None  # 'two and a half, then, from three' says no ten
         if _scale_word(view, cap[0]) or number.value % QUARTER or _supposed(view, number):
             return None, cap[0]
         return Expression("value", number.value, number.start, cap[0], over=cap[1], heard=heard), cap[0]
+    if (others := _of_others(view, number)) is not None:
+        return None, others
     if number.over is not None and number.over not in view.caps and 0 < number.over - number.value <= 2:
         return Expression("unsure", number.over, number.start, number.end), number.end
     if words[number.start - 1] == "all" and number.start > view.sentence.start:

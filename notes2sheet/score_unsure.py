@@ -6,7 +6,8 @@ from dataclasses import replace
 
 from notes2sheet.score_view import Expression, SentenceView, score_words
 
-LINKS = {"or", "a", "an", "the", "maybe", "perhaps", "to"}
+LINKS = {"or", "a", "an", "the", "maybe", "perhaps", "to", "stroke", "slash"}
+OPEN_LINKS = {"or", "maybe", "to", "stroke", "slash"}  # one of them leaves two values open
 ASKING = {"should", "shall", "is", "it", "be"}  # 'four, or should it be three?'
 
 
@@ -42,7 +43,7 @@ def _doubts(view: SentenceView, previous: Expression, expression: Expression) ->
         or "/" in view.reading.breaks[expression.start]
     )
     links = LINKS | ASKING if questioned else LINKS
-    linked = (set(between) <= links and bool(set(between) & {"or", "maybe", "to"})) or (
+    linked = (set(between) <= links and bool(set(between) & OPEN_LINKS)) or (
         set(between) <= {"and", "a", "the"} and asked
     )
     step = expression.value - previous.value
