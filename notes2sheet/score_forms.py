@@ -82,7 +82,8 @@ def keep_with_part(views: list[SentenceView], read: dict[int, list[Expression]])
     """Give a score to the part that it closes where its sentence was taken for the beginning of the next.
 
     'Eight. No, make it nine.': what takes a score back is of the same part. And a bare score at the very start of a
-    part that gets another one later belongs to the part before, where that one has none.
+    part that gets another one later belongs to the part before, where that one has none; and so does a closing
+    sentence that is nothing but a figure within that part's cap.
     """
     scored = {n for n, found in read.items() if any(e.kind in GIVES for e in found)}
     runs = _runs(views)
@@ -96,6 +97,14 @@ def keep_with_part(views: list[SentenceView], read: dict[int, list[Expression]])
             view.sentence.category = previous
         elif {own, previous} <= set(view.own_caps) and first_scored.get(previous, n) >= n:
             view.sentence.category = previous if last_scored.get(own, -1) > run[0] else own
+        elif own not in view.own_caps and first_scored.get(previous, n) >= n and _fits(view, read[run[0]], previous):
+            view.sentence.category = previous
+
+
+def _fits(view: SentenceView, found: list[Expression], part: str) -> bool:
+    """Whether a sentence is nothing but a value that the part can have."""
+    alone = len(found) == 1 and found[0].end - found[0].start == view.sentence.end - view.sentence.start
+    return alone and found[0].kind == "value" and found[0].value <= view.own_caps.get(part, 0)
 
 
 def _takes_back(view: SentenceView, found: list[Expression]) -> bool:
