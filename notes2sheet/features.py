@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from functools import cache
-from itertools import chain
+from itertools import chain, pairwise
 from operator import attrgetter
 
 import numpy as np
@@ -22,6 +22,7 @@ NEIGHBOR_CUES = {
 }
 PLACED_CUES = {"modal", "permit", "rubric", "here", "on_target", "fails", "compare", "hypothesis", "taste", "talk"}
 PLACED_CUES |= {"page", "glass", STYLE}
+RECITING = {"modal", "permit", "rubric", "page", STYLE}
 PAIRED_CUES = PLACED_CUES | {"negation"}
 START = attrgetter("start")  # the first word of a number or a mention
 
@@ -98,6 +99,7 @@ def _seen(reading: Reading) -> Seen:
     seen.say(cues)
     seen.say([_own(reading, s, role_hits[i], score_hits[i], mentions[i]) for i, s in enumerate(reading.sentences)])
     seen.say(_around(reading, named))
+    seen.say(_recited(named, role_hits))
     seen.say([[f"under:{cue}" for cue in label] for label in find_labels(reading)])
     _add_words(reading, seen)
     _add_neighbors(seen, [one + [c for c in cues[i] if c in NEIGHBOR_CUES] for i, one in enumerate(shared)])
@@ -147,6 +149,21 @@ def _around(reading: Reading, named: list[list[tuple[str, str]]]) -> list[list[s
         feats.append(f"until:{following[i][0]}:{_bucket(following[i][1])}")
         since += 1
         out.append(feats)
+    return out
+
+
+def _recited(named: list[list[tuple[str, str]]], hits: list[list[tuple[int, int, str]]]) -> list[list[str]]:
+    """Whether words for what ought to be stand in each sentence's stretch between announced parts, before or behind it:
+    where there are none, fragments are hardly recited."""
+    tells = [any(cue in RECITING for _, _, cue in found) for found in hits]
+    begins = [i for i, parts in enumerate(named) if i and any(strength != "inside" for _, strength in parts)]
+    out: list[list[str]] = []
+    for start, end in pairwise([0, *begins, len(named)]):
+        told = [i for i in range(start, end) if tells[i]]
+        first, last = (told[0], told[-1]) if told else (end, start - 1)
+        for i in range(start, end):
+            where = [f"recital:{name}" for name, is_so in (("before", first < i), ("behind", last > i)) if is_so]
+            out.append(where or ["recital:here" if tells[i] else "recital:none"])
     return out
 
 

@@ -18,8 +18,10 @@ from notes2sheet.words import split_list
 DATA = read_toml(Path(__file__).with_suffix(".toml"))
 PLACE = re.compile(r"\{(\w)\}")
 POLARITY = {"o": "+", "n": "-", "x": "x"}
-COUNT, SEED = 60, 11
+COUNT, SEED = 90, 11
 WEIGHTS = {"observe": 4, "lack": 2, "expect": 4, "mixed": 2, "wonder": 0.5, "recant": 0.5, "other": 0.5, "wish": 0.4}
+OBSERVING = 0.4  # of the talks recite nothing
+RECITALS = ("expect", "mixed")  # tables of sentences that tell what ought to be
 LABELED, BLOCKS = 0.35, ("page", "glass")  # talks with labels, and what these stand for: the style's text, this beer
 REASONED = 0.3  # of the scores below the cap, with their reason said behind them
 ROLES = {"expect": "expect", "wonder": "talk", "other": "talk"}  # of the sentences of a table; else observe
@@ -38,7 +40,10 @@ class Talk:
         self.rng, self.form = rng, form
         self.doc = Marked({"form": form})
         self.numbers = split_list(DATA["numbers"])
-        labels = rng.random() < LABELED
+        self.in_lines = form == "typed" and rng.random() < 0.5  # else a part to a line, behind its short name
+        self.short, self.dash = "", rng.choice([": ", " - ", ") ", ". "])
+        self.observing = rng.random() < OBSERVING
+        labels = rng.random() < LABELED and not self.observing
         self.labels = {table: rng.choice(split_list(DATA["labels"][table])) for table in BLOCKS} if labels else {}
         self.mark = rng.choice([": ", ": ", ": ", ", ", ". "])  # behind a label
 
@@ -58,23 +63,35 @@ class Talk:
         score = known["cap"] - self.rng.randint(0, max(1, known["cap"] // 2))
         told = {"P": part, "C": self.number(known["cap"]), "S": self.number(score)}
         told["D"] = self.number(known["cap"] - score) if score < known["cap"] else "nothing"
-        self.say(part, "talk", self.rng.choice(lines("begin")), told)
+        if self.form == "typed" and not self.in_lines:
+            self.short = self.rng.choice(split_list(known["short"])) + self.dash
+        else:
+            self.say(part, "talk", self.rng.choice(lines("begin")), told)
         if "terms" not in known:
             self.say(part, "observe", self.rng.choice(lines("overall_observe")), told)
             self.say(part, "prefer", self.rng.choice(lines("prefer")), told)
         if self.labels and "terms" in known:
             for table in BLOCKS:
                 self.block(part, table, told, split_list(f"{known['terms']}, {known.get('look', '')}".strip(", ")))
+        if self.observing and self.form == "typed" and "terms" in known:
+            self.fragments(part, told, split_list(f"{known['terms']}, {known.get('look', '')}".strip(", ")))
+        weights = {table: weight for table, weight in WEIGHTS.items() if not self.observing or table not in RECITALS}
         for _ in range(self.rng.randint(4, 9) if "terms" in known and not self.labels else 0):
-            table = self.rng.choices(list(WEIGHTS), list(WEIGHTS.values()))[0]
+            table = self.rng.choices(list(weights), list(weights.values()))[0]
             kind = "look" if "look" in known and self.rng.random() < 0.4 else "terms"
             pattern = self.rng.choice(lines(table, kind))
             self.say(part, ROLES.get(table, "observe"), pattern, told, split_list(known[kind]))
-        scores = [p for p in lines("score") if "{o}" not in p or "terms" in known]
+        typed = self.form == "typed" and self.rng.random() < 0.6
+        scores = [p for p in lines("score_typed" if typed else "score") if "{o}" not in p or "terms" in known]
         self.say(part, "score", self.rng.choice(scores), told, split_list(known.get("terms", "")))
         if "terms" in known and score < known["cap"] and self.rng.random() < REASONED:
             self.say(part, "score", self.rng.choice(lines("reason")), told, split_list(known["terms"]))
         return score
+
+    def fragments(self, part: str, told: dict[str, str], terms: list[str]) -> None:
+        """Say what is there in short fragments, with no label."""
+        for pattern in self.rng.choices(lines("block", "glass"), k=self.rng.randint(2, 4)):
+            self.say(part, "observe", pattern, told, terms)
 
     def block(self, part: str, table: str, told: dict[str, str], terms: list[str]) -> None:
         """Say what the style wants, or what is there, in short fragments behind a label that alone tells which."""
@@ -94,7 +111,8 @@ class Talk:
 
     def say(self, part: str, role: str, pattern: str, told: dict[str, str], terms: list[str] = ()) -> None:
         """Add one sentence, its places filled; in typed notes a line, often without its stop."""
-        text, marks, level, last = "", [], "", 0
+        text, marks, level, last = self.short, [], "", 0
+        self.short = ""
         chosen = iter(self.rng.sample(list(terms), min(4, len(terms))))
         for place in PLACE.finditer(pattern):
             text += pattern[last : place.start()]
@@ -118,13 +136,14 @@ class Talk:
         start, doc = len(doc_text := self.doc.text), self.doc
         if self.form == "spoken" or self.rng.random() < 0.6:
             text = text[:1].upper() + text[1:]
-        end = "." if self.form == "spoken" or self.rng.random() < 0.5 else ""
+        end = "." if self.form == "spoken" or not self.in_lines or self.rng.random() < 0.5 else ""
         end = "" if text.endswith("?") else end
         for at, words, polarity, shown in marks:
             words = text[at : at + len(words)]
             doc.descriptors.append(Descriptor(start + at, start + at + len(words), words, part, polarity, shown, ""))
         doc.sentences.append(Sentence(start, start + len(text) + len(end), part, role, None))
-        doc.text = doc_text + text + end + ("\n" if self.form == "typed" or self.rng.random() < 0.2 else " ")
+        breaks = self.in_lines or (role == "score" if self.form == "typed" else self.rng.random() < 0.2)
+        doc.text = doc_text + text + end + ("\n" if breaks else " ")
 
 
 def lines(table: str, kind: str = "said") -> list[str]:
