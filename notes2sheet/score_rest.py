@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from operator import itemgetter
 from typing import TYPE_CHECKING
 
 from notes2sheet.score_terms import read_expressions
@@ -80,8 +81,8 @@ def _closes_line(view: SentenceView, e: Expression) -> bool:
 
 
 def explain_from_spare(reading: Reading, scores: Scores, spare: Spare) -> None:
-    """Where points are missing that no deduction explains: those said in the part ('so two points', 'another for that'), if
-    together they are just what is missing."""
+    """Where points are missing that no deduction explains: those said in the part ('so two points', 'another for
+    that'), if together they are just what is missing."""
     for part, standing in scores.parts.items():
         if standing.value is None:
             continue
