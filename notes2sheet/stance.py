@@ -199,6 +199,11 @@ def _called_for(reading: Reading, mention: Mention) -> bool:
     return cue in WANTED and mention.start - end <= NEAR and not broken
 
 
+def _told(mention: Mention) -> bool:
+    """Whether the words are a descriptor wherever they stand: several, and more than the name of what is looked at."""
+    return mention.end - mention.start > 1 and mention.hits[0].how == "said" and not mention.term.bare
+
+
 def find_stances(reading: Reading) -> None:
     """Set the state of every mention; words that turn out to be no sensory words here are dropped."""
     seen = stance_features(reading)
@@ -207,7 +212,7 @@ def find_stances(reading: Reading) -> None:
     found = agreed(odds("stance", STATES, reading.running), by_word, WORDS_SHARE)
     for mention, row, best in zip(reading.mentions, found.tolist(), found.argmax(1).tolist(), strict=True):
         label = STATES[best]
-        mere = row[best] < SURE.get(label, 0) or (label in SURE and _called_for(reading, mention))
+        mere = row[best] < SURE.get(label, 0) or ((label in SURE or _told(mention)) and _called_for(reading, mention))
         mention.state = "mentioned" if mere else NAMES[label]
         if mention.state == "none" and mention.hits[0].how == "unknown":
             mention.state = UNSEEN.get(reading.sentences[mention.sentence].role, "none")
