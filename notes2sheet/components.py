@@ -102,6 +102,9 @@ def _work(doc: Doc, settings: dict[str, str | None] | None = None) -> Work:
     return work
 
 
+REVISED = {"scores": ("segments",)}  # what else a stage may change: a figure goes to the part that it scores
+
+
 class Stage:
     """One stage as a component. It holds names only: data and taggers belong to the package."""
 
@@ -113,11 +116,13 @@ class Stage:
         from notes2sheet.results import RESULTS
 
         reading = _work(doc, self.settings).until(doc.text, self.stage)
-        name = f"{PREFIX}_{self.stage}"
-        data, places = RESULTS[self.stage](reading)
-        doc._.set(name, data)
-        spans = (doc.char_span(start, end, label=label, alignment_mode="expand") for (start, end), label in places)
-        doc.spans[name] = [span for span in spans if span is not None]
+        again = [stage for stage in REVISED.get(self.stage, ()) if f"{PREFIX}_{stage}" in doc.spans]
+        for stage in (self.stage, *again):
+            name = f"{PREFIX}_{stage}"
+            data, places = RESULTS[stage](reading)
+            doc._.set(name, data)
+            spans = (doc.char_span(start, end, label=label, alignment_mode="expand") for (start, end), label in places)
+            doc.spans[name] = [span for span in spans if span is not None]
         return doc
 
 

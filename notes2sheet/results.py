@@ -63,8 +63,7 @@ def context(reading: Reading) -> Result:
 
 
 def segments(reading: Reading) -> Result:
-    """[{span, category: the part of the sheet, or opening or closing}]; the sheet may give a bare figure to the part
-    before, once scores are read"""
+    """[{span, category: the part of the sheet, or opening or closing}]"""
     return _sentence_rows(reading, lambda s: s.category, category=lambda s: s.category)
 
 
