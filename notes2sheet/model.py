@@ -69,9 +69,8 @@ class CategoryOut(_Frozen):
     @property
     def rest(self) -> float:
         """The points off that no deduction in `lost` accounts for; 0 without a score."""
-        return (
-            max(0.0, self.cap - self.score - sum(lost.points for lost in self.lost)) if self.score is not None else 0.0
-        )
+        score = self.cap if self.score is None else self.score
+        return max(0.0, round(self.cap - score - sum(lost.points for lost in self.lost), 6))
 
 
 class Total(_Frozen):
@@ -178,9 +177,8 @@ class Sheet(_Frozen):
             raise ValueError("a figure is too large")
         spans = [*self.style.spans, *total.spans, *(s.span for s in self.sentences)]
         spans += [d.span for d in self.descriptors]
-        spans += [
-            s for p in parts.values() for s in (*p.spans, *(s for lost in p.lost for s in lost.spans), *p.reasons)
-        ]
+        spans += [s for p in parts.values() for s in (*p.spans, *p.reasons)]
+        spans += [s for p in parts.values() for lost in p.lost for s in lost.spans]
         spans += [s for p in parts.values() for covered in p.covered.values() for s in covered]
         spans += [s for flag in self.flags for s in flag.spans]
         if any(not 0 <= start <= end <= len(self.text) for start, end in spans):

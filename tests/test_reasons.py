@@ -7,6 +7,7 @@ import re
 import pytest
 from frames import draft
 
+from notes2sheet.model import CategoryOut, Lost
 from notes2sheet.outputs import csv, html, md, text
 from notes2sheet.outputs.text import rest_label
 
@@ -55,6 +56,11 @@ def test_a_deduction_that_points_back_is_shown_with_what_it_points_to() -> None:
 def test_without_points_off_nothing_is_asked(score: str) -> None:
     part = draft(aroma="There is clear diacetyl.", aroma_score=score).categories["aroma"]
     assert not part.rest and not part.reasons
+
+
+def test_the_rest_is_exact_in_tenths() -> None:
+    lost = (Lost(points=0.3, reason="thin", spans=()),)
+    assert CategoryOut(cap=3, score=2.7, lost=lost).rest == 0 and CategoryOut(cap=3, score=2.5, lost=lost).rest == 0.2
 
 
 @pytest.mark.parametrize("form", [text, md, html, csv], ids=lambda form: form.__name__.rsplit(".", 1)[1])
