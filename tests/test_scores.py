@@ -113,6 +113,19 @@ def test_a_list_that_adds_up_settles_parts_and_total(closing: str) -> None:
     assert standing(sheet) == UNTOUCHED and sheet.total.said == 42
 
 
+def test_a_list_in_the_judges_own_order_fills_what_is_missing() -> None:
+    missing = {"appearance_score": "", "overall_score": ""}
+    said = "So four, seventeen, ten, two and a half and six, that makes thirty-nine and a half."
+    sheet = draft(**missing, closing=said)
+    assert standing(sheet) == UNTOUCHED | {"appearance": 2.5, "overall": 6} and sheet.total.said == 39.5
+
+
+def test_a_list_in_an_order_that_is_not_clear_fills_nothing() -> None:
+    missing = {"aroma_score": "", "flavor_score": ""}
+    sheet = draft(**missing, closing="So eight, four, three, ten and nine, that makes thirty-four.")
+    assert standing(sheet) == UNTOUCHED | {"aroma": None, "flavor": None}
+
+
 def test_a_slip_in_the_last_sum_of_a_list_is_said_and_flagged() -> None:
     sheet = draft(closing="Three and ten is thirteen, and seventeen is thirty, and four and eight, forty-three.")
     assert standing(sheet) == UNTOUCHED and sheet.total.said == 43 and "sum-differs" in codes(sheet)
