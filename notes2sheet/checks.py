@@ -12,7 +12,7 @@ from notes2sheet.house import STEPS
 from notes2sheet.model import Flag
 from notes2sheet.reasons import fault_words
 from notes2sheet.transcript import Reading
-from notes2sheet.unlisted import UNKNOWN, common_words
+from notes2sheet.unlisted import common_words
 from notes2sheet.words import index_of
 
 OBSERVED = 0.4  # odds, summed over a part's sentences, from which something is said about this beer
@@ -227,7 +227,7 @@ def unknown_word(reading: Reading, covered) -> Iterator[Flag]:
         everyday = mention.hits[0].how == "context" and common_words().issuperset(
             reading.words[mention.start : mention.end]
         )
-        if mention.term.kind == UNKNOWN.kind and mention.state != "mentioned" and not everyday:
+        if not mention.known and mention.state != "mentioned" and not everyday:
             span = reading.span(mention.start, mention.end)
             said = reading.text[span[0] : span[1]]
             near = nearest_terms(said, reading.lexicon)

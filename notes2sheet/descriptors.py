@@ -12,7 +12,7 @@ from notes2sheet.compiled import compiled
 from notes2sheet.lexicon import CONTRACT_LEVEL, Hit, Term, cue_file, shipped
 from notes2sheet.style_data import named_styles
 from notes2sheet.transcript import Reading
-from notes2sheet.unlisted import find_unlisted
+from notes2sheet.unlisted import UNKNOWN, find_unlisted
 from notes2sheet.words import PhraseIndex, split_list
 
 CLAUSE_BREAK = re.compile(r"[,.;:!?()\n/—–]|--")
@@ -36,6 +36,11 @@ class Mention:
     level: str | None = None
     flaw: str | None = None
     sentence: int = 0
+
+    @property
+    def known(self) -> bool:
+        """Whether the lexicon holds the words: guesses do not color a sentence."""
+        return self.term.kind != UNKNOWN.kind
 
 
 @cache

@@ -14,7 +14,6 @@ from notes2sheet.labels import find_labels
 from notes2sheet.lexicon import cue_file
 from notes2sheet.seen import Names, Seen
 from notes2sheet.transcript import Reading
-from notes2sheet.unlisted import UNKNOWN
 from notes2sheet.words import longest, split_list
 
 NEIGHBOR_CUES = {
@@ -48,7 +47,7 @@ def shape(reading: Reading) -> list[str]:
     """The symbols of the words, with D in the words of a descriptor and N in those of a figure."""
     if reading.shape is None:
         reading.shape = symbols(reading).copy()
-        for items, symbol in ((reading.numbers, "N"), (_known(reading), "D")):
+        for items, symbol in ((reading.numbers, "N"), ([m for m in reading.mentions if m.known], "D")):
             for sentence, own in zip(reading.sentences, reading.grouped(items, START), strict=True):
                 for item in own:
                     end = min(item.end, sentence.end)
@@ -89,7 +88,8 @@ def sentence_features(reading: Reading) -> Seen:
 def _seen(reading: Reading) -> Seen:
     """What both taggers of sentences see, made once for the two."""
     part_hits, role_hits, score_hits = (by_sentence(reading, f) for f in (SHEET_FILE, ROLE_FILE, SCORE_FILE))
-    mentions, numbers = (reading.grouped(items, START) for items in (_known(reading), reading.numbers))
+    known = [m for m in reading.mentions if m.known]
+    mentions, numbers = (reading.grouped(items, START) for items in (known, reading.numbers))
     named = [announced(reading, s, part_hits[i]) for i, s in enumerate(reading.sentences)]
     caps = _telling_caps(reading.sheet)
     shared = [_shared(reading, s, named[i], mentions[i], numbers[i], caps) for i, s in enumerate(reading.sentences)]
@@ -98,8 +98,9 @@ def _seen(reading: Reading) -> Seen:
     seen.say(shared)
     seen.say(cues)
     seen.say([_own(reading, s, role_hits[i], score_hits[i], mentions[i]) for i, s in enumerate(reading.sentences)])
-    seen.say(_around(reading, named))
-    seen.say(_recited(named, role_hits))
+    openings = [[part for part, strength in parts if strength != "inside"] for parts in named]
+    seen.say(_around(reading, openings))
+    seen.say(_recited(openings, role_hits))
     seen.say([[f"under:{cue}" for cue in label] for label in find_labels(reading)])
     _add_words(reading, seen)
     _add_neighbors(seen, [one + [c for c in cues[i] if c in NEIGHBOR_CUES] for i, one in enumerate(shared)])
@@ -129,11 +130,10 @@ def _add_neighbors(seen: Seen, briefs: list[list[str]]) -> None:
         seen.add(f"{step}:{{}}", rows[there] - step, names.at(there))
 
 
-def _around(reading: Reading, named: list[list[tuple[str, str]]]) -> list[list[str]]:
+def _around(reading: Reading, openings: list[list[str]]) -> list[list[str]]:
     """Where each sentence stands, and among which of the parts that are announced."""
     sentences = reading.sentences
     total = len(sentences)
-    openings = [[p for p, strength in parts if strength != "inside"] for parts in named]
     out = []
     last, since = "none", 0
     following = _next_parts(openings)
@@ -152,13 +152,13 @@ def _around(reading: Reading, named: list[list[tuple[str, str]]]) -> list[list[s
     return out
 
 
-def _recited(named: list[list[tuple[str, str]]], hits: list[list[tuple[int, int, str]]]) -> list[list[str]]:
+def _recited(openings: list[list[str]], hits: list[list[tuple[int, int, str]]]) -> list[list[str]]:
     """Whether words for what ought to be stand in each sentence's stretch between announced parts, before or behind it:
     where there are none, fragments are hardly recited."""
     tells = [any(cue in RECITING for _, _, cue in found) for found in hits]
-    begins = [i for i, parts in enumerate(named) if i and any(strength != "inside" for _, strength in parts)]
+    begins = [i for i, parts in enumerate(openings) if i and parts]
     out: list[list[str]] = []
-    for start, end in pairwise([0, *begins, len(named)]):
+    for start, end in pairwise([0, *begins, len(openings)]):
         told = [i for i in range(start, end) if tells[i]]
         first, last = (told[0], told[-1]) if told else (end, start - 1)
         for i in range(start, end):
@@ -176,11 +176,6 @@ def _next_parts(openings: list[list[str]]) -> list[tuple[str, int]]:
         if openings[i]:
             part, distance = openings[i][0], 1
     return out
-
-
-def _known(reading: Reading) -> list:
-    """The mentions that the lexicon holds: guesses do not color a sentence."""
-    return [m for m in reading.mentions if m.term.kind != UNKNOWN.kind]
 
 
 def _own(reading: Reading, sentence, role_hits, score_hits, mentions) -> list[str]:

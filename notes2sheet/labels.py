@@ -4,11 +4,10 @@ from __future__ import annotations
 
 import re
 
-from notes2sheet.cues import ROLE_FILE, SHEET_FILE, by_sentence
+from notes2sheet.cues import ROLE_FILE, SHEET_FILE, STYLE, by_sentence
 from notes2sheet.transcript import Reading
-from notes2sheet.unlisted import UNKNOWN
 
-TELLING = {"page", "glass", "modal", "permit", "rubric", "here", "style", "compare", "hypothesis", "taste"}
+TELLING = {"page", "glass", "modal", "permit", "rubric", "here", STYLE, "compare", "hypothesis", "taste"}
 MARKED, PLAIN = 6, 4  # words of the longest label before a colon or dash, and before a comma or a stop
 MARK = re.compile(r"\s*:|\s*[–—]|\s+-+\s|\s*\*+:")
 COMMA = re.compile(r"\s*,")
@@ -19,7 +18,7 @@ def find_labels(reading: Reading) -> list[tuple[str, ...]]:
     part. Linear in the words."""
     if reading.labels is None:
         parts, roles = by_sentence(reading, SHEET_FILE), by_sentence(reading, ROLE_FILE)
-        known = {m.start for m in reading.mentions if m.term.kind != UNKNOWN.kind}
+        known = {m.start for m in reading.mentions if m.known}
         figures = {n.start for n in reading.numbers}
         reading.labels, now = [], ()
         for sentence, named, hits in zip(reading.sentences, parts, roles, strict=True):

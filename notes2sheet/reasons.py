@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from bisect import bisect_left, bisect_right
+from bisect import bisect_left
 
 from notes2sheet.cues import BEGIN, ROLE_FILE
 from notes2sheet.expectations import mismatches
@@ -24,16 +24,14 @@ def find_reasons(reading: Reading, part: str, standing: Standing, cap: int) -> t
     They are those with an off-flavor, a mismatch with the style or a firm word for a fault, and those about the score
     that name a lack; without any, those with any lack. Empty where nothing is left to account for.
     """
-    left = None if standing.value is None else cap - standing.value - sum(points for points, _, _ in standing.taken)
-    if not left or left < 0:
+    if standing.unaccounted(cap) <= 0:
         return ()
-    told = {at for _, at, _ in standing.taken}
     lacks = [hit for hit in _lacks(reading, part, "lack", "fails") if _tells(reading, *hit)]
-    lacking = [at for at in _sentences(reading, _spans(reading, lacks)) if at not in told]
-    firm = _described(reading, part, strict=False) + _spans(reading, _lacks(reading, part, "fault_firm"))
-    chosen = {at for at in _sentences(reading, firm) if at not in told}
+    lacking = _sentences(reading, lacks)
+    chosen = _sentences(reading, _described(reading, part, strict=False) + _lacks(reading, part, "fault_firm"))
     chosen |= {at for at in lacking if reading.sentences[at].role == "score"}
-    return tuple(reading.whole(reading.sentences[at]) for at in sorted(chosen or lacking)[:SHOWN])
+    told = {at for _, at, _ in standing.taken}
+    return tuple(reading.whole(reading.sentences[at]) for at in sorted(chosen - told or lacking - told)[:SHOWN])
 
 
 def _tells(reading: Reading, start: int, end: int) -> bool:
@@ -46,25 +44,24 @@ def _tells(reading: Reading, start: int, end: int) -> bool:
     return VAGUE.isdisjoint(reading.words[start:end]) and not denied
 
 
-def _sentences(reading: Reading, spans: list[tuple[int, int]]) -> list[int]:
-    """The sentences that the spans begin in, each once, in order."""
-    words = (bisect_right(reading.starts, start) - 1 for start, _ in spans)
-    return sorted({reading.sentence_at(word) for word in words})
+def _sentences(reading: Reading, hits: list[tuple[int, int]]) -> set[int]:
+    """The sentences that the hits begin in."""
+    return {reading.sentence_at(start) for start, _ in hits}
 
 
 def fault_words(reading: Reading, part: str, strict: bool) -> list[tuple[int, int]]:
-    """Where a fault, a lack or a mismatch is named in a part.
+    """The spans where a fault, a lack or a mismatch is named in a part.
 
     Strict: only off-flavors that the style has no room for and firm words for a fault; otherwise any lack will do.
     """
-    return _described(reading, part, strict) + _spans(
-        reading, _lacks(reading, part, "fault_firm" if strict else "lack")
-    )
+    hits = _described(reading, part, strict) + _lacks(reading, part, "fault_firm" if strict else "lack")
+    return [reading.span(*hit) for hit in hits]
 
 
 def _described(reading: Reading, part: str, strict: bool) -> list[tuple[int, int]]:
-    """The descriptors of this beer that are off-flavors here, or not what the style calls for."""
-    spans = []
+    """The descriptors of this beer (first word, behind the last) that are off-flavors here, or not what the style calls
+    for."""
+    hits = []
     style = reading.style.style
     for mention in reading.mentions:
         sentence = reading.sentences[mention.sentence]
@@ -74,26 +71,22 @@ def _described(reading: Reading, part: str, strict: bool) -> list[tuple[int, int
             continue
         if strict and mention.level is not None and LEVELS.index(mention.level) <= LEVELS.index("very low"):
             continue
-        spans.append(reading.span(mention.start, mention.end))
+        hits.append((mention.start, mention.end))
     if style is not None:
-        spans += [
-            reading.span(m.start, m.end)
+        hits += [
+            (m.start, m.end)
             for m, _ in mismatches(reading)
             if reading.sentences[m.sentence].category == part and (not strict or m.term.kind in PLAIN_MISMATCH)
         ]
-    return spans
+    return hits
 
 
 def _lacks(reading: Reading, part: str, *cues: str) -> list[tuple[int, int]]:
     """The words (first, behind the last) for a lack or a fault in what is said of this beer or its score."""
-    ranges = [(s.start, s.end) for s in reading.sentences if s.category == part and s.role in ("observe", "score")]
     hits = []
     for start, end, found in reading.cues[ROLE_FILE]:
-        at = bisect_right(ranges, (start, len(reading.words))) - 1 if found in cues else -1
-        if at >= 0 and start < ranges[at][1]:
-            hits.append((start, end))
+        if found in cues:
+            sentence = reading.sentences[reading.sentence_at(start)]
+            if sentence.category == part and sentence.role in ("observe", "score"):
+                hits.append((start, end))
     return hits
-
-
-def _spans(reading: Reading, hits: list[tuple[int, int]]) -> list[tuple[int, int]]:
-    return [reading.span(*hit) for hit in hits]

@@ -84,11 +84,9 @@ def explain_from_spare(reading: Reading, scores: Scores, spare: Spare) -> None:
     """Where points are missing that no deduction explains: those said in the part ('so two points', 'another for
     that'), if together they are just what is missing."""
     for part, standing in scores.parts.items():
-        if standing.value is None:
-            continue
-        missing = reading.sheet.cap(part) - standing.value - sum(points for points, _, _ in standing.taken)
+        missing = standing.unaccounted(reading.sheet.cap(part))
         lost = [(view, e) for view, e in spare.get(part, ()) if _speaks_of_points(view, e)]
-        if lost and sum(e.value for _, e in lost) == missing:
+        if lost and missing and sum(e.value for _, e in lost) == missing:
             standing.taken += [(e.value, view.index, reading.span(e.start, e.end)) for view, e in lost]
             standing.taken.sort(key=itemgetter(2))
 

@@ -6,8 +6,8 @@ from dataclasses import replace
 
 from notes2sheet.score_view import Expression, SentenceView, score_words
 
-LINKS = {"or", "a", "an", "the", "maybe", "perhaps", "to", "stroke", "slash"}
 OPEN_LINKS = {"or", "maybe", "to", "stroke", "slash"}  # one of them leaves two values open
+LINKS = OPEN_LINKS | {"a", "an", "the", "perhaps"}
 ASKING = {"should", "shall", "is", "it", "be"}  # 'four, or should it be three?'
 
 

@@ -39,6 +39,10 @@ class Standing:
     said_in: int = -1
     heard: bool = False
 
+    def unaccounted(self, cap: int) -> Decimal:
+        """The points below the cap that no deduction accounts for; 0 without a value."""
+        return Decimal(0) if self.value is None else cap - self.value - sum(points for points, _, _ in self.taken)
+
 
 @dataclass
 class Scores:
@@ -70,14 +74,14 @@ def find_scores(reading: Reading) -> None:
     keep_with_part(views, read)
     scores = Scores({c.id: Standing() for c in reading.sheet.categories})
     closing: list[tuple[SentenceView, list[Expression]]] = []
-    listed = summed_list(reading)
+    read_back = summed_list(reading)
     for view in views:
         expressions = read.get(view.index, [])
         if not expressions and not (view.cue("open") and _worth_reading(view)):
             continue
         mine, rest = _placed(view, _what_is_missing(view, expressions))
-        if listed:
-            again = [e for _, e in mine if listed.listed[0].start <= e.start <= listed.total.start]
+        if read_back:
+            again = [e for _, e in mine if read_back.listed[0].start <= e.start <= read_back.total.start]
             mine = [(part, e) for part, e in mine if e not in again]
             rest += again
         for part, expression in mine:
@@ -86,12 +90,12 @@ def find_scores(reading: Reading) -> None:
         if rest:
             closing.append((view, rest))
     _settle(reading, scores)
-    fill_from_read_back(reading, scores, listed, closing)
+    fill_from_read_back(reading, scores, read_back, closing)
     if not choose_total(reading, scores, closing):
         take_sum_said(reading, scores, views)
     standing = [s.value for s in scores.parts.values()]
-    if listed and (scores.total is None or standing == [n.value for n in listed.listed]):
-        let_total_be(reading, scores, listed.total)
+    if read_back and (scores.total is None or standing == [n.value for n in read_back.listed]):
+        let_total_be(reading, scores, read_back.total)
     fill_from_total(reading, scores, spare, views)
     fill_from_odds(reading, scores, spare)
     fill_from_line_ends(reading, scores, spare)

@@ -23,7 +23,6 @@ from notes2sheet.network import Network, Rows
 from notes2sheet.seen import Blank, Names, Places, Seen
 from notes2sheet.tagger import Odds
 from notes2sheet.transcript import Reading
-from notes2sheet.unlisted import UNKNOWN
 
 T = TypeVar("T")
 FILE = "words.npz"
@@ -57,7 +56,7 @@ def word_features(reading: Reading, start: int, end: int) -> Seen:
     for name, file in FILES.items():
         seen.add(f"{name}:{{}}", *_spread(_inside(reading.cues[file], BEGIN, start, end), start, end))
     seen.add("under:{}", *_spread(_under(reading, start, end), start, end))
-    known = [m for m in _inside(reading.mentions, START, start, end) if m.term.kind != UNKNOWN.kind]
+    known = [m for m in _inside(reading.mentions, START, start, end) if m.known]
     seen.add("kind:{}", *_spread([(m.start, m.end, m.term.kind) for m in known], start, end))
     places = [(m.start, m.end, category) for m in known for category in m.term.categories]
     seen.add("place:{}", *_spread(places, start, end))

@@ -8,7 +8,7 @@ from typing import Any
 from notes2sheet.house import silenced_lines
 from notes2sheet.model import Sheet
 from notes2sheet.outputs.cautions import CAUTIONS
-from notes2sheet.outputs.text import bands, clean, clock, excerpt, figure, rest_label, tag, where
+from notes2sheet.outputs.text import bands, clean, clock, excerpt, figure, rest_told, tag, where
 
 TITLES = {"opening": "The beer", "overall": "Overall impression"}
 
@@ -68,8 +68,8 @@ def render(sheet: Sheet, **_: Any) -> str:
         ]
         out += [f"- −{figure(lost.points)}: “{escape(lost.reason)}”" for lost in part.lost]
         if part.rest:
-            reasons = " · ".join(f"“{escape(excerpt(sheet, span))}”" for span in part.reasons)
-            out.append(f"- −{figure(part.rest)}: {rest_label(part)} {reasons}".rstrip())
+            told = rest_told(sheet, part, lambda sheet, span: escape(excerpt(sheet, span)))
+            out.append(f"- −{figure(part.rest)}: {told}")
         if part.missing:
             out += ["", f"Not covered: {', '.join(part.missing)}."]
         out.append("")

@@ -10,7 +10,7 @@ from notes2sheet.errors import Notes2SheetError
 from notes2sheet.model import CategoryOut, Sheet
 from notes2sheet.outputs.cautions import CAUTIONS
 from notes2sheet.outputs.html import BASIS, shown, visible
-from notes2sheet.outputs.text import bands, figure, rest_label, where
+from notes2sheet.outputs.text import bands, figure, rest_told, where
 
 if TYPE_CHECKING:
     from fpdf.fonts import TTFFont
@@ -130,8 +130,7 @@ def _part(form: _Form, sheet: Sheet, name: str, part: CategoryOut) -> None:
     for lost in part.lost:
         form.say(f"−{figure(lost.points)}: {lost.reason}", "serif", "I", 9.5, indent=4, after=0.3)
     if part.rest:
-        reasons = " · ".join(f"“{shown(sheet, span)}”" for span in part.reasons)
-        form.say(f"−{figure(part.rest)}: {rest_label(part)} {reasons}", "serif", "I", 9.5, indent=4, after=0.3)
+        form.say(f"−{figure(part.rest)}: {rest_told(sheet, part, shown)}", "serif", "I", 9.5, indent=4, after=0.3)
     told = [f"Score {BASIS[part.basis]}."]
     if part.missing:
         told.append(f"Not covered: {', '.join(part.missing)}.")

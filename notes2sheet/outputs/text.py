@@ -6,6 +6,7 @@ import shutil
 import textwrap
 import unicodedata
 from bisect import bisect_right
+from collections.abc import Callable
 from typing import Any
 
 from notes2sheet.house import silenced_lines
@@ -36,6 +37,12 @@ def excerpt(sheet: Sheet, span: Span) -> str:
     """The words of a span, cut to a line or two."""
     said = sheet.quote(span)
     return said if len(said) <= 140 else said[:137] + "…"
+
+
+def rest_told(sheet: Sheet, part: CategoryOut, show: Callable[[Sheet, Span], str] = excerpt) -> str:
+    """The reasons for points off that no deduction accounts for, their sentences quoted by `show`."""
+    quotes = " · ".join(f"“{show(sheet, span)}”" for span in part.reasons)
+    return f"{rest_label(part)} {quotes}".rstrip()
 
 
 def rest_label(part: CategoryOut) -> str:
@@ -118,8 +125,7 @@ def _part(page: _Page, sheet: Sheet, name: str, part: CategoryOut) -> None:
     for lost in part.lost:
         page.wrap(f"“{lost.reason}”", 8, first=f"  −{figure(lost.points):<5}", name="quiet")
     if part.rest:
-        reasons = " · ".join(f"“{excerpt(sheet, span)}”" for span in part.reasons)
-        page.wrap(f"{rest_label(part)} {reasons}".rstrip(), 8, first=f"  −{figure(part.rest):<5}", name="quiet")
+        page.wrap(rest_told(sheet, part), 8, first=f"  −{figure(part.rest):<5}", name="quiet")
     if part.missing:
         page.wrap(f"Not covered: {', '.join(part.missing)}", 2, name="quiet")
 

@@ -70,11 +70,12 @@ class Talk:
         if "terms" not in known:
             self.say(part, "observe", self.rng.choice(lines("overall_observe")), told)
             self.say(part, "prefer", self.rng.choice(lines("prefer")), told)
+        every = split_list(f"{known.get('terms', '')}, {known.get('look', '')}".strip(", "))
         if self.labels and "terms" in known:
             for table in BLOCKS:
-                self.block(part, table, told, split_list(f"{known['terms']}, {known.get('look', '')}".strip(", ")))
+                self.block(part, table, told, every)
         if self.observing and self.form == "typed" and "terms" in known:
-            self.fragments(part, told, split_list(f"{known['terms']}, {known.get('look', '')}".strip(", ")))
+            self.fragments(part, told, every)
         weights = {table: weight for table, weight in WEIGHTS.items() if not self.observing or table not in RECITALS}
         for _ in range(self.rng.randint(4, 9) if "terms" in known and not self.labels else 0):
             table = self.rng.choices(list(weights), list(weights.values()))[0]
