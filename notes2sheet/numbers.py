@@ -166,8 +166,8 @@ def number_at(words: list[str], at: int, heard: bool = False) -> Number | None:
 
 
 def number_before(words: list[str], at: int, end: int, heard: bool = False) -> Number | None:
-    """As `number_at`, of the words before `end` only."""
-    if not begins_number(words[at], heard):
+    """As `number_at`, of the words before `end` only; none where `at` is behind them."""
+    if at >= end or not begins_number(words[at], heard):
         return None
     number = number_at(words[at:end], 0, heard)
     return number and replace(number, start=at, end=at + number.end)

@@ -21,6 +21,7 @@ WORDS = [
 ]  # fmt: skip
 PIECES = st.sampled_from(WORDS)
 TEXT = st.lists(st.one_of(PIECES, st.text(max_size=8)), max_size=30).map("".join)
+FIGURES = "one two three four five six seven eight nine ten twelve fifteen twenty thirty fifty half quarter zero minus and of 3 2.5 3/3 9½ 17/20"
 BYTES = st.one_of(TEXT.map(lambda text: text.encode("utf-8", "surrogatepass")), st.binary(max_size=200))
 TOML = st.recursive(
     st.one_of(st.text(max_size=9), st.integers(-(10**12), 10**12), st.floats(), st.booleans(), st.none()),
@@ -36,6 +37,20 @@ GOOD = st.sampled_from(
 )
 ENTRY = st.dictionaries(KEYS, st.one_of(GOOD, TOML), max_size=6)
 TABLES = st.one_of(st.dictionaries(st.sampled_from(["mystery", "zest", ""]), st.one_of(ENTRY, TOML), max_size=2), BYTES)
+
+
+@cache
+def _said() -> list[str]:
+    """The words and phrases that the stages look for, and figures."""
+    from notes2sheet.lexicon import cue_file
+    from notes2sheet.words import split_list
+
+    cues = [cue_file(name) for name in ("sheet", "scores", "roles", "discourse")]
+    entries = (entry for cue in cues for entry in cue.values() if isinstance(entry, dict))
+    return [*FIGURES.split(), *sorted({words for entry in entries for words in split_list(entry.get("said", ""))})]
+
+
+TALK = st.deferred(lambda: st.lists(st.sampled_from([*_said(), *FIGURES.split() * 9, ".", "\n"]), max_size=40).map(" ".join))
 
 
 def read(data: bytes) -> None:
@@ -131,7 +146,7 @@ def query(asked: tuple[str, str]) -> None:
 TARGETS: dict[str, tuple[Callable[[Any], None], st.SearchStrategy[Any]]] = {
     "read": (read, BYTES),
     "number": (number, TEXT),
-    "draft": (drafted, TEXT),
+    "draft": (drafted, TEXT | TALK),
     "lexicon": (lexicon, TABLES),
     "query": (query, st.tuples(TEXT, st.text(alphabet="'\";)(%_*:- aAeE0\0", max_size=20) | TEXT)),
     "review": (judged, REQUESTS),

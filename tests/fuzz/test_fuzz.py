@@ -32,6 +32,7 @@ CRASHES: list[tuple[str, object]] = [  # inputs that once broke a target
     ("read", b'[{"start": "' + NINES[:400] + b':00:01", "text": "hi"}]'),
     ("read", b'[{"start": 1e300, "end": 1e301, "text": "hi"}]'),
     ("number", "7 point ²"),
+    ("draft", "aroma twelve out"),
 ]
 
 
