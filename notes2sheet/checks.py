@@ -217,6 +217,11 @@ def heard_as(reading: Reading, covered) -> Iterator[Flag]:
                 code="heard-as", category=part, severity="note", spans=tuple(standing.spans),
                 message=f"The {part} score is understood as {_figure(standing.value)}; confirm it.",
             )  # fmt: skip
+    if reading.scores.total_heard:
+        yield Flag(
+            code="heard-as", category=None, severity="note", spans=tuple(reading.scores.total_spans),
+            message=f"The total is understood as {_figure(reading.scores.total)}; confirm it.",
+        )  # fmt: skip
 
 
 def unknown_word(reading: Reading, covered) -> Iterator[Flag]:

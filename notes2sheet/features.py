@@ -100,7 +100,8 @@ def _seen(reading: Reading) -> Seen:
     seen.say([_own(reading, s, role_hits[i], score_hits[i], mentions[i]) for i, s in enumerate(reading.sentences)])
     openings = [[part for part, strength in parts if strength != "inside"] for parts in named]
     seen.say(_around(reading, openings))
-    seen.say(_recited(openings, role_hits))
+    if not reading.running:
+        seen.say(_recited(openings, role_hits))
     seen.say([[f"under:{cue}" for cue in label] for label in find_labels(reading)])
     _add_words(reading, seen)
     _add_neighbors(seen, [one + [c for c in cues[i] if c in NEIGHBOR_CUES] for i, one in enumerate(shared)])
@@ -154,7 +155,7 @@ def _around(reading: Reading, openings: list[list[str]]) -> list[list[str]]:
 
 def _recited(openings: list[list[str]], hits: list[list[tuple[int, int, str]]]) -> list[list[str]]:
     """Whether words for what ought to be stand in each sentence's stretch between announced parts, before or behind it:
-    where there are none, fragments are hardly recited."""
+    where there are none, fragments are hardly recited. (Running text has no fragments; there it cost roles.)"""
     tells = [any(cue in RECITING for _, _, cue in found) for found in hits]
     begins = [i for i, parts in enumerate(openings) if i and parts]
     out: list[list[str]] = []

@@ -12,6 +12,7 @@ from notes2sheet.lexicon import cue_file
 FIGURE = re.compile(r"^(\d{1,6}(?:[.,]\d{1,3})?|\.\d{1,6})([½¼¾])?$")  # 7, 7.5, 7,5, .5, 8½
 RATIO = re.compile(r"^(\d{1,6}(?:\.\d{1,6})?)([½¼¾])?/(\d{1,6}(?:\.\d{1,6})?)$")
 BEGIN = {"half", "quarter", "point"}  # words other than units, tens and figures that a number can begin with
+TEEN = (["teen"], ["steen"])  # what recognizers part from a number
 HALF, QUARTER = Decimal("0.5"), Decimal("0.25")
 
 
@@ -69,6 +70,8 @@ def _whole(words: list[str], at: int) -> tuple[int, Decimal] | None:
             value = tens[word] + following
             return at + 4 if _spelled_out(words, at + 2, value) else at + 2, value
         return at + 1, tens[word]
+    if words[at + 1 : at + 2] in TEEN and (unit := units.get(word)) and 3 < unit < 10:
+        return at + 2, unit + 10  # 'seven teen', as recognizers write
     if word in units and word != "oh":
         if word == "one" and at + 1 < len(words) and words[at + 1] == "hundred":
             return at + 2, Decimal(100)
@@ -135,6 +138,19 @@ def _fraction(words: list[str], at: int) -> tuple[int, Decimal] | None:
     return None
 
 
+def misheard(word: str) -> Decimal | None:
+    """The value of a number that recognizers write as this word ('ate'), if there is one."""
+    return _tables()[4].get(word)
+
+
+def _unit_misheard(words: list[str], end: int, value: Decimal) -> tuple[int, Decimal, bool] | None:
+    """What stands between a whole ten and a fraction or a cap is its unit, misheard: 'forty too and a half'."""
+    unit = _tables()[4].get(words[end]) if end < len(words) and words[end - 1] in _tables()[1] else None
+    if unit is None or unit >= 10 or not (_and_fraction(words, end + 1) or words[end + 1 : end + 3] == ["out", "of"]):
+        return None
+    return end + 1, value + unit, True
+
+
 def number_at(words: list[str], at: int, heard: bool = False) -> Number | None:
     """The longest number that begins at word `at`; `heard` admits words that recognisers put for numbers."""
     if not begins_number(words[at], heard):
@@ -154,11 +170,15 @@ def number_at(words: list[str], at: int, heard: bool = False) -> Number | None:
         return Number(at, more[0], more[1], True)
     whole = _whole(words, at)
     mistaken = False
+    if whole is None and heard and words[at + 1 : at + 2] in TEEN and 3 < _tables()[4].get(words[at], 0) < 10:
+        whole, mistaken = (at + 2, _tables()[4][words[at]] + 10), True  # 'for teen'
     if whole is None and heard and words[at] in _tables()[4]:
         whole, mistaken = (at + 1, _tables()[4][words[at]]), True
     if whole is None:
         return None
     end, value = whole
+    if not mistaken:
+        end, value, mistaken = _unit_misheard(words, end, value) or (end, value, mistaken)
     for tail in (_and_fraction, _point):
         if more := tail(words, end):
             return Number(at, more[0], value + more[1], True, None, mistaken)

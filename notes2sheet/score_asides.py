@@ -4,22 +4,34 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+from notes2sheet.numbers import number_at
 from notes2sheet.score_view import Expression, SentenceView, score_words
 
 LEADS = {"so", "is", "makes", "leaves", "=", "that's"}  # before a score that is less than what was taken off it
 
 
 def without_recalled(view: SentenceView, found: list[Expression]) -> list[Expression]:
-    """Without the values that recall what was said before ('sixteen, I know I said 15'), where another one stands."""
+    """Without the values that recall what was said before ('sixteen, I know I said 15', 'sixteen, one six'), where
+    another one stands."""
     recalled = [
         e
         for e in found
         if e.kind == "value"
         and e.start > view.sentence.start
-        and (view.words[e.start - 1] == "said" or view.words[max(0, e.start - 3) : e.start] == ["know", "it", "'s"])
+        and (
+            view.words[e.start - 1] == "said"
+            or view.words[max(0, e.start - 3) : e.start] == ["know", "it", "'s"]
+            or _spelled_digits(view, e, found)
+        )
     ]
     values = sum(e.kind in ("value", "share") for e in found)
     return [e for e in found if e not in recalled] if values > len(recalled) else found
+
+
+def _spelled_digits(view: SentenceView, e: Expression, found: list[Expression]) -> bool:
+    """Whether the figure is the last digit of another one, which is said over digit by digit."""
+    ten = number_at(view.words, e.start - 1)
+    return ten is not None and ten.value < 10 and any(10 * ten.value + e.value == other.value for other in found)
 
 
 def without_ranges(view: SentenceView, found: list[Expression]) -> list[Expression]:
@@ -39,12 +51,26 @@ def without_ranges(view: SentenceView, found: list[Expression]) -> list[Expressi
 
 def without_explanations(view: SentenceView, found: list[Expression]) -> list[Expression]:
     """After a score with its cap, plain figures in the same sentence only explain it, unless it is taken back."""
+    if _makes_up_cap(view, found):
+        return [*(replace(e, kind="off") for e in found[:-1]), found[-1]]
     out: list[Expression] = []
     reasons: list[Expression] = []  # the figures behind `capped`
     capped: Expression | None = None
     off: Expression | None = None
+    given: Expression | None = None  # the first plain value
     split = False  # whether figures say where the points of `off` went
     for e in found:
+        if e.kind == "half":  # 'one for the grip and a half for the fizz'; else no score
+            if not (off or given) or view.words[e.end : e.end + 1] not in (["for"], ["because"]):
+                continue
+            e = replace(e, kind="off")
+        if (
+            capped
+            and e.over is not None
+            and e.over == capped.over - capped.value
+            and e.over != view.reading.sheet.total
+        ):
+            continue  # 'nine of the twelve, two of the three for the plaster'
         if e.kind == "off":
             off = off or e
         elif e.kind == "value" and e.over is None:
@@ -53,16 +79,35 @@ def without_explanations(view: SentenceView, found: list[Expression]) -> list[Ex
                 continue
             if off and _part_of_loss(view, off, e):
                 split = True
+                out.append(replace(e, kind="part"))
                 continue
             if out and _reason_of(view, out[-1], e):
                 continue
-            if capped and e.part in (None, capped.part) and not _taken_back(view.words[capped.end : e.start][-6:]):
+            if given and _lost_with_reason(view, given, e):
+                out.append(replace(e, kind="off"))
+                continue
+            given = given or (None if capped else e)
+            if capped and _leaves(view, capped, e):
+                out[out.index(capped)] = replace(capped, kind="off")
+            elif capped and e.part in (None, capped.part) and not _taken_back(view.words[capped.end : e.start][-6:]):
                 reasons.append(e)
                 continue
-        if e.over is not None and e.over != view.reading.sheet.total:
+        if e.kind == "value" and e.over is not None and e.over != view.reading.sheet.total:
             capped, reasons = e, []
         out.append(e)
     return out + _losses(capped, reasons)
+
+
+def _makes_up_cap(view: SentenceView, found: list[Expression]) -> bool:
+    """Whether three figures and more are what was taken off and, last, what is left ('wort costs 4, roast 2. = 14')."""
+    cap = view.own_caps.get(view.sentence.category)
+    plain = all(e.kind in ("value", "off") and e.over is None and e.part in (None, found[0].part) for e in found)
+    if cap is None or len(found) < 3 or not plain or found[0].kind != "off" or found[-1].kind != "value":
+        return False
+    if view.words[found[-1].end : found[-1].end + 1] == ["for"]:
+        return False  # the last one has its reason too
+    rest = sum(e.value for e in found[1:])
+    return found[0].value + rest == cap and found[0].value != rest  # '5 off: 3 for the soap, 2 for the ash'
 
 
 def _losses(capped: Expression | None, reasons: list[Expression]) -> list[Expression]:
@@ -79,8 +124,22 @@ def _taken_back(words: list[str]) -> bool:
 def _one_more_loss(view: SentenceView, off: Expression, e: Expression) -> bool:
     """Whether a figure takes off once more, the words for it left out ('two off for the corn, one for the ash')."""
     reasoned = "for" in view.words[off.end - 1 : off.end + 1] and view.words[e.end : e.end + 1] == ["for"]
-    joined = view.words[e.start - 1] in ("and", "plus") or view.reading.breaks[e.start].strip() == ","
+    joined = view.words[e.start - 1] in ("and", "plus", "&") or view.reading.breaks[e.start].strip() == ","
     return reasoned and joined and not _told_apart(view, off, e)
+
+
+def _leaves(view: SentenceView, capped: Expression, e: Expression) -> bool:
+    """Whether a figure is what points taken from the cap leave: 'two from ten, so it has eight'."""
+    between = view.words[capped.end : e.start]
+    led = bool((LEADS | {"has", "have", "leaving"}).intersection(between))
+    return led and capped.over is not None and e.value > capped.value and e.value + capped.value == capped.over
+
+
+def _lost_with_reason(view: SentenceView, given: Expression, e: Expression) -> bool:
+    """Whether a figure behind a value says for what some of the missing points went ("8.5, three for the oats")."""
+    cap = view.own_caps.get(given.part or view.sentence.category, 0)
+    reasoned = view.words[e.end : e.end + 1] == ["for"] and not e.named
+    return reasoned and e.value <= cap - given.value and e.value < given.value
 
 
 def _part_of_loss(view: SentenceView, off: Expression, e: Expression) -> bool:

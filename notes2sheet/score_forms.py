@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from decimal import Decimal
+
+from notes2sheet.numbers import number_before
 from notes2sheet.score_view import Expression, SentenceView, score_words
 from notes2sheet.totals import band_index
 
@@ -16,13 +19,19 @@ def plainly_meant(view: SentenceView, expression: Expression) -> bool:
     three'), or nothing but a share of the cap ('nothing off').
     """
     own = view.sentence.category
+    if expression.instead is not None:
+        return True
     if expression.kind == "share":
         return own in view.own_caps and expression.end - expression.start >= view.sentence.end - view.sentence.start - 1
     if expression.kind == "off":
         return _plainly_off(view, expression)
-    settled = view.ends_at("makes_it", expression.start)
-    made = settled is not None and view.words[settled] == "make"
-    if (made or _given(view, expression)) and expression.kind == "value" and expression.part in (None, own):
+    settled = view.changes_to(expression.start)
+    made = settled is not None and view.words[settled] in score_words("changes")
+    if (
+        (made or _given(view, expression) or _takes_it_back(view, expression))
+        and expression.kind == "value"
+        and expression.part in (None, own)
+    ):
         return own in view.own_caps and view.own_caps[own] / 4 <= expression.value <= view.own_caps[own]
     if expression.kind not in ("value", "unsure") or expression.part is None:
         return False
@@ -39,16 +48,50 @@ def _given(view: SentenceView, expression: Expression) -> bool:
     """Whether a clause ends with the judge giving this figure ('..., and I'll give it three.')."""
     if view.sentence.role == "prefer" or view.ends_at("gives_it", expression.start) is None:
         return False
-    return expression.end >= view.sentence.end or view.breaks(expression.end)
+    behind = expression.end
+    return behind >= view.sentence.end or view.breaks(behind) or view.words[behind] in score_words("behind_score")
+
+
+def _takes_it_back(view: SentenceView, expression: Expression) -> bool:
+    """'No, it goes sour, fourteen.': what takes the score back and ends in another one."""
+    begins, behind = view.starts_at("takes_back", view.sentence.start), expression.end
+    return begins is not None and view.breaks(expression.start) and behind == view.sentence.end
+
+
+def changed_value(view: SentenceView, expressions: list[Expression]) -> Decimal | None:
+    """The value that the one of the sentence comes instead of, where the sentence says so.
+
+    Nine in 'not nine, change that to eight'; 18 in 'I'm changing that eighteen to the whole twenty'; twelve in 'pull
+    another point and a half, that's ten and a half'.
+    """
+    if not expressions or expressions[-1].kind != "value" or any(e.part or e.over for e in expressions):
+        return None
+    if expressions[-1].instead is not None:
+        return expressions[-1].instead
+    if len(expressions) == 2 and expressions[0].kind == "off":
+        return expressions[0].value + expressions[1].value
+    begin = expressions[0].start
+    if len(expressions) == 1 and _stays(view, begin):
+        return expressions[0].value
+    if len(expressions) > 1 or view.changes_to(begin) is None:
+        return None
+    dropped = (k + 1 for k in range(view.sentence.start, begin - 1) if view.words[k] in ("not", "scratch"))
+    return next((n.value for k in dropped if (n := number_before(view.words, k, begin))), None)
+
+
+def _stays(view: SentenceView, at: int) -> bool:
+    """Whether the figure at word `at` is the one that was given and stays: 'I'll leave the twelve'."""
+    before = view.words[max(view.sentence.start, at - 2) : at]
+    return len(before) == 2 and before[0] in score_words("keeps") and before[1] in ("the", "that", "my")
 
 
 def _plainly_off(view: SentenceView, expression: Expression) -> bool:
-    """Whether points are taken off a named part or with a sign ('-2'), or, in running text whose bounds are unsure,
-    said to be 'off'."""
+    """Whether points are taken off a named part, a cap or with a sign ('-2'), or, in running text whose bounds are
+    unsure, said to be 'off'."""
     cap = view.own_caps.get(expression.part or view.sentence.category)
     if cap is None or expression.value * 2 > cap:
         return False
-    if expression.named or view.signed(expression.start):
+    if expression.named or expression.over is not None or view.signed(expression.start):
         return True
     return view.reading.running and "off" in view.words[expression.end - 1 : expression.end + 1]
 
@@ -111,7 +154,7 @@ def _takes_back(view: SentenceView, found: list[Expression]) -> bool:
     values = [e for e in found if e.kind == "value"]
     if view.starts_at("takes_back", view.sentence.start) is not None:
         return True
-    return len(values) == 1 and view.ends_at("makes_it", values[0].start) is not None
+    return len(values) == 1 and view.changes_to(values[0].start) is not None
 
 
 def _scored_runs(views, runs: list[list[int]], scored: set[int]) -> tuple[dict[str, int], dict[str, int]]:

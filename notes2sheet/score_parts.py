@@ -27,6 +27,8 @@ def located(view: SentenceView, found: list[Expression]) -> list[Expression]:
         if elsewhere and named and expression.over and _closes_with_name(view, expression, names):
             expression, part = replace(expression, kind="unsure"), named
         out.append(replace(expression, part=part, named=named is not None))
+    again = {e.value: e.part for e in out if e.named and e.kind == "value"}
+    out = [replace(e, part=again.get(e.value)) if e.part is None and e.kind == "value" else e for e in out]
     own = view.sentence.category
     plain = any(e.kind == "value" and e.over is None and e.part is None for e in out)
     if own in view.own_caps and plain:  # 'a miss on two out of three, so I give seven and a half'

@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from decimal import Decimal
 from functools import lru_cache
 
 from notes2sheet.numbers import Number, begins_number, number_before
 from notes2sheet.score_asides import without_explanations, without_ranges, without_recalled
+from notes2sheet.score_heard import proves
+from notes2sheet.score_off import taken_before, taken_of_cap, taken_off, takes
 from notes2sheet.score_parts import located
 from notes2sheet.score_unsure import unsure_pairs
 from notes2sheet.score_view import Expression, SentenceView, score_words
@@ -37,13 +40,24 @@ def _over(view: SentenceView, at: int) -> tuple[int, Decimal] | None:
             end += 1
     if (
         end < last
-        and (cap := number_before(words, end, _edge(view, end)))
+        and (cap := _cap_at(view, end))
         and cap.value in view.caps
         and cap.over is None
         and (not pause or view.sentence.category in view.caps[cap.value])  # 'nine, out of your twelve'
     ):
         return cap.end, cap.value
     return None
+
+
+def _cap_at(view: SentenceView, at: int) -> Number | None:
+    """The cap that begins at word `at`, also before another figure ('twenty six off'); or one misheard, of the part
+    that is talked about ('two out of free')."""
+    cap = number_before(view.words, at, _edge(view, at))
+    if cap is not None and cap.over is None and cap.value not in view.caps and cap.end == at + 2:
+        return number_before(view.words, at, at + 1)
+    if cap is None and (cap := number_before(view.words, at, at + 1, heard=True)):
+        return cap if view.own_caps.get(view.sentence.category) == cap.value else None
+    return cap
 
 
 def _edge(view: SentenceView, at: int) -> int:
@@ -115,7 +129,7 @@ def _one_counts(view: SentenceView, number: Number) -> bool:
     return (
         view.ends_at("value_before", at) is not None
         or view.words[at - 1] in ("up", "down", "by", "another", "further")
-        or _takes(view, at, at + 1)
+        or takes(view, at, at + 1)
     )
 
 
@@ -129,10 +143,23 @@ def _cap_recalled(view: SentenceView, number: Number) -> bool:
     behind = view.words[number.end : min(number.end + 6, view.sentence.end)]
     if behind[:1] == ["and"] and len(behind) > 1 and begins_number(behind[1]):
         behind = behind[2:]  # 'three and twelve being the most'
-    if behind and behind[0] in ("is", "being", "as", "points", "marks") and score_words("cap").intersection(behind[:4]):
+    if (
+        behind
+        and behind[0] in ("is", "'s", "being", "as", "points", "marks")
+        and score_words("cap").intersection(behind[:4])
+    ):
         return True
     before = view.words[max(view.sentence.start, at - 3) : at]
-    if before[-1:] in (["on"], ["over"]) or (before[-1:] == ["from"] and behind[:1] != ["to"]):
+    told = [w for w in view.words[max(view.sentence.start, at - 4) : at] if w not in score_words("before_cap") - {"of"}]
+    if before[-1:] != ["of"] and told[-2:] == ["out", "of"]:
+        return True  # 'nine and a half for the nose, out of your twelve'
+    if before[-2:] == ["which", "is"] and behind[:1] in ([], ["points"], ["marks"]) and view.part_hits:
+        return True  # 'lastly the overall impression, which is ten points'
+    if (
+        before[-2:] == ["out", "of"]
+        or before[-1:] in (["on"], ["over"])
+        or (before[-1:] == ["from"] and behind[:1] != ["to"])
+    ):
         return True
     return (
         before[-1:] in (["the"], ["full"])
@@ -169,7 +196,11 @@ def _whole_share(view: SentenceView, start: int, end: int) -> bool:
     own = view.own_caps.get(view.sentence.category)
     if named is not None and own is not None and named >= 1 and named != own:
         return False
-    return _taken_before(view, start) is None
+    if view.words[start - 1 : end] == ["for", "the", "lot"]:
+        return False  # 'five for the lot of it'
+    if view.words[start - 1] in ("'s", "is", "being") and begins_number(view.words[start - 2]):
+        return False  # 'ten's the max'
+    return taken_before(view, start) is None
 
 
 @lru_cache(maxsize=65536)
@@ -180,11 +211,13 @@ def _may_begin(word: str) -> bool:
 
 def _number_expression(view: SentenceView, at: int) -> tuple[Expression | None, int] | None:
     words = view.words
+    if changed := _changed(view, at):
+        return changed, changed.end
     number = _point_and_a_half(view, at) or number_before(words, at, _edge(view, at))
     heard = False
     if number is None:
         number = number_before(words, at, _edge(view, at), heard=True)
-        if number is None or not (_over(view, number.end) or (number.value % 1 and number.end - at > 1)):
+        if number is None or not proves(view, number, _over(view, number.end) is not None):
             return None
         heard = True
     if number.over is None and (cap := _over(view, number.end)):
@@ -192,6 +225,9 @@ def _number_expression(view: SentenceView, at: int) -> tuple[Expression | None, 
             return None  # 'two and a half, then, from three' says no ten
         if _scale_word(view, cap[0]) or number.value % QUARTER or _supposed(view, number):
             return None, cap[0]
+        heard = heard or number.heard
+        if taken := taken_of_cap(view, number, *cap):
+            return replace(taken, heard=heard), cap[0]
         return Expression("value", number.value, number.start, cap[0], over=cap[1], heard=heard), cap[0]
     if (others := _of_others(view, number)) is not None:
         return None, others
@@ -208,8 +244,27 @@ def _number_expression(view: SentenceView, at: int) -> tuple[Expression | None, 
         return Expression("value", number.value, number.start, number.end, over=number.over), number.end
     if _supposed(view, number):
         return None, number.end
-    expression = _plain(view, number, heard)
+    expression = _plain(view, number, heard or number.heard)
     return expression, max(number.end, expression.end) if expression else number.end
+
+
+def _changed(view: SentenceView, at: int) -> Expression | None:
+    """'take that thirteen down to twelve', 'make that fifteen a fourteen': the value that comes instead of another."""
+    words, last = view.words, view.sentence.end
+    old = number_before(words, at, _edge(view, at))
+    led = (
+        at - 2 >= view.sentence.start and words[at - 1] in ("that", "this") and words[at - 2] in score_words("changes")
+    )
+    becomes = old is not None and old.end < last and words[old.end] == "becomes"
+    if old is None or not (led or becomes):
+        return None
+    to = old.end + becomes
+    while to < last and words[to] in score_words("changing") and not view.breaks(to):
+        to += 1
+    new = number_before(words, to, last, heard=words[to] in score_words("certain")) if old.end < to < last else None
+    if new is None or new.over is not None:
+        return None
+    return Expression("value", new.value, at, new.end, instead=old.value)
 
 
 def _point_and_a_half(view: SentenceView, at: int) -> Number | None:
@@ -226,74 +281,25 @@ def _point_and_a_half(view: SentenceView, at: int) -> Number | None:
     ):
         if ahead[2:5] == ["and", "a", "half"]:
             return Number(at, at + 5, Decimal("1.5"), True)
-        if ahead[0] in ("a", "the") and _takes(view, at, at + 2):
+        if ahead[0] in ("a", "the") and takes(view, at, at + 2):
             return Number(at, at + 2, Decimal(1), True)
+    if ahead[:2] in (["another", "point"], ["another", "mark"]) and ahead[2:5] == ["and", "a", "half"]:
+        return Number(at, at + 5, Decimal("1.5"), True)
     if ahead[:2] in (["another", "point"], ["another", "mark"]) and (
-        _takes(view, at, at + 2) or not ahead[2:3] or ahead[2] in BEHIND_ANOTHER
+        takes(view, at, at + 2) or not ahead[2:3] or ahead[2] in BEHIND_ANOTHER
     ):
         return Number(at, at + 2, Decimal(1), True)
-    if ahead[:2] == ["a", "couple"] and _takes(view, at, at + 2 + (ahead[2:4] == ["of", "points"]) * 2):
+    if ahead[:2] == ["a", "couple"] and takes(view, at, at + 2 + (ahead[2:4] == ["of", "points"]) * 2):
         return Number(at, at + 2, Decimal(2), True)
-    return None
-
-
-def _takes(view: SentenceView, start: int, end: int) -> bool:
-    return _taken_before(view, start) is not None or _off_after(view, end) is not None
-
-
-def _taken_before(view: SentenceView, at: int) -> int | None:
-    """The start of a phrase for taking off that stands before word `at`, small words between them passed over."""
-    if view.signed(at):
-        return at
-    begin = at
-    while begin > view.sentence.start and at - begin < 4 and view.words[begin - 1] in score_words("small"):
-        begin -= 1
-    for k in range(begin, at + 1):
-        if (start := view.ends_at("take_before", k)) is not None and not any(view.breaks(j) for j in range(k, at + 1)):
-            return start
-    return None
-
-
-def _off_after(view: SentenceView, at: int) -> int | None:
-    """The end of a phrase that marks what stands before it as taken off."""
-    end = at
-    while end < view.sentence.end and end - at < 3 and view.words[end] in score_words("before_off"):
-        end += 1
-    for k in range(at, min(end + 1, view.sentence.end)):
-        stop = view.starts_at("off_after", k)
-        if stop is None or any(view.breaks(j) for j in range(at, k + 1)):
-            continue
-        if (
-            view.words[k] == "minus" and number_before(view.words, stop, view.sentence.end)
-            if stop < view.sentence.end
-            else False
-        ):
-            continue  # 'four minus one': the first figure stands
-        return stop
-    return _verb_behind(view, at)
-
-
-def _verb_behind(view: SentenceView, at: int) -> int | None:
-    """The end of a verb for taking off that stands a few words after 'N points' ('one point I take away')."""
-    if at >= view.sentence.end:
-        return None
-    if view.words[at] == "from" and any(at < start <= at + 2 for start, _, _ in view.part_hits):
-        return at + 1  # 'four from the flavor'
-    if view.words[at] not in ("point", "points", "mark", "marks"):
-        return None
-    for k in range(at + 1, min(at + 6, view.sentence.end)):
-        if view.breaks(k):
-            return None
-        if (stop := view.starts_at("take_before", k)) is not None:
-            return stop
     return None
 
 
 def _plain(view: SentenceView, number: Number, heard: bool) -> Expression | None:
     """A figure without a cap: taken off, added, or a value."""
     words = view.words
-    if taken := _taken(view, number):
-        return taken
+    if taken := taken_off(view, number):
+        cap = _over(view, taken.end)  # 'three off from ten'
+        return replace(taken, heard=heard, end=cap[0], over=cap[1]) if cap else replace(taken, heard=heard)
     previous = words[number.start - 1] if number.start > view.sentence.start else ""
     summing = score_words("summing").intersection(words[max(view.sentence.start, number.start - 4) : number.start])
     moved = number.value <= 3 and not summing  # 'tot it up: three, …'
@@ -302,41 +308,9 @@ def _plain(view: SentenceView, number: Number, heard: bool) -> Expression | None
     if previous == "down" and moved:
         return Expression("off", number.value, number.start, number.end, again=True)
     if number.value < 1 and number.spelled and number.value != 0:
-        return None  # 'half' alone is no score
+        return Expression("half", number.value, number.start, number.end)  # no score alone
     kind = "maybe" if _possible(view, number) else "value"
     return Expression(kind, number.value, number.start, number.end, heard=heard)
-
-
-def _taken(view: SentenceView, number: Number) -> Expression | None:
-    """The figure as points taken off, where a word before or behind it says so."""
-    words = view.words
-    before, after = _taken_before(view, number.start), _off_after(view, number.end)
-    if number.value < 1 and words[number.end : number.end + 2] in (["a", "point"], ["a", "mark"], ["of", "a"]):
-        after = after or number.end + 2
-    if before is not None and after is None and _takes_a_value(view, number, before):
-        before = None
-    near = words[max(view.sentence.start, number.start - 3) : number.start]
-    again = words[number.start] == "another" or any(w in ("another", "further", "more", "extra") for w in near)
-    if again and after is None and before is None and number.value <= 3:
-        after = number.end
-    if after is None and before is None:
-        return None
-    verb = words[before] if before is not None else ""
-    if verb.startswith("drop") and near[-1:] == ["to"]:
-        return None  # 'dropping to seven' gives a value
-    return Expression(
-        "off", number.value, number.start if before is None else before, number.end if after is None else after,
-        again=again, imperative=verb in score_words("imperative"),
-    )  # fmt: skip
-
-
-def _takes_a_value(view: SentenceView, number: Number, verb_at: int) -> bool:
-    """Whether 'take' or a dash gives a value ('the nose takes nine'): more than half the cap, and no 'off'."""
-    words = view.words
-    cap = view.own_caps.get(view.sentence.category)
-    signed = verb_at == number.start  # 'aroma -9'
-    plain = signed or (words[verb_at].startswith("tak") and "off" not in words[verb_at : number.start])
-    return plain and cap is not None and number.value * 2 > cap
 
 
 def _supposed(view: SentenceView, number: Number) -> bool:
@@ -349,6 +323,11 @@ def _supposed(view: SentenceView, number: Number) -> bool:
     if any(name == "supposed" and begin <= start and end <= number.start for start, end, name in view.hits):
         return True
     before = view.words[max(begin, number.start - 6) : number.start]
+    if before[-2:] in (["'s", "a"], ["'s", "an"], ["be", "a"], ["be", "an"]):
+        said = view.words[view.sentence.start : number.start - 2]
+        better = next((k for k, word in enumerate(said) if word in score_words("improves")), 0)
+        if any(begins_number(word) for word in said[:better]):
+            return True  # 'seven; fix the sweet finish and it's a nine'
     asked = number.end == view.sentence.end and "could" in before and view.asks()
     verbs = {"be", "been", "being", "get", "gone", "given", "said", "scored"}
     return asked or (bool({"would", "'d"} & set(before)) and bool(verbs & set(before)))

@@ -7,7 +7,7 @@ from dataclasses import replace
 from notes2sheet.score_view import Expression, SentenceView, score_words
 
 OPEN_LINKS = {"or", "maybe", "to", "stroke", "slash"}  # one of them leaves two values open
-LINKS = OPEN_LINKS | {"a", "an", "the", "perhaps"}
+LINKS = OPEN_LINKS | {"a", "an", "the", "perhaps", "'s"}
 ASKING = {"should", "shall", "is", "it", "be"}  # 'four, or should it be three?'
 
 
@@ -27,7 +27,9 @@ def unsure_pairs(view: SentenceView, found: list[Expression]) -> list[Expression
 
 
 def _between(view: SentenceView, previous: Expression, expression: Expression) -> list[str]:
-    return [w for w in view.words[previous.end : expression.start] if w not in score_words("filler")]
+    doubted = {k for start, end, name in view.hits if name == "doubted" for k in range(start, end)}
+    between = (k for k in range(previous.end, expression.start) if k not in doubted)
+    return [view.words[k] for k in between if view.words[k] not in score_words("filler")]
 
 
 def _doubts(view: SentenceView, previous: Expression, expression: Expression) -> bool:
@@ -39,6 +41,7 @@ def _doubts(view: SentenceView, previous: Expression, expression: Expression) ->
     asked = (
         questioned
         or view.cue("open")
+        or view.cue("doubted")
         or "between" in view.words[view.sentence.start : view.sentence.end]
         or "/" in view.reading.breaks[expression.start]
     )

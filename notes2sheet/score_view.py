@@ -27,7 +27,8 @@ def score_words(table: str) -> frozenset[str]:
 
 @dataclass(frozen=True)
 class Expression:
-    """One score expression in words `start` to `end`. `kind`: value, off, up, share (of the cap) or unsure."""
+    """One score expression in words `start` to `end`. `kind`: value, off, up, share (of the cap) or unsure; `instead`
+    is the value that it comes instead of, where that is said."""
 
     kind: str
     value: Decimal
@@ -39,6 +40,7 @@ class Expression:
     heard: bool = False
     again: bool = False
     imperative: bool = False
+    instead: Decimal | None = None
 
 
 @dataclass
@@ -102,15 +104,23 @@ class SentenceView:
         """Whether nothing but a slash stands before word `at` of the sentence."""
         return self.sentence.start < at < self.sentence.end and self.reading.breaks[at].strip() == "/"
 
+    def changes_to(self, at: int) -> int | None:
+        """The start of words for changing a value that stand before word `at`: 'change that to', 'change flavor to'."""
+        if (start := self.ends_at("makes_it", at)) is not None:
+            return start
+        begin = max(self.sentence.start, at - 5)
+        verb = next((k for k in range(at - 1, begin - 1, -1) if self.words[k] in score_words("changes")), None)
+        return verb if self.words[at - 1] in ("to", "into") and at > begin else None
+
     def asks(self) -> bool:
         """Whether the sentence ends with a question mark."""
         end = self.sentence.end
         return end < len(self.words) and "?" in self.reading.breaks[end]
 
     def breaks(self, at: int) -> bool:
-        """Whether punctuation or a line break stands before word `at`."""
-        breaks = self.reading.breaks
-        return at < len(breaks) and bool(BREAK.search(breaks[at]))
+        """Whether punctuation or the line's end stands before word `at`; a line break inside a sentence is none."""
+        breaks, inside = self.reading.breaks, self.sentence.start < at < self.sentence.end
+        return at < len(breaks) and bool(BREAK.search(breaks[at].replace("\n", " ") if inside else breaks[at]))
 
     def signed(self, at: int) -> bool:
         """Whether a dash stands right before the word and nothing before that: '-2', '(-½)', not 'aroma - 9', '8-9'."""

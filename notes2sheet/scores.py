@@ -12,8 +12,9 @@ from decimal import Decimal
 from notes2sheet.cues import SCORE_FILE, SHEET_FILE, by_sentence
 from notes2sheet.features import announced
 from notes2sheet.read_back import fill_from_read_back, fill_from_total, summed_list
-from notes2sheet.score_forms import keep_with_part, names_band_of_figure, plainly_meant
+from notes2sheet.score_forms import changed_value, keep_with_part, names_band_of_figure, plainly_meant
 from notes2sheet.score_rest import Spare, explain_from_spare, fill_from_line_ends, fill_from_odds
+from notes2sheet.score_sums import Figure, add_up
 from notes2sheet.score_terms import read_expressions
 from notes2sheet.score_view import Expression, SentenceView, score_words
 from notes2sheet.totals import choose_total, let_total_be, take_sum_said
@@ -38,6 +39,8 @@ class Standing:
     sentences: list[int] = field(default_factory=list)
     said_in: int = -1
     heard: bool = False
+    figures: list[Figure] = field(default_factory=list)  # all that were said of it, in order
+    lowered: Decimal | None = None  # the value said before what was taken off lowered it
 
     def unaccounted(self, cap: int) -> Decimal:
         """The points below the cap that no deduction accounts for; 0 without a value."""
@@ -50,6 +53,7 @@ class Scores:
 
     parts: dict[str, Standing]
     total: Decimal | None = None
+    total_heard: bool = False
     total_spans: list[tuple[int, int]] = field(default_factory=list)
     total_sentence: int = -1
     bands: list[tuple[str, tuple[int, int]]] = field(default_factory=list)
@@ -57,13 +61,14 @@ class Scores:
     def give(self, part: str, value: Decimal, basis: str, span: tuple[int, int], sentence: int) -> None:
         """Let `value` stand for `part`; what was taken off stays with its reasons."""
         before = self.parts[part]
-        self.parts[part] = Standing(
-            value, basis, [*before.spans, span], before.taken, [*before.sentences, sentence], sentence
-        )
+        self.parts[part] = replace(
+            before, value=value, basis=basis, spans=[*before.spans, span], sentences=[*before.sentences, sentence],
+            said_in=sentence, heard=False,
+        )  # fmt: skip
 
-    def say_total(self, value: Decimal, span: tuple[int, int], sentence: int) -> None:
-        """Let `value`, said in the words of `span`, be the total."""
-        self.total, self.total_spans, self.total_sentence = value, [span], sentence
+    def say_total(self, value: Decimal, span: tuple[int, int], sentence: int, heard: bool = False) -> None:
+        """Let `value`, said in the words of `span`, or misheard in them, be the total."""
+        self.total, self.total_spans, self.total_sentence, self.total_heard = value, [span], sentence, heard
 
 
 def find_scores(reading: Reading) -> None:
@@ -77,8 +82,9 @@ def find_scores(reading: Reading) -> None:
     read_back = summed_list(reading)
     for view in views:
         expressions = read.get(view.index, [])
-        if not expressions and not (view.cue("open") and _worth_reading(view)):
+        if not expressions and not ((view.cue("open") or view.cue("doubted")) and _worth_reading(view)):
             continue
+        expressions = _given_to_changed(view, expressions, scores)
         mine, rest = _placed(view, _what_is_missing(view, expressions))
         if read_back:
             again = [e for _, e in mine if read_back.listed[0].start <= e.start <= read_back.total.start]
@@ -191,11 +197,27 @@ def _strays(view: SentenceView, expression: Expression) -> bool:
 
 
 def _leave_open(view: SentenceView, own: Standing | None, expressions: list[Expression]) -> None:
-    """'Leave it open', said after values that differ, unsettles them."""
+    """'Leave it open' unsettles the values said before it, 'I don't know' those that differ."""
     last = max((e.end for e in expressions), default=view.sentence.start)
-    opened = any(hit[2] == "open" and hit[0] >= last for hit in view.hits)
+    behind = {name for start, _, name in view.hits if start >= last}
+    differ = len({e.value for e in expressions}) > 1 or (own is not None and own.basis == "revised")
+    opened = "open" in behind or ("doubted" in behind and differ)
     if own is not None and own.value is not None and opened and (own.said_in == view.index or own.basis == "revised"):
         own.value, own.basis = None, "unsure"
+
+
+def _given_to_changed(view: SentenceView, expressions: list[Expression], scores: Scores) -> list[Expression]:
+    """'Not nine, change that to eight' changes the part where nine stands, where that is one alone and not the part
+    that is talked about."""
+    own = scores.parts.get(view.sentence.category)
+    changed = changed_value(view, expressions)
+    parts = [part for part, standing in scores.parts.items() if standing.value == changed]
+    if not parts and len(expressions) == 2 and (own is None or own.value is not None):
+        caps = view.own_caps  # 'half off, four and a half' can be of one part only
+        parts = [part for part, s in scores.parts.items() if s.value is None and not s.taken and caps[part] == changed]
+    if changed is None or len(parts) != 1 or (own is not None and own.value == changed):
+        return expressions
+    return [replace(e, part=parts[0], named=True) for e in expressions]
 
 
 def _what_is_missing(view: SentenceView, expressions: list[Expression]) -> list[Expression]:
@@ -204,7 +226,9 @@ def _what_is_missing(view: SentenceView, expressions: list[Expression]) -> list[
     out = list(expressions)
     for n, (first, second) in enumerate(zip(expressions, expressions[1:], strict=False)):
         cap = caps.get(second.part or view.sentence.category)
-        plain = first.kind == second.kind == "value" and first.over is None and not first.named
+        plain = first.kind == second.kind == "value" and (not first.named or first.over == cap)
+        plain &= not score_words("take_back").intersection(view.words[first.end : second.start])
+        plain &= first.over in (None, cap) and second.over is None  # 'two from ten, so it has eight'
         if plain and cap and first.value < second.value and first.value + second.value == cap:
             out[n] = replace(first, kind="off")
     return out
@@ -222,8 +246,11 @@ def _book(standing: Standing, expression: Expression, view: SentenceView, cap: i
             standing.value not in (None, amount) and view.index - standing.said_in <= 1
         )
         kind = "unsure" if doubt else "value"
-    if kind == "value" and _only_explains(standing, expression, view, cap):
+    if kind == "value" and (_only_explains(standing, expression, view, cap) or _goes_on(standing, expression, view)):
         kind = "off"
+    standing.figures.append(Figure(kind, amount, expression.over is not None, view.index, span))
+    if kind == "value" and _repeats_loss(standing, expression, view):
+        return
     if kind == "value" and _too_little(standing, expression, cap):
         return
     if kind == "value":
@@ -240,16 +267,37 @@ def _book(standing: Standing, expression: Expression, view: SentenceView, cap: i
         standing.spans.append(span)
     elif kind == "off":
         standing.taken.append((amount, view.index, span))
+        standing.heard |= expression.heard
         if standing.value is not None and _changes_value(standing, expression, view, cap):
+            standing.lowered = standing.value if standing.lowered is None else standing.lowered
             _revise(standing, standing.value - amount, span)
     elif kind == "up" and standing.value is not None:
         _revise(standing, standing.value + amount, span)
 
 
 def _told_before(standing: Standing, expression: Expression, view: SentenceView) -> bool:
-    """Whether a deduction at the end of the talk only repeats the one made in its part."""
+    """Whether a deduction at the end of the talk, or at once with the cap, only repeats the one made in its part."""
     closing = view.sentence.category not in view.own_caps
-    return closing and not expression.again and any(amount == expression.value for amount, _, _ in standing.taken)
+    since = view.index - 1 if expression.over is not None and not closing else 0
+    told = any(amount == expression.value and at >= since for amount, at, _ in standing.taken)
+    return (closing or expression.over is not None) and not expression.again and told
+
+
+def _goes_on(standing: Standing, expression: Expression, view: SentenceView) -> bool:
+    """Whether a caption line goes on with what the one before takes off ('three for the sugar and', 'one for …')."""
+    last = standing.taken[-1][1] if standing.taken else view.index
+    leads = view.words[view.sentence.start : expression.start] in ([], ["and"])
+    reason = view.words[expression.end : expression.end + 1]
+    plain = expression.over is None and not expression.named and standing.value is None or standing.said_in == last
+    return last == view.index - 1 and leads and plain and reason in (["for"], ["because"], ["since"])
+
+
+def _repeats_loss(standing: Standing, expression: Expression, view: SentenceView) -> bool:
+    """Whether a plain figure only says over what was taken off just before ('I cut four', 'four for the sweet end')."""
+    plain = expression.over is None and not expression.named and standing.value is None and standing.taken
+    if not plain or view.index - standing.taken[-1][1] > 1:
+        return False
+    return standing.taken[-1][0] == expression.value and view.words[expression.end : expression.end + 1] != ["points"]
 
 
 def _too_little(standing: Standing, expression: Expression, cap: int) -> bool:
@@ -291,8 +339,13 @@ def _changes_value(standing: Standing, expression: Expression, view: SentenceVie
 
 
 def _settle(reading: Reading, scores: Scores) -> None:
-    """Where only deductions were said, the score is the cap less what was taken off."""
+    """Where only deductions were said, the score is the cap less what was taken off; where they make up what a value
+    said before lacks, they only explain it."""
+    add_up(reading, scores)
     for part, standing in scores.parts.items():
+        told = sum(amount for amount, _, _ in standing.taken)
+        if standing.lowered is not None and standing.lowered + told == reading.sheet.cap(part):
+            standing.value, standing.basis = standing.lowered, "said"
         if standing.value is None and standing.taken and standing.basis != "unsure":
             off = sum(amount for amount, _, _ in standing.taken)
             cap = reading.sheet.cap(part)

@@ -6,6 +6,7 @@ import re
 from dataclasses import dataclass, field
 
 from notes2sheet.bounds import bound_odds
+from notes2sheet.numbers import Number
 from notes2sheet.transcript import DASHES, Reading
 
 STOP = re.compile(r"[.!?…]")
@@ -62,7 +63,7 @@ def find_sentences(reading: Reading) -> None:
             opens = first.isupper() or first.isdigit() or any(c in between for c in "!?…")
             if opens and not (between == "." and previous in ABBREVIATIONS):
                 bounds.append(at)
-    bounds.append(len(words))
+    bounds = _whole_figures(reading, [*bounds, len(words)])
     joined = _joined(reading)
     running = 0  # words in text without stops or lines
     for start, end in zip(bounds, bounds[1:], strict=False):
@@ -73,6 +74,38 @@ def find_sentences(reading: Reading) -> None:
             reading.sentences.append(Sentence(start, end))
     reading.running = running * 2 > len(words)
     _times(reading)
+
+
+def _whole_figures(reading: Reading, bounds: list[int]) -> list[int]:
+    """The bounds moved out of the scores that a caption line cuts: 'that three | and a half gone', 'twelve out of the |
+    twenty'."""
+    inside = {at: number for number in reading.numbers if number.spelled for at in range(number.start, number.end + 1)}
+    out: list[int] = []
+    for at in bounds:
+        number = inside.get(at)
+        if (
+            0 < at < len(reading.words)
+            and "\n" in reading.breaks[at]
+            and number
+            and not STOP.search(reading.breaks[at])
+        ):
+            at = _moved(reading, at, number)
+        out.append(at if not out else max(at, out[-1]))
+    return sorted(set(out))
+
+
+def _moved(reading: Reading, at: int, number: Number) -> int:
+    """Where a line's bound at word `at`, inside or at the edge of a number, better stands."""
+    words, before = reading.words, reading.words[max(0, at - 4) : at]
+    if number.start < at < number.end:
+        return number.start
+    if number.start == at and any(before[k : k + 2] == ["out", "of"] for k in range(len(before))):
+        return number.end  # 'out of the | twenty'
+    if number.end == at and words[at : at + 2] in (["off", "for"], ["points", "off"], ["gone", "for"]):
+        return number.start
+    if number.end == at and words[at : at + 2] == ["out", "of"]:
+        return next((n.end for n in reading.numbers if at + 2 <= n.start <= at + 3), at)
+    return at
 
 
 def _chunks(reading: Reading, start: int, end: int, joined: set[int]) -> list[Sentence]:

@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from decimal import Decimal
 from functools import cache
 from typing import TYPE_CHECKING
 
+from notes2sheet.features import function_words
 from notes2sheet.lexicon import cue_file
+from notes2sheet.numbers import misheard
 from notes2sheet.score_view import Expression, SentenceView, score_words
 from notes2sheet.words import PhraseIndex, split_list
 
@@ -41,6 +44,9 @@ def choose_total(reading: Reading, scores: Scores, closing: list[tuple[SentenceV
                 continue  # the sheet's own fifty
             if e.value < the_sum * LEAST_SHARE and e.part != "total":
                 continue
+            if _before_parts(view, e, scores):
+                continue
+            e = _misheard_unit(view, e, the_sum)
             weight = _weight(view, e, expressions, n)
             if complete and e.value == the_sum:
                 weight += 3
@@ -50,9 +56,25 @@ def choose_total(reading: Reading, scores: Scores, closing: list[tuple[SentenceV
         return False
     latest = max(c[1] for c in candidates)
     best = max(candidates, key=lambda c: (c[0] + (1.5 if c[1] == latest else 0), c[1], c[2].start))
-    scores.say_total(best[2].value, reading.span(best[2].start, best[2].end), best[1])
+    scores.say_total(best[2].value, reading.span(best[2].start, best[2].end), best[1], best[2].heard)
     _find_bands(reading, scores)
     return best[2].part == "total" or best[2].over == reading.sheet.total
+
+
+def _before_parts(view: SentenceView, e: Expression, scores: Scores) -> bool:
+    """Whether a figure that nothing calls the total stands in a part behind which others are scored."""
+    within = view.sentence.category in view.own_caps and e.part != "total" and e.over is None
+    return within and any(s.said_in > view.index for s in scores.parts.values())
+
+
+def _misheard_unit(view: SentenceView, e: Expression, the_sum: Decimal) -> Expression:
+    """'forty too' where the parts make forty-two, 'thirty ate' at the end: the word behind is the unit, misheard."""
+    unit = misheard(view.words[e.end]) if e.end < view.sentence.end and not view.breaks(e.end) else None
+    tens = e.value % 10 == 0 and e.end == e.start + 1
+    if unit is None or not tens or unit >= 10:
+        return e
+    alone = e.end + 1 == view.sentence.end and view.words[e.end] not in function_words()
+    return replace(e, value=e.value + unit, end=e.end + 1, heard=True) if alone or e.value + unit == the_sum else e
 
 
 def take_sum_said(reading: Reading, scores: Scores, views: list[SentenceView]) -> None:
@@ -66,6 +88,8 @@ def take_sum_said(reading: Reading, scores: Scores, views: list[SentenceView]) -
         if number.value != the_sum or the_sum <= max(known) or number.over not in (None, reading.sheet.total):
             continue
         view = views[reading.sentence_at(number.start)]
+        if view.sentence.role == "expect":
+            continue  # '38 to 44 is excellent'
         if view.index > last and view.sentence.category == "closing" and not view.cue("others"):
             let_total_be(reading, scores, number)
 

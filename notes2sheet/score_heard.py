@@ -1,0 +1,42 @@
+"""Words that are misheard for figures ('ate', 'for', 'won'), where what stands around leaves no other sense."""
+
+from __future__ import annotations
+
+from notes2sheet.features import function_words
+from notes2sheet.numbers import Number
+from notes2sheet.score_off import off_after, taken_before
+from notes2sheet.score_view import SentenceView, score_words
+
+
+def proves(view: SentenceView, number: Number, capped: bool) -> bool:
+    """Whether a word that is misheard for a figure can be nothing else here: it has its cap, a fraction, points are
+    taken off, it comes instead of another ('change it to'), or ends the sentence."""
+    if capped or (number.value % 1 and number.end - number.start > 1) or _taken_off(view, number):
+        return True
+    settled = view.changes_to(number.start) is not None
+    if settled and view.words[number.start] in function_words():  # 'call it for because …'
+        settled = number.end < view.sentence.end and view.words[number.end] in score_words("reason")
+    return (settled or _certain(view, number)) and number.value <= view.own_caps.get(view.sentence.category, 0)
+
+
+def _certain(view: SentenceView, number: Number) -> bool:
+    """Whether 'ate' and the like end a score ('leaves us on ate') or stand before a part ('ate for aroma')."""
+    at, end = number.start, number.end
+    if view.words[at] not in score_words("certain"):
+        return False
+    led = any(view.ends_at("value_before", k) is not None for k in range(max(view.sentence.start, at - 2), at + 1))
+    of_part = view.words[end : end + 1] in (["for"], ["on"]) and any(end < s <= end + 2 for s, _, _ in view.part_hits)
+    return of_part or (led and (end == view.sentence.end or view.breaks(end)))
+
+
+def _taken_off(view: SentenceView, number: Number) -> bool:
+    """Whether a word that is misheard for a figure stands where points are taken off: 'won point off', 'minus ate'."""
+    words, at, end = view.words, number.start, number.end
+    follows = words[end] if end < view.sentence.end else ""
+    if follows in ("point", "points", "mark", "marks"):
+        return off_after(view, end) is not None and not view.breaks(end)
+    before = taken_before(view, at)
+    if before is None or before == at:
+        return False
+    plain = words[at] in function_words() and words[before] != "minus"  # 'take to …'
+    return follows == "off" or (not plain and number.value * 2 <= view.own_caps.get(view.sentence.category, 0))

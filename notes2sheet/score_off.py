@@ -1,0 +1,127 @@
+"""Points taken off: 'two off', 'dock it one', 'minus a half', 'one point I take away', 'lose four of the twenty'."""
+
+from __future__ import annotations
+
+from decimal import Decimal
+
+from notes2sheet.numbers import Number, begins_number, number_before
+from notes2sheet.score_view import Expression, SentenceView, score_words
+
+
+def takes(view: SentenceView, start: int, end: int) -> bool:
+    return taken_before(view, start) is not None or off_after(view, end) is not None
+
+
+def taken_before(view: SentenceView, at: int) -> int | None:
+    """The start of a phrase for taking off that stands before word `at`, small words between them passed over."""
+    if view.signed(at):
+        return at
+    begins = view.words[view.sentence.start : at]
+    first = number_before(view.words, at, view.sentence.end)
+    capped = first is not None and first.value in view.caps  # 'off ten I take one'
+    if begins in (["off"], ["off", "with"], ["off", "w/"]) and not capped and not view.breaks(at):
+        return view.sentence.start  # 'Off 3 for the soap.'
+    if (off := _off_the_cap(view, at)) is not None:
+        return off
+    begin = at
+    while begin > view.sentence.start and at - begin < 4 and view.words[begin - 1] in score_words("small"):
+        begin -= 1
+    for k in range(begin, at + 1):
+        if (start := view.ends_at("take_before", k)) is not None and not any(view.breaks(j) for j in range(k, at + 1)):
+            return start
+    return None
+
+
+def _off_the_cap(view: SentenceView, at: int) -> int | None:
+    """The 'off' of 'off the ten one for the wax', where the figure begins at word `at`."""
+    words, cap = view.words, at - 1
+    if cap <= view.sentence.start or not begins_number(words[cap]) or view.breaks(at):
+        return None
+    number = number_before(words, cap, at)
+    off = cap - 1 - (words[cap - 1] in ("the", "your", "its"))
+    led = off >= view.sentence.start and words[off] == "off"
+    return off if led and number is not None and number.value in view.caps else None
+
+
+def off_after(view: SentenceView, at: int) -> int | None:
+    """The end of a phrase that marks what stands before it as taken off."""
+    end = at
+    while end < view.sentence.end and end - at < 3 and view.words[end] in score_words("before_off"):
+        end += 1
+    for k in range(at, min(end + 1, view.sentence.end)):
+        stop = view.starts_at("off_after", k)
+        if stop is None or any(view.breaks(j) for j in range(at, k + 1)) or _keeps_doing(view, k, stop):
+            continue
+        if (
+            view.words[k] == "minus" and number_before(view.words, stop, view.sentence.end)
+            if stop < view.sentence.end
+            else False
+        ):
+            continue  # 'four minus one': the first figure stands
+        return stop
+    return _verb_behind(view, at)
+
+
+def _keeps_doing(view: SentenceView, start: int, end: int) -> bool:
+    """Whether what is kept is no points: 'a seven I keep moving the pen'."""
+    behind = view.words[end] if end < view.sentence.end else ""
+    return behind.endswith("ing") and view.words[end - 1].startswith("keep") and end > start + 1
+
+
+def _verb_behind(view: SentenceView, at: int) -> int | None:
+    """The end of a verb for taking off that stands a few words after 'N points' ('one point I take away')."""
+    if at >= view.sentence.end:
+        return None
+    if view.words[at] == "from" and any(at < start <= at + 2 for start, _, _ in view.part_hits):
+        return at + 1  # 'four from the flavor'
+    if view.words[at] not in ("point", "points", "mark", "marks"):
+        return None
+    for k in range(at + 1, min(at + 6, view.sentence.end)):
+        if view.breaks(k) or begins_number(view.words[k]):
+            return None
+        if (stop := view.starts_at("take_before", k)) is not None:
+            return stop
+    return None
+
+
+def taken_off(view: SentenceView, number: Number) -> Expression | None:
+    """The figure as points taken off, where a word before or behind it says so."""
+    words = view.words
+    before, after = taken_before(view, number.start), off_after(view, number.end)
+    if number.value < 1 and words[number.end : number.end + 2] in (["a", "point"], ["a", "mark"], ["of", "a"]):
+        after = after or number.end + 2
+    if before is not None and after is None and _takes_a_value(view, number, before):
+        before = None
+    near = words[max(view.sentence.start, number.start - 3) : number.start]
+    again = words[number.start] == "another" or any(w in ("another", "further", "more", "extra") for w in near)
+    if again and after is None and before is None and number.value <= 3:
+        after = number.end
+    if after is None and before is None:
+        return None
+    verb = words[before] if before is not None else ""
+    if verb.startswith("drop") and near[-1:] == ["to"]:
+        return None  # 'dropping to seven' gives a value
+    return Expression(
+        "off", number.value, number.start if before is None else before, number.end if after is None else after,
+        again=again, imperative=verb in score_words("imperative"),
+    )  # fmt: skip
+
+
+def _takes_a_value(view: SentenceView, number: Number, verb_at: int) -> bool:
+    """Whether 'take' or a dash gives a value ('the nose takes nine'): more than half the cap, and no 'off'."""
+    words = view.words
+    cap = view.own_caps.get(view.sentence.category)
+    signed = verb_at == number.start  # 'aroma -9'
+    plain = signed or (words[verb_at].startswith("tak") and "off" not in words[verb_at : number.start])
+    return plain and cap is not None and number.value * 2 > cap
+
+
+def taken_of_cap(view: SentenceView, number: Number, end: int, cap: Decimal) -> Expression | None:
+    """A figure with its `cap`, up to word `end`, as points taken off: 'dock it four of the twenty'."""
+    before = taken_before(view, number.start)
+    if before is None or before == number.start or _takes_a_value(view, number, before):
+        return None
+    verb = view.words[before]
+    if verb not in score_words("imperative") and number.value * 2 > view.own_caps.get(view.sentence.category, 0):
+        return None
+    return Expression("off", number.value, before, end, over=cap, imperative=verb in score_words("imperative"))

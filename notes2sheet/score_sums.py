@@ -1,0 +1,101 @@
+"""What the figures of one part make together: what was taken off, in all and one by one, and what that leaves."""
+
+from __future__ import annotations
+
+from decimal import Decimal
+from typing import TYPE_CHECKING, NamedTuple
+
+if TYPE_CHECKING:
+    from notes2sheet.scores import Scores, Standing
+    from notes2sheet.transcript import Reading
+
+NEAR = 3  # sentences between figures that are added up, at most
+RUN = 6  # figures that are added up, at most
+ADDS = ("off", "part", "value")  # kinds of figures that may be lost points
+
+
+class Figure(NamedTuple):
+    """A figure said of a part: its kind as an expression, whether with its cap, the sentence, the words."""
+
+    kind: str
+    value: Decimal
+    capped: bool
+    sentence: int
+    span: tuple[int, int]
+
+
+def add_up(reading: Reading, scores: Scores) -> None:
+    """Drop losses that are said twice, in all and one by one; and let the one figure stand whose rest the others make
+    up, where what stands is one of those others."""
+    for part, standing in scores.parts.items():
+        _drop_said_twice(standing)
+        if standing.basis != "unsure":
+            _let_explained_stand(standing, Decimal(reading.sheet.cap(part)))
+
+
+def _runs(figures: list[Figure], at: int, step: int):
+    """The runs of lost points that begin beside figure `at` and go on to one side: ever longer lists of positions."""
+    run: list[int] = []
+    here = at + step
+    while 0 <= here < len(figures) and len(run) < RUN and figures[here].kind in ADDS and not figures[here].capped:
+        if abs(figures[here].sentence - figures[here - step].sentence) > NEAR:
+            return
+        run = [*run, here]
+        yield run
+        here += step
+
+
+def _sum(figures: list[Figure], run: list[int]) -> Decimal:
+    return sum((figures[k].value for k in run), Decimal(0))
+
+
+def _drop_said_twice(standing: Standing) -> None:
+    """Of '2.5 off: two for the pear, a half for the chocolate' over several sentences the parts are no further losses;
+    of 'one for the thin body, a half for that, so a point and a half lost' the sum is none."""
+    figures = standing.figures
+    for at, figure in enumerate(figures):
+        if figure.kind != "off":
+            continue
+        parts = next((r for r in _runs(figures, at, 1) if len(r) > 1 and _sum(figures, r) == figure.value), None)
+        if parts is not None and all(figures[k].kind != "value" for k in parts):
+            _forget(standing, [figures[k].span for k in parts])
+            return
+        before = next((r for r in _runs(figures, at, -1) if len(r) > 1 and _sum(figures, r) == figure.value), None)
+        if before is not None and all(figures[k].kind == "off" for k in before):
+            _forget(standing, [figure.span])
+            return
+
+
+def _forget(standing: Standing, spans: list[tuple[int, int]]) -> None:
+    standing.taken = [lost for lost in standing.taken if lost[2] not in spans]
+
+
+def _let_explained_stand(standing: Standing, cap: Decimal) -> None:
+    figures = standing.figures
+    if standing.value is not None and _explanation(figures, standing.value, cap) is not None:
+        return
+    plain = {f.value for f in figures if f.kind == "value" and f.value not in (standing.value, cap)}
+    found = {value: run for value in plain if (run := _explanation(figures, value, cap))}
+    lost = {figures[k].value for run in found.values() for k in run}
+    if len(found) != 1 or standing.value not in (None, *lost):
+        return  # what stands came later and changed the value
+    (value, run), *_ = found.items()
+    said = next(f for f in figures if f.kind == "value" and f.value == value)
+    standing.value, standing.basis, standing.spans, standing.said_in = value, "said", [said.span], said.sentence
+    standing.taken = sorted((figures[k].value, figures[k].sentence, figures[k].span) for k in run)
+    standing.taken.sort(key=lambda lost: lost[2])
+
+
+def _explanation(figures: list[Figure], value: Decimal, cap: Decimal) -> list[int] | None:
+    """The figures right before or behind the value that make up what it lacks: two at least, or one that is
+    taken off or follows a value with its cap."""
+    for at, figure in enumerate(figures):
+        if figure.kind != "value" or figure.value != value:
+            continue
+        for step in (-1, 1):
+            for run in _runs(figures, at, step):
+                first = figures[run[0]]
+                several = len(run) > 1 or first.kind == "off" or (figure.capped and first.value < value)
+                if several and value + _sum(figures, run) == cap:
+                    return run
+    return None
