@@ -113,9 +113,13 @@ def _and_fraction(words: list[str], at: int) -> tuple[int, Decimal] | None:
     """'and a half', 'and three quarters', '& 1/2' after a whole number: (end, fraction)."""
     if at < len(words) and (written := figure(words[at])) and 0 < written[0] < 1 and written[1] is None:
         return at + 1, written[0]  # '2 1/2'
+    if words[at : at + 3] == ["in", "a", "half"]:
+        return at + 3, HALF  # so recognizers write it
     if at >= len(words) or words[at] not in ("and", "&", "an", "'n"):
         return None
     rest = words[at + 1 : at + 4]
+    if rest[:2] == ["a", "calf"]:
+        return at + 3, HALF
     if rest[:1] in (["a"], ["one"]) and rest[1:2] in (["half"], ["quarter"]):
         return at + 3, HALF if rest[1] == "half" else QUARTER
     if rest[:2] in (["three", "quarters"], ["three", "quarter"]):

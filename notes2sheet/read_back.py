@@ -53,7 +53,8 @@ def summed_list(reading: Reading) -> ReadBack | None:
                 continue
             if len(listed) == parts and steps > 1 and gap <= SUM_APART and abs(number.value - the_sum) < WRONG:
                 return ReadBack(listed, number, steps)
-            if len(listed) == parts or gap > APART or number.value == 0:
+            beyond = the_sum + number.value > reading.sheet.total + WRONG
+            if len(listed) == parts or gap > APART or number.value == 0 or beyond:
                 break
             listed.append(number)
             the_sum += number.value

@@ -15,6 +15,8 @@ from notes2sheet.transcript import Reading
 PLAIN_MISMATCH = {"clarity", "body"}  # kinds in which a step outside the style is plain for all to see
 SHOWN = 3  # reasons of a part
 VAGUE = CONTRAST | {"under", "n't"}  # words for a lack that name none by themselves
+WISHES = {"love", "like", "liked"}
+AHEAD = 5  # words behind a wish in which what is wished is looked for
 DENIED = 4  # words before one that a 'no' or 'can't' among them denies
 
 
@@ -41,7 +43,14 @@ def _tells(reading: Reading, start: int, end: int) -> bool:
     low, high = (bisect_left(hits, at, key=BEGIN) for at in (max(first, start - DENIED), end))
     near = [(stop, cue) for _, stop, cue in hits[low:high]]
     denied = any(stop >= end if cue == "praise" else stop <= start and cue == "negation" for stop, cue in near)
+    if reading.words[end - 1] in WISHES and not _asks_for_change(reading.words[end : end + AHEAD]):
+        return False
     return VAGUE.isdisjoint(reading.words[start:end]) and not denied
+
+
+def _asks_for_change(words: list[str]) -> bool:
+    """Whether what is wished is a change ('a bit more', 'it drier'), not just the beer ('I'd love to sit with it')."""
+    return any(word in ("more", "less") or (len(word) > 4 and word.endswith("er")) for word in words)
 
 
 def _sentences(reading: Reading, hits: list[tuple[int, int]]) -> set[int]:

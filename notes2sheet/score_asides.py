@@ -53,49 +53,67 @@ def without_explanations(view: SentenceView, found: list[Expression]) -> list[Ex
     """After a score with its cap, plain figures in the same sentence only explain it, unless it is taken back."""
     if _makes_up_cap(view, found):
         return [*(replace(e, kind="off") for e in found[:-1]), found[-1]]
-    out: list[Expression] = []
-    reasons: list[Expression] = []  # the figures behind `capped`
-    capped: Expression | None = None
-    off: Expression | None = None
-    given: Expression | None = None  # the first plain value
-    split = False  # whether figures say where the points of `off` went
+    reader = _Explanations(view)
     for e in found:
+        reader.read(e)
+    return reader.kept + _losses(reader.capped, reader.reasons)
+
+
+class _Explanations:
+    """Reads the expressions of a sentence in order, and keeps those that count, as what they count as."""
+
+    def __init__(self, view: SentenceView) -> None:
+        self.view = view
+        self.kept: list[Expression] = []
+        self.capped: Expression | None = None  # the last score with its cap
+        self.reasons: list[Expression] = []  # the figures behind it
+        self.off: Expression | None = None  # the first that is taken off
+        self.given: Expression | None = None  # the first plain value
+        self.split = False  # whether figures say where the points of `off` went
+
+    def read(self, e: Expression) -> None:
         if e.kind == "half":  # 'one for the grip and a half for the fizz'; else no score
-            if not (off or given) or view.words[e.end : e.end + 1] not in (["for"], ["because"]):
-                continue
+            reasoned = self.view.words[e.end : e.end + 1] in (["for"], ["because"])
+            if not reasoned or not (self.off or self.given):
+                return
             e = replace(e, kind="off")
-        if (
-            capped
-            and e.over is not None
-            and e.over == capped.over - capped.value
-            and e.over != view.reading.sheet.total
-        ):
-            continue  # 'nine of the twelve, two of the three for the plaster'
+        if self.capped and _of_the_rest(self.view, self.capped, e):
+            return
         if e.kind == "off":
-            off = off or e
+            self.off = self.off or e
         elif e.kind == "value" and e.over is None:
-            if off and not split and _one_more_loss(view, off, e):
-                out.append(replace(e, kind="off"))
-                continue
-            if off and _part_of_loss(view, off, e):
-                split = True
-                out.append(replace(e, kind="part"))
-                continue
-            if out and _reason_of(view, out[-1], e):
-                continue
-            if given and _lost_with_reason(view, given, e):
-                out.append(replace(e, kind="off"))
-                continue
-            given = given or (None if capped else e)
-            if capped and _leaves(view, capped, e):
-                out[out.index(capped)] = replace(capped, kind="off")
-            elif capped and e.part in (None, capped.part) and not _taken_back(view.words[capped.end : e.start][-6:]):
-                reasons.append(e)
-                continue
-        if e.kind == "value" and e.over is not None and e.over != view.reading.sheet.total:
-            capped, reasons = e, []
-        out.append(e)
-    return out + _losses(capped, reasons)
+            self._read_plain(e)
+            return
+        if e.kind == "value" and e.over != self.view.reading.sheet.total:
+            self.capped, self.reasons = e, []
+        self.kept.append(e)
+
+    def _read_plain(self, e: Expression) -> None:
+        """A value without its cap."""
+        view, capped = self.view, self.capped
+        if self.off and not self.split and _one_more_loss(view, self.off, e):
+            self.kept.append(replace(e, kind="off"))
+        elif self.off and _part_of_loss(view, self.off, e):
+            self.split = True
+            self.kept.append(replace(e, kind="part"))
+        elif self.kept and _reason_of(view, self.kept[-1], e):
+            return
+        elif self.given and _lost_with_reason(view, self.given, e):
+            self.kept.append(replace(e, kind="off"))
+        elif capped and _leaves(view, capped, e):
+            self.kept[self.kept.index(capped)] = replace(capped, kind="off")
+            self.kept.append(e)
+        elif capped and e.part in (None, capped.part) and not _taken_back(view.words[capped.end : e.start][-6:]):
+            self.reasons.append(e)
+        else:
+            self.given = self.given or (None if capped else e)
+            self.kept.append(e)
+
+
+def _of_the_rest(view: SentenceView, capped: Expression, e: Expression) -> bool:
+    """Whether a figure with a cap counts what is missing: 'nine of the twelve, two of the three for the plaster'."""
+    rest = None if capped.over is None else capped.over - capped.value
+    return e.over is not None and e.over == rest and e.over != view.reading.sheet.total
 
 
 def _makes_up_cap(view: SentenceView, found: list[Expression]) -> bool:
@@ -125,6 +143,7 @@ def _one_more_loss(view: SentenceView, off: Expression, e: Expression) -> bool:
     """Whether a figure takes off once more, the words for it left out ('two off for the corn, one for the ash')."""
     reasoned = "for" in view.words[off.end - 1 : off.end + 1] and view.words[e.end : e.end + 1] == ["for"]
     joined = view.words[e.start - 1] in ("and", "plus", "&") or view.reading.breaks[e.start].strip() == ","
+    joined |= not any(view.breaks(k) for k in range(view.sentence.start + 1, view.sentence.end))  # captions
     return reasoned and joined and not _told_apart(view, off, e)
 
 

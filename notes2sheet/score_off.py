@@ -53,7 +53,7 @@ def off_after(view: SentenceView, at: int) -> int | None:
         if stop is None or any(view.breaks(j) for j in range(at, k + 1)) or _keeps_doing(view, k, stop):
             continue
         if (
-            view.words[k] == "minus" and number_before(view.words, stop, view.sentence.end)
+            view.words[k] in ("minus", "less") and number_before(view.words, stop, view.sentence.end)
             if stop < view.sentence.end
             else False
         ):
@@ -112,7 +112,9 @@ def _takes_a_value(view: SentenceView, number: Number, verb_at: int) -> bool:
     words = view.words
     cap = view.own_caps.get(view.sentence.category)
     signed = verb_at == number.start  # 'aroma -9'
-    plain = signed or (words[verb_at].startswith("tak") and "off" not in words[verb_at : number.start])
+    verb = words[verb_at]
+    to_it = verb.startswith("tak") or (verb in ("cut", "cutting") and words[number.start - 1] == "it")
+    plain = signed or (to_it and "off" not in words[verb_at : number.start])
     return plain and cap is not None and number.value * 2 > cap
 
 

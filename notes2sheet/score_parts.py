@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from decimal import Decimal
 
-from notes2sheet.score_view import Expression, SentenceView
+from notes2sheet.score_view import Expression, SentenceView, score_words
 
 LINKS = (["on"], ["for"], ["in"], ["on", "the"], ["for", "the"], ["on", "its"], ["for", "its"])  # from figure to name
 
@@ -22,6 +22,13 @@ def located(view: SentenceView, found: list[Expression]) -> list[Expression]:
         named = _name_beside(view, expression, names, before, following, after_first, before_it)
         if named is None and n and out[-1].named and out[-1].kind in ("up", "off"):
             named = out[-1].part  # 'the flavor goes up one, thirteen'
+        if (
+            n
+            and out[-1].named
+            and out[-1].kind == expression.kind == "value"
+            and _takes_back(view, out[-1], expression)
+        ):
+            named = out[-1].part  # 'overall gets six, no, six and a half, for the aroma'
         part = named if expression.over is None else _part_of_cap(view, expression.over, named)
         elsewhere = part in view.own_caps and part not in (named, view.sentence.category)
         if elsewhere and named and expression.over and _closes_with_name(view, expression, names):
@@ -34,6 +41,12 @@ def located(view: SentenceView, found: list[Expression]) -> list[Expression]:
     if own in view.own_caps and plain:  # 'a miss on two out of three, so I give seven and a half'
         out = [e for e in out if e.over is None or e.named or e.part in (own, "total")]
     return out
+
+
+def _takes_back(view: SentenceView, before: Expression, expression: Expression) -> bool:
+    """Whether a figure comes at once instead of the one before it."""
+    between = view.words[before.end : expression.start]
+    return len(between) < 3 and not score_words("take_back").isdisjoint(between)
 
 
 def _closes_with_name(view: SentenceView, expression: Expression, names: list[tuple[int, int, str]]) -> bool:
@@ -64,9 +77,9 @@ def _names(view: SentenceView) -> list[tuple[int, int, str]]:
             continue  # 'she looked at me, so three'
         if key == "short":
             after = view.reading.breaks[end].strip() if end < view.sentence.end else "."
-            ahead = view.words[end : min(end + 2, view.sentence.end)]
-            if ahead[:1] in (["still"], ["now"], ["is"]):
-                ahead = ahead[1:]  # 'F still 15/16'
+            ahead = view.words[end : min(end + 3, view.sentence.end)]
+            while ahead and ahead[0] in ("still", "now", "is", "up", "down", "to"):
+                ahead = ahead[1:]  # 'F still 15/16', 'OI up to 8'
             figure_next = bool(ahead) and ahead[0][:1].isdigit()
             upper = view.reading.raw[start].isupper() and end - start == 1 and len(view.words[start]) > 1
             if not (upper or (start == view.sentence.start and (after or figure_next))):

@@ -80,6 +80,8 @@ def _scale_word(view: SentenceView, end: int) -> bool:
 
 def _decoy(view: SentenceView, number: Number) -> bool:
     value = number.value
+    if number.start in view.numbered:
+        return True
     if value > 100 or (number.over is None and value % QUARTER and value != Decimal("0.333")):
         return True
     if number.over is not None and (number.over not in view.caps or value % QUARTER):
@@ -99,6 +101,21 @@ def _decoy(view: SentenceView, number: Number) -> bool:
     if view.ends_at("decoy_before", before) is not None and before > view.sentence.start and number.over is None:
         return not view.breaks(before) or view.words[before - 1] in ("table", "entry", "flight", "episode")
     return False
+
+
+def _begins_with_cap(view: SentenceView, number: Number) -> bool:
+    """Whether only the first word of the figures is one, the part's cap: 'from twenty, five and a half gone'; or the
+    cap is what points are taken from: 'twelve less three'."""
+    own, at = view.own_caps.get(view.sentence.category), number.start
+    if own is None or number.over is not None:
+        return False
+    if number.value == own:
+        behind = number.end + 1
+        less = view.words[number.end : behind] in (["less"], ["minus"]) and behind < view.sentence.end
+        return less and number_before(view.words, behind, view.sentence.end) is not None
+    first = number_before(view.words, at, at + 1)
+    led = at > view.sentence.start and view.words[at - 1] in ("from", "of", "the")
+    return led and number.value > own and first is not None and first.value == own
 
 
 def _of_others(view: SentenceView, number: Number) -> int | None:
@@ -155,6 +172,10 @@ def _cap_recalled(view: SentenceView, number: Number) -> bool:
         return True  # 'nine and a half for the nose, out of your twelve'
     if before[-2:] == ["which", "is"] and behind[:1] in ([], ["points"], ["marks"]) and view.part_hits:
         return True  # 'lastly the overall impression, which is ten points'
+    if before[-1:] in (["max"], ["maximum"]):
+        return True  # '2. AROMA (max 12)'
+    if before[-1:] == ["of"] and number.value == view.own_caps.get(view.sentence.category):
+        return True  # what stands before was not understood
     if (
         before[-2:] == ["out", "of"]
         or before[-1:] in (["on"], ["over"])
@@ -231,6 +252,8 @@ def _number_expression(view: SentenceView, at: int) -> tuple[Expression | None, 
         return Expression("value", number.value, number.start, cap[0], over=cap[1], heard=heard), cap[0]
     if (others := _of_others(view, number)) is not None:
         return None, others
+    if _begins_with_cap(view, number):
+        return None, at + 1
     if number.over is not None and number.over not in view.caps and 0 < number.over - number.value <= 2:
         return Expression("unsure", number.over, number.start, number.end), number.end
     if words[number.start - 1] == "all" and number.start > view.sentence.start:
@@ -328,6 +351,8 @@ def _supposed(view: SentenceView, number: Number) -> bool:
         better = next((k for k, word in enumerate(said) if word in score_words("improves")), 0)
         if any(begins_number(word) for word in said[:better]):
             return True  # 'seven; fix the sweet finish and it's a nine'
+    if view.reading.running and before[-2:] == ["n't", "be"]:
+        return False  # 'no warmth, well, there wouldn't be. Four out of five.'
     asked = number.end == view.sentence.end and "could" in before and view.asks()
     verbs = {"be", "been", "being", "get", "gone", "given", "said", "scored"}
     return asked or (bool({"would", "'d"} & set(before)) and bool(verbs & set(before)))

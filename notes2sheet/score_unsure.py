@@ -21,7 +21,12 @@ def unsure_pairs(view: SentenceView, found: list[Expression]) -> list[Expression
             out[-1] = Expression("unsure", expression.value, previous.start, expression.end, part, None, previous.named)
         elif previous is None or not _argues(view, previous, expression):
             out.append(expression)
-    if found and view.words[view.sentence.start] == "or" and out[-1].kind == "value":
+    if (
+        found
+        and view.words[view.sentence.start] == "or"
+        and out[-1].kind == "value"
+        and view.changes_to(out[-1].start) is None
+    ):
         out[-1] = replace(out[-1], kind="maybe")
     return out
 

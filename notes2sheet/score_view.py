@@ -55,6 +55,7 @@ class SentenceView:
     parts: list[str]
     caps: dict[Decimal, tuple[str, ...]]
     own_caps: dict[str, int]
+    numbered: frozenset[int] = frozenset()  # words that only number the lines of the notes
     _starts: dict[tuple[str, int], int] = field(init=False)
     _ends: dict[tuple[str, int], int] = field(init=False)
     _tables: set[str] = field(init=False)

@@ -24,6 +24,7 @@ SCORE_ODDS = 0.2  # a sentence this likely to give a score is read for plain fig
 RECITAL_ODDS = 0.2  # a recital this unlikely to give one is not read at all
 WORDS_ODDS = 0.4  # words this likely to give a score are read as one in a sentence that gives none
 ABOVE_CAP = 2  # points that a part is given above its cap at most, by mistake
+LINES_NUMBERED = 3  # lines that count up from one are numbered
 RECITAL = 5  # words that a recital has at least
 OWN = {"i", "my", "me", "mine"}  # words by which a score beside another's is the taster's
 
@@ -117,14 +118,27 @@ def _views(reading: Reading) -> list[SentenceView]:
         caps[Decimal(category.cap)] = (*caps.get(Decimal(category.cap), ()), category.id)
     caps[Decimal(reading.sheet.total)] = ("total",)
     own_caps = {c.id: c.cap for c in reading.sheet.categories}
+    numbered = _numbered(reading)
     named = [
         [reading.sheet.part(label) for label, _ in announced(reading, s, hits)]
         for s, hits in zip(reading.sentences, part_hits, strict=True)
     ]
     return [
-        SentenceView(reading, i, s, score_hits[i], part_hits[i], named[i], caps, own_caps)
+        SentenceView(reading, i, s, score_hits[i], part_hits[i], named[i], caps, own_caps, numbered)
         for i, s in enumerate(reading.sentences)
     ]
+
+
+def _numbered(reading: Reading) -> frozenset[int]:
+    """The words that number lines ('1. APP', '2) AROMA'): figures at their beginnings that count up from one."""
+    out: list[int] = []
+    for number in reading.numbers:
+        line = number.start == 0 or "\n" in reading.breaks[number.start]
+        mark = reading.breaks[number.end].strip("-* ")[:1] if number.end < len(reading.words) else ""
+        counts = not number.spelled and number.value == len(out) + 1 and mark in (".", ")", ":")
+        if line and counts and "\n" not in reading.breaks[number.end]:
+            out.append(number.start)
+    return frozenset(out) if len(out) >= LINES_NUMBERED else frozenset()
 
 
 def _gives_score(view: SentenceView) -> bool:
@@ -215,9 +229,24 @@ def _given_to_changed(view: SentenceView, expressions: list[Expression], scores:
     if not parts and len(expressions) == 2 and (own is None or own.value is not None):
         caps = view.own_caps  # 'half off, four and a half' can be of one part only
         parts = [part for part, s in scores.parts.items() if s.value is None and not s.taken and caps[part] == changed]
+    if changed is None:
+        changed, parts = _settles_doubt(view, expressions, scores)
     if changed is None or len(parts) != 1 or (own is not None and own.value == changed):
         return expressions
     return [replace(e, part=parts[0], named=True) for e in expressions]
+
+
+def _settles_doubt(
+    view: SentenceView, expressions: list[Expression], scores: Scores
+) -> tuple[Decimal | None, list[str]]:
+    """'Call it seven' behind 'seven or eight': the value and the part that was left between it and another, where the
+    part that is talked about is not."""
+    if len(expressions) != 1 or expressions[0].part or view.changes_to(expressions[0].start) is None:
+        return None, []
+    value = expressions[0].value
+    doubtful = {part: s for part, s in scores.parts.items() if s.basis == "unsure" and s.figures}
+    near = [part for part, s in doubtful.items() if abs(s.figures[-1].value - value) <= 1]
+    return value, near
 
 
 def _what_is_missing(view: SentenceView, expressions: list[Expression]) -> list[Expression]:
@@ -249,7 +278,7 @@ def _book(standing: Standing, expression: Expression, view: SentenceView, cap: i
     if kind == "value" and (_only_explains(standing, expression, view, cap) or _goes_on(standing, expression, view)):
         kind = "off"
     standing.figures.append(Figure(kind, amount, expression.over is not None, view.index, span))
-    if kind == "value" and _repeats_loss(standing, expression, view):
+    if kind == "value" and _repeats_loss(standing, expression, view, cap):
         return
     if kind == "value" and _too_little(standing, expression, cap):
         return
@@ -263,12 +292,14 @@ def _book(standing: Standing, expression: Expression, view: SentenceView, cap: i
         standing.said_in, standing.heard = view.index, expression.heard
     elif kind == "unsure":
         standing.value, standing.basis, standing.spans = None, "unsure", [*standing.spans, span]
+    elif kind == "off" and amount > cap:
+        return
     elif kind == "off" and _told_before(standing, expression, view):
         standing.spans.append(span)
     elif kind == "off":
         standing.taken.append((amount, view.index, span))
         standing.heard |= expression.heard
-        if standing.value is not None and _changes_value(standing, expression, view, cap):
+        if standing.value is not None and amount <= standing.value and _changes_value(standing, expression, view, cap):
             standing.lowered = standing.value if standing.lowered is None else standing.lowered
             _revise(standing, standing.value - amount, span)
     elif kind == "up" and standing.value is not None:
@@ -286,16 +317,21 @@ def _told_before(standing: Standing, expression: Expression, view: SentenceView)
 def _goes_on(standing: Standing, expression: Expression, view: SentenceView) -> bool:
     """Whether a caption line goes on with what the one before takes off ('three for the sugar and', 'one for …')."""
     last = standing.taken[-1][1] if standing.taken else view.index
-    leads = view.words[view.sentence.start : expression.start] in ([], ["and"])
+    leads = view.words[view.sentence.start : expression.start]
+    joins = not leads or (leads[-1] == "and" and len(leads) < 3)  # the end of the line before may come first
     reason = view.words[expression.end : expression.end + 1]
     plain = expression.over is None and not expression.named and standing.value is None or standing.said_in == last
-    return last == view.index - 1 and leads and plain and reason in (["for"], ["because"], ["since"])
+    return last == view.index - 1 and joins and plain and reason in (["for"], ["because"], ["since"])
 
 
-def _repeats_loss(standing: Standing, expression: Expression, view: SentenceView) -> bool:
+def _repeats_loss(standing: Standing, expression: Expression, view: SentenceView, cap: int) -> bool:
     """Whether a plain figure only says over what was taken off just before ('I cut four', 'four for the sweet end')."""
     plain = expression.over is None and not expression.named and standing.value is None and standing.taken
-    if not plain or view.index - standing.taken[-1][1] > 1:
+    if not plain:
+        return False
+    if len(standing.taken) > 1 and expression.value == sum(points for points, _, _ in standing.taken) != cap / 2:
+        return True  # 'six for the wort, five for the hops … eleven's plenty'
+    if view.index - standing.taken[-1][1] > 1:
         return False
     return standing.taken[-1][0] == expression.value and view.words[expression.end : expression.end + 1] != ["points"]
 

@@ -35,7 +35,8 @@ def by_definition(data: dict[str, np.ndarray], words: list[list[str]]) -> dict[s
     width = data["embedding"].shape[1]
     rows = []
     for word in words:
-        known = [data["embedding"][features.index(f)].astype(float) for f in word if f in features]
+        own = [features.index(f) for f in word if f in features]
+        known = [data["embedding"][n].astype(float) * float(data["scale"][n]) for n in own]
         rows.append(normed([sum(float(k[n]) for k in known) for n in range(width)], *data["norms"][0].tolist()))
     for n, reach in enumerate(data["reach"].tolist()):
         after = []
@@ -62,7 +63,7 @@ def random_file(path: Path, rng: np.random.Generator) -> dict[str, np.ndarray]:
     width, layers = 4, 3
     names = [f"w:{letter}" for letter in "abcdef"] + ["e:x", "e:y"]
     data = {
-        "embedding": rng.normal(size=(len(names), width)),
+        "scale": rng.uniform(0.01, 0.05, size=len(names)),
         "norms": rng.normal(size=(layers + 1, 2, width)),
         "reach": np.array([1, 2, 5]),
         "around": rng.normal(size=(layers, 3, width, width)),
@@ -72,6 +73,7 @@ def random_file(path: Path, rng: np.random.Generator) -> dict[str, np.ndarray]:
         "out": rng.normal(size=(width + 1, 5)),
     }
     data = {name: table if name == "reach" else table.astype(np.float16) for name, table in data.items()}
+    data["embedding"] = rng.integers(-127, 128, size=(len(names), width), dtype=np.int8)
     data["features"] = np.frombuffer("\0".join(names).encode(), dtype=np.uint8)
     data["answers"] = np.frombuffer(b"role:talk\0role:score\0role:observe\0state:P\0state:O", dtype=np.uint8)
     np.savez(path, **data)

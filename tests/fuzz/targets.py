@@ -50,7 +50,9 @@ def _said() -> list[str]:
     return [*FIGURES.split(), *sorted({words for entry in entries for words in split_list(entry.get("said", ""))})]
 
 
-TALK = st.deferred(lambda: st.lists(st.sampled_from([*_said(), *FIGURES.split() * 9, ".", "\n"]), max_size=40).map(" ".join))
+TALK = st.deferred(
+    lambda: st.lists(st.sampled_from([*_said(), *FIGURES.split() * 9, ".", "\n"]), max_size=40).map(" ".join)
+)
 
 
 def read(data: bytes) -> None:
