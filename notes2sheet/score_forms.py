@@ -2,9 +2,6 @@
 
 from __future__ import annotations
 
-from decimal import Decimal
-
-from notes2sheet.numbers import number_before
 from notes2sheet.score_view import Expression, SentenceView, score_words
 from notes2sheet.totals import band_index
 
@@ -56,33 +53,6 @@ def _takes_it_back(view: SentenceView, expression: Expression) -> bool:
     """'No, it goes sour, fourteen.': what takes the score back and ends in another one."""
     begins, behind = view.starts_at("takes_back", view.sentence.start), expression.end
     return begins is not None and view.breaks(expression.start) and behind == view.sentence.end
-
-
-def changed_value(view: SentenceView, expressions: list[Expression]) -> Decimal | None:
-    """The value that the one of the sentence comes instead of, where the sentence says so.
-
-    Nine in 'not nine, change that to eight'; 18 in 'I'm changing that eighteen to the whole twenty'; twelve in 'pull
-    another point and a half, that's ten and a half'.
-    """
-    if not expressions or expressions[-1].kind != "value" or any(e.part or e.over for e in expressions):
-        return None
-    if expressions[-1].instead is not None:
-        return expressions[-1].instead
-    if len(expressions) == 2 and expressions[0].kind == "off":
-        return expressions[0].value + expressions[1].value
-    begin = expressions[0].start
-    if len(expressions) == 1 and _stays(view, begin):
-        return expressions[0].value
-    if len(expressions) > 1 or view.changes_to(begin) is None:
-        return None
-    dropped = (k + 1 for k in range(view.sentence.start, begin - 1) if view.words[k] in ("not", "scratch"))
-    return next((n.value for k in dropped if (n := number_before(view.words, k, begin))), None)
-
-
-def _stays(view: SentenceView, at: int) -> bool:
-    """Whether the figure at word `at` is the one that was given and stays: 'I'll leave the twelve'."""
-    before = view.words[max(view.sentence.start, at - 2) : at]
-    return len(before) == 2 and before[0] in score_words("keeps") and before[1] in ("the", "that", "my")
 
 
 def _plainly_off(view: SentenceView, expression: Expression) -> bool:

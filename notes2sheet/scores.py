@@ -12,7 +12,8 @@ from decimal import Decimal
 from notes2sheet.cues import SCORE_FILE, SHEET_FILE, by_sentence
 from notes2sheet.features import announced
 from notes2sheet.read_back import fill_from_read_back, fill_from_total, summed_list
-from notes2sheet.score_forms import changed_value, keep_with_part, names_band_of_figure, plainly_meant
+from notes2sheet.score_changes import given_to_changed
+from notes2sheet.score_forms import keep_with_part, names_band_of_figure, plainly_meant
 from notes2sheet.score_rest import Spare, explain_from_spare, fill_from_line_ends, fill_from_odds
 from notes2sheet.score_sums import Figure, add_up
 from notes2sheet.score_terms import read_expressions
@@ -85,7 +86,7 @@ def find_scores(reading: Reading) -> None:
         expressions = read.get(view.index, [])
         if not expressions and not ((view.cue("open") or view.cue("doubted")) and _worth_reading(view)):
             continue
-        expressions = _given_to_changed(view, expressions, scores)
+        expressions = given_to_changed(view, expressions, scores)
         mine, rest = _placed(view, _what_is_missing(view, expressions))
         if read_back:
             again = [e for _, e in mine if read_back.listed[0].start <= e.start <= read_back.total.start]
@@ -218,35 +219,6 @@ def _leave_open(view: SentenceView, own: Standing | None, expressions: list[Expr
     opened = "open" in behind or ("doubted" in behind and differ)
     if own is not None and own.value is not None and opened and (own.said_in == view.index or own.basis == "revised"):
         own.value, own.basis = None, "unsure"
-
-
-def _given_to_changed(view: SentenceView, expressions: list[Expression], scores: Scores) -> list[Expression]:
-    """'Not nine, change that to eight' changes the part where nine stands, where that is one alone and not the part
-    that is talked about."""
-    own = scores.parts.get(view.sentence.category)
-    changed = changed_value(view, expressions)
-    parts = [part for part, standing in scores.parts.items() if standing.value == changed]
-    if not parts and len(expressions) == 2 and (own is None or own.value is not None):
-        caps = view.own_caps  # 'half off, four and a half' can be of one part only
-        parts = [part for part, s in scores.parts.items() if s.value is None and not s.taken and caps[part] == changed]
-    if changed is None:
-        changed, parts = _settles_doubt(view, expressions, scores)
-    if changed is None or len(parts) != 1 or (own is not None and own.value == changed):
-        return expressions
-    return [replace(e, part=parts[0], named=True) for e in expressions]
-
-
-def _settles_doubt(
-    view: SentenceView, expressions: list[Expression], scores: Scores
-) -> tuple[Decimal | None, list[str]]:
-    """'Call it seven' behind 'seven or eight': the value and the part that was left between it and another, where the
-    part that is talked about is not."""
-    if len(expressions) != 1 or expressions[0].part or view.changes_to(expressions[0].start) is None:
-        return None, []
-    value = expressions[0].value
-    doubtful = {part: s for part, s in scores.parts.items() if s.basis == "unsure" and s.figures}
-    near = [part for part, s in doubtful.items() if abs(s.figures[-1].value - value) <= 1]
-    return value, near
 
 
 def _what_is_missing(view: SentenceView, expressions: list[Expression]) -> list[Expression]:

@@ -1,0 +1,69 @@
+"""Values that come instead of others ("take that 13 down to 12"), and the part that each of them belongs to."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from decimal import Decimal
+from typing import TYPE_CHECKING
+
+from notes2sheet.numbers import number_before
+from notes2sheet.score_view import Expression, SentenceView, score_words
+
+if TYPE_CHECKING:
+    from notes2sheet.scores import Scores
+
+
+def given_to_changed(view: SentenceView, expressions: list[Expression], scores: Scores) -> list[Expression]:
+    """'Not nine, change that to eight' changes the part where nine stands, where that is one alone and not the part
+    that is talked about."""
+    own = scores.parts.get(view.sentence.category)
+    changed = _changed_value(view, expressions)
+    parts = [part for part, standing in scores.parts.items() if standing.value == changed]
+    if not parts and len(expressions) == 2 and (own is None or own.value is not None):
+        caps = view.own_caps  # 'half off, four and a half' can be of one part only
+        parts = [part for part, s in scores.parts.items() if s.value is None and not s.taken and caps[part] == changed]
+    if changed is None:
+        changed, parts = _settles_doubt(view, expressions, scores)
+    if changed is None or len(parts) != 1 or (own is not None and own.value == changed):
+        return expressions
+    return [replace(e, part=parts[0], named=True) for e in expressions]
+
+
+def _settles_doubt(
+    view: SentenceView, expressions: list[Expression], scores: Scores
+) -> tuple[Decimal | None, list[str]]:
+    """'Call it seven' behind 'seven or eight': the value and the part that was left between it and another, where the
+    part that is talked about is not."""
+    if len(expressions) != 1 or expressions[0].part or view.changes_to(expressions[0].start) is None:
+        return None, []
+    value = expressions[0].value
+    doubtful = {part: s for part, s in scores.parts.items() if s.basis == "unsure" and s.figures}
+    near = [part for part, s in doubtful.items() if abs(s.figures[-1].value - value) <= 1]
+    return value, near
+
+
+def _changed_value(view: SentenceView, expressions: list[Expression]) -> Decimal | None:
+    """The value that the one of the sentence comes instead of, where the sentence says so.
+
+    Nine in 'not nine, change that to eight'; 18 in 'I'm changing that eighteen to the whole twenty'; twelve in 'pull
+    another point and a half, that's ten and a half'.
+    """
+    if not expressions or expressions[-1].kind != "value" or any(e.part or e.over for e in expressions):
+        return None
+    if expressions[-1].instead is not None:
+        return expressions[-1].instead
+    if len(expressions) == 2 and expressions[0].kind == "off":
+        return expressions[0].value + expressions[1].value
+    begin = expressions[0].start
+    if len(expressions) == 1 and _stays(view, begin):
+        return expressions[0].value
+    if len(expressions) > 1 or view.changes_to(begin) is None:
+        return None
+    dropped = (k + 1 for k in range(view.sentence.start, begin - 1) if view.words[k] in ("not", "scratch"))
+    return next((n.value for k in dropped if (n := number_before(view.words, k, begin))), None)
+
+
+def _stays(view: SentenceView, at: int) -> bool:
+    """Whether the figure at word `at` is the one that was given and stays: 'I'll leave the twelve'."""
+    before = view.words[max(view.sentence.start, at - 2) : at]
+    return len(before) == 2 and before[0] in score_words("keeps") and before[1] in ("the", "that", "my")
