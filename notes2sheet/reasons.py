@@ -16,7 +16,7 @@ PLAIN_MISMATCH = {"clarity", "body"}  # kinds in which a step outside the style 
 SHOWN = 3  # reasons of a part
 VAGUE = CONTRAST | {"under", "n't"}  # words for a lack that name none by themselves
 WISHES = {"love", "like", "liked"}
-AHEAD = 5  # words behind a wish in which what is wished is looked for
+AHEAD = 9  # words behind a wish in which what is wished is looked for
 DENIED = 4  # words before one that a 'no' or 'can't' among them denies
 
 

@@ -246,4 +246,4 @@ def _told_by_context(reading: Reading) -> list[Mention]:
             out[-1].end += 1
         else:
             out.append(Mention(word, word + 1, [Hit(UNKNOWN, "context")], UNKNOWN, sentence=reading.sentence_at(word)))
-    return out
+    return [m for m in out if m.end - m.start > 1 or len(reading.words[m.start]) > 1]  # no stray letters
