@@ -212,7 +212,7 @@ def heard_as(reading: Reading, covered) -> Iterator[Flag]:
                 message=f"'{reading.text[span[0] : span[1]]}' is understood as {mention.term.name}.",
             )  # fmt: skip
     for part, standing in reading.scores.parts.items():
-        if standing.heard:
+        if standing.heard and standing.value is not None:
             yield Flag(
                 code="heard-as", category=part, severity="note", spans=tuple(standing.spans),
                 message=f"The {part} score is understood as {_figure(standing.value)}; confirm it.",

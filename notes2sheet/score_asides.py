@@ -103,6 +103,7 @@ class _Explanations:
         elif capped and _leaves(view, capped, e):
             self.kept[self.kept.index(capped)] = replace(capped, kind="off")
             self.kept.append(e)
+            self.capped = None  # it is no score
         elif capped and e.part in (None, capped.part) and not _taken_back(view.words[capped.end : e.start][-6:]):
             self.reasons.append(e)
         else:

@@ -33,6 +33,8 @@ CRASHES: list[tuple[str, object]] = [  # inputs that once broke a target
     ("read", b'[{"start": 1e300, "end": 1e301, "text": "hi"}]'),
     ("number", "7 point ²"),
     ("draft", "aroma twelve out"),
+    ("draft", "Aroma. Five of twelve, so it has seven, and that leaves seven."),
+    ("draft", "mouthfeel won point off i don't know three or four leave it open"),
 ]
 
 
