@@ -18,11 +18,10 @@ SCALED = 8  # steps after which products are brought back to 1: no exponent of a
 
 
 def write_chain(path: Path, labels: list[str], features: list[str], state: np.ndarray, step: np.ndarray) -> None:
-    """Write a tagger's file, its features in order, their weights in half precision: a tenth of the space of what
-    trained them."""
+    """Write a tagger's file, its features in order, the weights as precise as they are given."""
     order = sorted(range(len(features)), key=features.__getitem__)
     named, known = (_joined(names) for names in (labels, [features[n] for n in order]))
-    np.savez_compressed(path, labels=named, features=known, state=state[order].astype("<f2"), step=step.astype("<f4"))
+    np.savez_compressed(path, labels=named, features=known, state=state[order], step=step)
 
 
 def _joined(names: list[str]) -> np.ndarray:

@@ -70,13 +70,19 @@ def _whole(words: list[str], at: int) -> tuple[int, Decimal] | None:
             value = tens[word] + following
             return at + 4 if _spelled_out(words, at + 2, value) else at + 2, value
         return at + 1, tens[word]
-    if words[at + 1 : at + 2] in TEEN and (unit := units.get(word)) and 3 < unit < 10:
-        return at + 2, unit + 10  # 'seven teen', as recognizers write
+    if parted := _parted_teen(words, at, units):
+        return parted
     if word in units and word != "oh":
         if word == "one" and at + 1 < len(words) and words[at + 1] == "hundred":
             return at + 2, Decimal(100)
         return at + 1, units[word]
     return None
+
+
+def _parted_teen(words: list[str], at: int, units: dict[str, Decimal]) -> tuple[int, Decimal] | None:
+    """'seven teen', as recognizers write, its unit looked up in `units`: (end, value)."""
+    unit = units.get(words[at], Decimal(0))
+    return (at + 2, unit + 10) if 3 < unit < 10 and words[at + 1 : at + 2] in TEEN else None
 
 
 def _spelled_out(words: list[str], at: int, value: Decimal) -> bool:
@@ -142,15 +148,16 @@ def _fraction(words: list[str], at: int) -> tuple[int, Decimal] | None:
     return None
 
 
-def misheard(word: str) -> Decimal | None:
-    """The value of a number that recognizers write as this word ('ate'), if there is one."""
-    return _tables()[4].get(word)
+def misheard_unit(word: str) -> Decimal | None:
+    """The number below ten that recognizers write as this word ('ate'), if there is one."""
+    value = _tables()[4].get(word)
+    return value if value is not None and value < 10 else None
 
 
-def _unit_misheard(words: list[str], end: int, value: Decimal) -> tuple[int, Decimal, bool] | None:
+def _with_misheard_unit(words: list[str], end: int, value: Decimal) -> tuple[int, Decimal, bool] | None:
     """What stands between a whole ten and a fraction or a cap is its unit, misheard: 'forty too and a half'."""
-    unit = _tables()[4].get(words[end]) if end < len(words) and words[end - 1] in _tables()[1] else None
-    if unit is None or unit >= 10 or not (_and_fraction(words, end + 1) or words[end + 1 : end + 3] == ["out", "of"]):
+    unit = misheard_unit(words[end]) if end < len(words) and words[end - 1] in _tables()[1] else None
+    if unit is None or not (_and_fraction(words, end + 1) or words[end + 1 : end + 3] == ["out", "of"]):
         return None
     return end + 1, value + unit, True
 
@@ -174,15 +181,14 @@ def number_at(words: list[str], at: int, heard: bool = False) -> Number | None:
         return Number(at, more[0], more[1], True)
     whole = _whole(words, at)
     mistaken = False
-    if whole is None and heard and words[at + 1 : at + 2] in TEEN and 3 < _tables()[4].get(words[at], 0) < 10:
-        whole, mistaken = (at + 2, _tables()[4][words[at]] + 10), True  # 'for teen'
-    if whole is None and heard and words[at] in _tables()[4]:
-        whole, mistaken = (at + 1, _tables()[4][words[at]]), True
+    other = _tables()[4] if heard else {}
+    if whole is None and words[at] in other:
+        whole, mistaken = _parted_teen(words, at, other) or (at + 1, other[words[at]]), True
     if whole is None:
         return None
     end, value = whole
     if not mistaken:
-        end, value, mistaken = _unit_misheard(words, end, value) or (end, value, mistaken)
+        end, value, mistaken = _with_misheard_unit(words, end, value) or (end, value, mistaken)
     for tail in (_and_fraction, _point):
         if more := tail(words, end):
             return Number(at, more[0], value + more[1], True, None, mistaken)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from notes2sheet.numbers import number_at
-from notes2sheet.score_view import Expression, SentenceView, score_words
+from notes2sheet.score_view import Expression, SentenceView
 
 LEADS = {"so", "is", "makes", "leaves", "=", "that's"}  # before a score that is less than what was taken off it
 
@@ -104,7 +104,7 @@ class _Explanations:
             self.kept[self.kept.index(capped)] = replace(capped, kind="off")
             self.kept.append(e)
             self.capped = None  # it is no score
-        elif capped and e.part in (None, capped.part) and not _taken_back(view.words[capped.end : e.start][-6:]):
+        elif capped and e.part in (None, capped.part) and not view.taken_back(max(capped.end, e.start - 6), e.start):
             self.reasons.append(e)
         else:
             self.given = self.given or (None if capped else e)
@@ -136,15 +136,12 @@ def _losses(capped: Expression | None, reasons: list[Expression]) -> list[Expres
     return [replace(e, kind="off", part=capped.part, named=capped.named) for e in reasons]
 
 
-def _taken_back(words: list[str]) -> bool:
-    return not score_words("take_back").isdisjoint(words)
-
-
 def _one_more_loss(view: SentenceView, off: Expression, e: Expression) -> bool:
     """Whether a figure takes off once more, the words for it left out ('two off for the corn, one for the ash')."""
     reasoned = "for" in view.words[off.end - 1 : off.end + 1] and view.words[e.end : e.end + 1] == ["for"]
     joined = view.words[e.start - 1] in ("and", "plus", "&") or view.reading.breaks[e.start].strip() == ","
-    joined |= not any(view.breaks(k) for k in range(view.sentence.start + 1, view.sentence.end))  # captions
+    unbroken = range(view.sentence.start + 1, view.sentence.end)  # in captions nothing joins them
+    joined = joined or (reasoned and not any(map(view.breaks, unbroken)))
     return reasoned and joined and not _told_apart(view, off, e)
 
 
@@ -178,4 +175,4 @@ def _reason_of(view: SentenceView, given: Expression, e: Expression) -> bool:
     """Whether a figure only gives the reason of a score ('three and a half, because three is not enough')."""
     between = view.words[given.end : e.start]
     because = {"because", "since"} & set(between[-3:])
-    return given.kind == "value" and bool(because) and not e.named and not _taken_back(between)
+    return given.kind == "value" and bool(because) and not e.named and not view.taken_back(given.end, e.start)

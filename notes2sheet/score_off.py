@@ -7,6 +7,8 @@ from decimal import Decimal
 from notes2sheet.numbers import Number, begins_number, number_before
 from notes2sheet.score_view import Expression, SentenceView, score_words
 
+BEGINNINGS = (["off"], ["off", "with"], ["off", "w/"])
+
 
 def takes(view: SentenceView, start: int, end: int) -> bool:
     return taken_before(view, start) is not None or off_after(view, end) is not None
@@ -16,11 +18,8 @@ def taken_before(view: SentenceView, at: int) -> int | None:
     """The start of a phrase for taking off that stands before word `at`, small words between them passed over."""
     if view.signed(at):
         return at
-    begins = view.words[view.sentence.start : at]
-    first = number_before(view.words, at, view.sentence.end)
-    capped = first is not None and first.value in view.caps  # 'off ten I take one'
-    if begins in (["off"], ["off", "with"], ["off", "w/"]) and not capped and not view.breaks(at):
-        return view.sentence.start  # 'Off 3 for the soap.'
+    if _begins_with_off(view, at):
+        return view.sentence.start
     if (off := _off_the_cap(view, at)) is not None:
         return off
     begin = at
@@ -30,6 +29,16 @@ def taken_before(view: SentenceView, at: int) -> int | None:
         if (start := view.ends_at("take_before", k)) is not None and not any(view.breaks(j) for j in range(k, at + 1)):
             return start
     return None
+
+
+def _begins_with_off(view: SentenceView, at: int) -> bool:
+    """Whether a sentence begins so that the figure at word `at` is taken off: 'Off 3 for the soap.', not 'off ten I
+    take one'."""
+    begin = view.sentence.start
+    if not 0 < at - begin < 3 or view.words[begin:at] not in BEGINNINGS or view.breaks(at):
+        return False
+    number = number_before(view.words, at, view.sentence.end)
+    return number is None or number.value not in view.caps
 
 
 def _off_the_cap(view: SentenceView, at: int) -> int | None:
@@ -52,11 +61,7 @@ def off_after(view: SentenceView, at: int) -> int | None:
         stop = view.starts_at("off_after", k)
         if stop is None or any(view.breaks(j) for j in range(at, k + 1)) or _keeps_doing(view, k, stop):
             continue
-        if (
-            view.words[k] in ("minus", "less") and number_before(view.words, stop, view.sentence.end)
-            if stop < view.sentence.end
-            else False
-        ):
+        if view.words[k] in ("minus", "less") and number_before(view.words, stop, view.sentence.end):
             continue  # 'four minus one': the first figure stands
         return stop
     return _verb_behind(view, at)

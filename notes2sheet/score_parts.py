@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from decimal import Decimal
 
-from notes2sheet.score_view import Expression, SentenceView, score_words
+from notes2sheet.score_view import Expression, SentenceView
 
 LINKS = (["on"], ["for"], ["in"], ["on", "the"], ["for", "the"], ["on", "its"], ["for", "its"])  # from figure to name
 
@@ -45,8 +45,7 @@ def located(view: SentenceView, found: list[Expression]) -> list[Expression]:
 
 def _takes_back(view: SentenceView, before: Expression, expression: Expression) -> bool:
     """Whether a figure comes at once instead of the one before it."""
-    between = view.words[before.end : expression.start]
-    return len(between) < 3 and not score_words("take_back").isdisjoint(between)
+    return expression.start - before.end < 3 and view.taken_back(before.end, expression.start)
 
 
 def _closes_with_name(view: SentenceView, expression: Expression, names: list[tuple[int, int, str]]) -> bool:

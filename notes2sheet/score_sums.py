@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from decimal import Decimal
 from typing import TYPE_CHECKING, NamedTuple
 
@@ -33,7 +34,7 @@ def add_up(reading: Reading, scores: Scores) -> None:
             _let_explained_stand(standing, Decimal(reading.sheet.cap(part)))
 
 
-def _runs(figures: list[Figure], at: int, step: int):
+def _runs(figures: list[Figure], at: int, step: int) -> Iterator[list[int]]:
     """The runs of lost points that begin beside figure `at` and go on to one side: ever longer lists of positions."""
     run: list[int] = []
     here = at + step
@@ -56,14 +57,19 @@ def _drop_said_twice(standing: Standing) -> None:
     for at, figure in enumerate(figures):
         if figure.kind != "off":
             continue
-        parts = next((r for r in _runs(figures, at, 1) if len(r) > 1 and _sum(figures, r) == figure.value), None)
-        if parts is not None and all(figures[k].kind != "value" for k in parts):
+        parts, before = (_making(figures, at, step) for step in (1, -1))
+        if parts and all(figures[k].kind != "value" for k in parts):
             _forget(standing, [figures[k].span for k in parts])
             return
-        before = next((r for r in _runs(figures, at, -1) if len(r) > 1 and _sum(figures, r) == figure.value), None)
-        if before is not None and all(figures[k].kind == "off" for k in before):
+        if before and all(figures[k].kind == "off" for k in before):
             _forget(standing, [figure.span])
             return
+
+
+def _making(figures: list[Figure], at: int, step: int) -> list[int]:
+    """The run of two and more to one side that makes the figure itself; empty without one."""
+    several = (run for run in _runs(figures, at, step) if len(run) > 1)
+    return next((run for run in several if _sum(figures, run) == figures[at].value), [])
 
 
 def _forget(standing: Standing, spans: list[tuple[int, int]]) -> None:
@@ -82,8 +88,7 @@ def _let_explained_stand(standing: Standing, cap: Decimal) -> None:
     (value, run), *_ = found.items()
     said = next(f for f in figures if f.kind == "value" and f.value == value)
     standing.value, standing.basis, standing.spans, standing.said_in = value, "said", [said.span], said.sentence
-    standing.taken = sorted((figures[k].value, figures[k].sentence, figures[k].span) for k in run)
-    standing.taken.sort(key=lambda lost: lost[2])
+    standing.taken = [(figures[k].value, figures[k].sentence, figures[k].span) for k in sorted(run)]
 
 
 def _explanation(figures: list[Figure], value: Decimal, cap: Decimal) -> list[int] | None:

@@ -110,9 +110,8 @@ def _begins_with_cap(view: SentenceView, number: Number) -> bool:
     if own is None or number.over is not None:
         return False
     if number.value == own:
-        behind = number.end + 1
-        less = view.words[number.end : behind] in (["less"], ["minus"]) and behind < view.sentence.end
-        return less and number_before(view.words, behind, view.sentence.end) is not None
+        less = view.words[number.end : number.end + 1] in (["less"], ["minus"])
+        return less and number_before(view.words, number.end + 1, view.sentence.end) is not None
     first = number_before(view.words, at, at + 1)
     led = at > view.sentence.start and view.words[at - 1] in ("from", "of", "the")
     return led and number.value > own and first is not None and first.value == own

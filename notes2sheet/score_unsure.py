@@ -45,8 +45,7 @@ def _doubts(view: SentenceView, previous: Expression, expression: Expression) ->
     questioned = view.asks()
     asked = (
         questioned
-        or view.cue("open")
-        or view.cue("doubted")
+        or view.cue("open", "doubted")
         or "between" in view.words[view.sentence.start : view.sentence.end]
         or "/" in view.reading.breaks[expression.start]
     )

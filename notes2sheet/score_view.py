@@ -27,8 +27,11 @@ def score_words(table: str) -> frozenset[str]:
 
 @dataclass(frozen=True)
 class Expression:
-    """One score expression in words `start` to `end`. `kind`: value, off, up, share (of the cap) or unsure; `instead`
-    is the value that it comes instead of, where that is said."""
+    """One score expression in words `start` to `end`.
+
+    `kind`: value, off, up, share (of the cap), maybe or unsure; part, of points already taken off; half, which is no
+    score alone. `instead` is the value that it comes instead of, where that is said.
+    """
 
     kind: str
     value: Decimal
@@ -75,8 +78,13 @@ class SentenceView:
         """Whether a figure is more than any part's cap: a total, even where the talk is still at the last part."""
         return value > max(self.own_caps.values())
 
-    def cue(self, table: str) -> bool:
-        return table in self._tables
+    def cue(self, *tables: str) -> bool:
+        """Whether a phrase of one of the tables stands in the sentence."""
+        return not self._tables.isdisjoint(tables)
+
+    def taken_back(self, start: int, end: int) -> bool:
+        """Whether one of the words `start` to `end` takes back what was said before it."""
+        return not score_words("take_back").isdisjoint(self.words[start:end])
 
     def named_parts(self) -> set[str]:
         return set(self.parts)

@@ -17,7 +17,7 @@ from notes2sheet.score_forms import keep_with_part, names_band_of_figure, plainl
 from notes2sheet.score_rest import Spare, explain_from_spare, fill_from_line_ends, fill_from_odds
 from notes2sheet.score_sums import Figure, add_up
 from notes2sheet.score_terms import read_expressions
-from notes2sheet.score_view import Expression, SentenceView, score_words
+from notes2sheet.score_view import Expression, SentenceView
 from notes2sheet.totals import choose_total, let_total_be, take_sum_said
 from notes2sheet.transcript import Reading
 
@@ -84,7 +84,7 @@ def find_scores(reading: Reading) -> None:
     read_back = summed_list(reading)
     for view in views:
         expressions = read.get(view.index, [])
-        if not expressions and not ((view.cue("open") or view.cue("doubted")) and _worth_reading(view)):
+        if not expressions and not (view.cue("open", "doubted") and _worth_reading(view)):
             continue
         expressions = given_to_changed(view, expressions, scores)
         mine, rest = _placed(view, _what_is_missing(view, expressions))
@@ -228,7 +228,7 @@ def _what_is_missing(view: SentenceView, expressions: list[Expression]) -> list[
     for n, (first, second) in enumerate(zip(expressions, expressions[1:], strict=False)):
         cap = caps.get(second.part or view.sentence.category)
         plain = first.kind == second.kind == "value" and (not first.named or first.over == cap)
-        plain &= not score_words("take_back").intersection(view.words[first.end : second.start])
+        plain &= not view.taken_back(first.end, second.start)
         plain &= first.over in (None, cap) and second.over is None  # 'two from ten, so it has eight'
         if plain and cap and first.value < second.value and first.value + second.value == cap:
             out[n] = replace(first, kind="off")
@@ -319,7 +319,7 @@ def _only_explains(standing: Standing, expression: Expression, view: SentenceVie
     if standing.value is None or expression.over is not None or expression.value == standing.value:
         return False
     before = view.words[max(view.sentence.start, expression.start - 1) : expression.start]
-    if score_words("take_back").intersection(before):
+    if view.taken_back(max(view.sentence.start, expression.start - 1), expression.start):
         return False
     definite = before in (["the"], ["missing"])
     same = view.index == standing.said_in

@@ -80,22 +80,20 @@ def _whole_figures(reading: Reading, bounds: list[int]) -> list[int]:
     """The bounds moved out of the scores that a caption line cuts: 'that three | and a half gone', 'twelve out of the |
     twenty'."""
     inside = {at: number for number in reading.numbers if number.spelled for at in range(number.start, number.end + 1)}
+    ends = {number.start: number.end for number in reading.numbers}
     out: list[int] = []
     for at in bounds:
         number = inside.get(at)
-        if (
-            0 < at < len(reading.words)
-            and "\n" in reading.breaks[at]
-            and number
-            and not STOP.search(reading.breaks[at])
-        ):
-            at = _moved(reading, at, number)
+        cut = number is not None and 0 < at < len(reading.words) and "\n" in reading.breaks[at]
+        if cut and not STOP.search(reading.breaks[at]):
+            at = _moved(reading, at, number, ends)
         out.append(at if not out else max(at, out[-1]))
     return sorted(set(out))
 
 
-def _moved(reading: Reading, at: int, number: Number) -> int:
-    """Where a line's bound at word `at`, inside or at the edge of a number, better stands."""
+def _moved(reading: Reading, at: int, number: Number, ends: dict[int, int]) -> int:
+    """Where a line's bound at word `at`, inside or at the edge of a number, better stands; `ends` are those of all
+    numbers by their first words."""
     words, before = reading.words, reading.words[max(0, at - 4) : at]
     if number.start < at < number.end:
         return number.start
@@ -104,7 +102,7 @@ def _moved(reading: Reading, at: int, number: Number) -> int:
     if number.end == at and words[at : at + 2] in (["off", "for"], ["points", "off"], ["gone", "for"]):
         return number.start
     if number.end == at and words[at : at + 2] == ["out", "of"]:
-        return next((n.end for n in reading.numbers if at + 2 <= n.start <= at + 3), at)
+        return ends.get(at + 2, ends.get(at + 3, at))
     return at
 
 

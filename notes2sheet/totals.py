@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 
 from notes2sheet.features import function_words
 from notes2sheet.lexicon import cue_file
-from notes2sheet.numbers import misheard
+from notes2sheet.numbers import misheard_unit
 from notes2sheet.score_view import Expression, SentenceView, score_words
 from notes2sheet.words import PhraseIndex, split_list
 
@@ -46,7 +46,7 @@ def choose_total(reading: Reading, scores: Scores, closing: list[tuple[SentenceV
                 continue
             if _before_parts(view, e, scores):
                 continue
-            e = _misheard_unit(view, e, the_sum)
+            e = _with_misheard_unit(view, e, the_sum)
             weight = _weight(view, e, expressions, n)
             if complete and e.value == the_sum:
                 weight += 3
@@ -56,9 +56,10 @@ def choose_total(reading: Reading, scores: Scores, closing: list[tuple[SentenceV
         return False
     latest = max(c[1] for c in candidates)
     best = max(candidates, key=lambda c: (c[0] + (1.5 if c[1] == latest else 0), c[1], c[2].start))
-    scores.say_total(best[2].value, reading.span(best[2].start, best[2].end), best[1], best[2].heard)
+    _, at, said, _ = best
+    scores.say_total(said.value, reading.span(said.start, said.end), at, said.heard)
     _find_bands(reading, scores)
-    return best[2].part == "total" or best[2].over == reading.sheet.total
+    return said.part == "total" or said.over == reading.sheet.total
 
 
 def _before_parts(view: SentenceView, e: Expression, scores: Scores) -> bool:
@@ -67,11 +68,11 @@ def _before_parts(view: SentenceView, e: Expression, scores: Scores) -> bool:
     return within and any(s.said_in > view.index for s in scores.parts.values())
 
 
-def _misheard_unit(view: SentenceView, e: Expression, the_sum: Decimal) -> Expression:
+def _with_misheard_unit(view: SentenceView, e: Expression, the_sum: Decimal) -> Expression:
     """'forty too' where the parts make forty-two, 'thirty ate' at the end: the word behind is the unit, misheard."""
-    unit = misheard(view.words[e.end]) if e.end < view.sentence.end and not view.breaks(e.end) else None
+    unit = misheard_unit(view.words[e.end]) if e.end < view.sentence.end and not view.breaks(e.end) else None
     tens = e.value % 10 == 0 and e.end == e.start + 1
-    if unit is None or not tens or unit >= 10:
+    if unit is None or not tens:
         return e
     alone = e.end + 1 == view.sentence.end and view.words[e.end] not in function_words()
     return replace(e, value=e.value + unit, end=e.end + 1, heard=True) if alone or e.value + unit == the_sum else e

@@ -60,7 +60,7 @@ def test_odds_are_those_of_the_library(name: str, running: bool, tmp_path: Path)
     odds = chain.odds()
     for n, label in enumerate(chain.labels):
         assert odds[:, n] == pytest.approx(
-            [library.marginal(label, k) for k in range(len(rows))], abs=5e-3
+            [library.marginal(label, k) for k in range(len(rows))], abs=1e-5
         )  # half precision
 
 

@@ -16,7 +16,7 @@ sys.path.insert(0, str(Path(__file__).parent))
 
 from variants import CHANGES, TEXTS, changed, without_places  # noqa: E402
 
-from notes2sheet.numbers import misheard, number_at  # noqa: E402
+from notes2sheet.numbers import misheard_unit, number_at  # noqa: E402
 from notes2sheet.pipeline import draft_sheet, read_notes  # noqa: E402
 
 SOME = list(TEXTS)[::15]
@@ -45,7 +45,7 @@ def _said(made, spans) -> set[float]:
     words = [read_notes(made.text[a:b], until="numbers").words for a, b in spans]
     found = [(w, n) for w in words for at in range(len(w)) if (n := number_at(w, at, heard=True))]
     every = {float(n.value) for _, n in found}
-    units = ((n.value, misheard(w[n.end])) for w, n in found if n.end < len(w) and n.value % 10 == 0)
+    units = ((n.value, misheard_unit(w[n.end])) for w, n in found if n.end < len(w) and n.value % 10 == 0)
     every |= {float(ten + unit) for ten, unit in units if unit}  # 'thirty ate'
     full = {float(cap) for cap in (50, *(part.cap for part in made.categories.values()))}
     return every | (full if any(set(w) & {"full", "perfect", "max", "maximum", "all", "top"} for w in words) else set())
