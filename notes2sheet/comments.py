@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from notes2sheet.coverage import aspects_of
 from notes2sheet.cues import SHEET_FILE
-from notes2sheet.descriptors import CLAUSE_BREAK, Mention
+from notes2sheet.descriptors import CLAUSE_BREAK, CONTRAST, Mention
 from notes2sheet.transcript import Reading
 
 CLAUSE_WORDS = 12
@@ -73,13 +73,21 @@ def _denial(reading: Reading, mention: Mention) -> str:
 
 
 def _clause_around(reading: Reading, mention: Mention) -> str:
-    """The clause in which a prompt is named, at most a dozen words of it."""
+    """The clause from where a prompt is named, at most a dozen words; all before it where it closes the clause."""
     sentence = reading.sentences[mention.sentence]
     end = mention.end
     while end < sentence.end and end - mention.start < CLAUSE_WORDS and not CLAUSE_BREAK.search(reading.breaks[end]):
         end += 1
-    start, stop = reading.span(mention.start, end)
+    begin = mention.start
+    while end == mention.end and begin > max(sentence.start, end - CLAUSE_WORDS) and not _parted(reading, begin):
+        begin -= 1
+    start, stop = reading.span(begin, end)
     return " ".join(reading.text[start:stop].split())
+
+
+def _parted(reading: Reading, k: int) -> bool:
+    """Whether a clause begins with word `k`, or a contrast stands before it."""
+    return reading.words[k - 1] in CONTRAST or bool(CLAUSE_BREAK.search(reading.breaks[k]))
 
 
 def _observations(reading: Reading, category: str) -> list[str]:
@@ -92,5 +100,6 @@ def _observations(reading: Reading, category: str) -> list[str]:
         if sentence.category == category and sentence.role == "observe" and sentence.end >= least:
             start, end = reading.span(begin, sentence.end)
             said = " ".join(reading.text[start:end].split()).rstrip(".,;")
+            said += ")" if said.count("(") > said.count(")") else ""
             out.append(said[:1].upper() + said[1:] + ".")
     return out

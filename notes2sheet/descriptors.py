@@ -19,6 +19,8 @@ CLAUSE_BREAK = re.compile(r"[,.;:!?()\n/—–]|--")
 WALL = "\n"  # stands in no phrase
 HARD_BREAK = re.compile(r"[.;!?\n]")
 BEFORE_REACH, AFTER_REACH = 4, 5
+STANDS_FOR = {"it", "that", "them", "this"}  # behind 'of': what was named before
+CONTRAST = {"but", "though", "although", "whereas", "however", "except", "yet"}
 
 
 @dataclass
@@ -193,13 +195,25 @@ def _level_after(reading: Reading, mention: Mention, ceiling: int, hits: list[tu
             break
     best = None
     for start, stop, level in _between(hits, mention.end, end):
-        if stop == ceiling and ceiling < len(reading.words) and CLAUSE_BREAK.search(reading.breaks[start]):
-            continue  # ', low bread': the level is the next one's
+        if _is_the_next_ones(reading, mention.end, start, stop, ceiling):
+            continue
         if start - mention.end <= AFTER_REACH:
             key = (start, start - stop)
             if best is None or key < best[0]:
                 best = (key, level)
     return best[1] if best else None
+
+
+def _is_the_next_ones(reading: Reading, behind: int, start: int, stop: int, ceiling: int) -> bool:
+    """Whether a level at the words `start` to `stop`, behind a mention that ends at `behind`, measures what follows:
+    'clean, but a bit | harsh', 'a lot | of these'."""
+    words = reading.words
+    if stop < len(words) and words[stop] == "of":
+        stands_for = stop + 1 < len(words) and words[stop + 1] in STANDS_FOR
+        return not (stands_for or CLAUSE_BREAK.search((*reading.breaks, ".")[stop + 1]))
+    if stop != ceiling or ceiling >= len(words) or CLAUSE_BREAK.search(reading.breaks[stop]):
+        return False
+    return any(words[k] in CONTRAST or CLAUSE_BREAK.search(reading.breaks[k]) for k in range(behind, start + 1))
 
 
 def _between(hits: list[tuple[int, int, str]], begin: int, end: int) -> Iterator[tuple[int, int, str]]:

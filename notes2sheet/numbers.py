@@ -92,9 +92,9 @@ def _spelled_out(words: list[str], at: int, value: Decimal) -> bool:
 
 
 def _point(words: list[str], at: int) -> tuple[int, Decimal] | None:
-    """The decimals after 'point' or 'dot': (end, fraction)."""
+    """The decimals after 'point', 'dot' or 'comma': (end, fraction)."""
     units, tens, _, _, _ = _tables()
-    if at + 1 >= len(words) or words[at] not in ("point", "dot"):
+    if at + 1 >= len(words) or words[at] not in ("point", "dot", "comma"):
         return None
     digits, end = "", at + 1
     while end < len(words) and len(digits) < 3:
@@ -121,7 +121,7 @@ def _and_fraction(words: list[str], at: int) -> tuple[int, Decimal] | None:
         return at + 1, written[0]  # '2 1/2'
     if words[at : at + 3] == ["in", "a", "half"]:
         return at + 3, HALF  # so recognizers write it
-    if at >= len(words) or words[at] not in ("and", "&", "an", "'n"):
+    if at >= len(words) or words[at] not in ("and", "&", "an", "n", "'n"):
         return None
     rest = words[at + 1 : at + 4]
     if rest[:2] == ["a", "calf"]:

@@ -7,6 +7,7 @@ from dataclasses import replace
 from notes2sheet.numbers import number_at
 from notes2sheet.score_view import Expression, SentenceView
 
+REASONS = (["for"], ["because"], ["since"])  # behind points taken off
 LEADS = {"so", "is", "makes", "leaves", "=", "that's"}  # before a score that is less than what was taken off it
 
 
@@ -73,7 +74,7 @@ class _Explanations:
 
     def read(self, e: Expression) -> None:
         if e.kind == "half":  # 'one for the grip and a half for the fizz'; else no score
-            reasoned = self.view.words[e.end : e.end + 1] in (["for"], ["because"])
+            reasoned = self.view.words[e.end : e.end + 1] in REASONS
             if not reasoned or not (self.off or self.given):
                 return
             e = replace(e, kind="off")
@@ -138,7 +139,7 @@ def _losses(capped: Expression | None, reasons: list[Expression]) -> list[Expres
 
 def _one_more_loss(view: SentenceView, off: Expression, e: Expression) -> bool:
     """Whether a figure takes off once more, the words for it left out ('two off for the corn, one for the ash')."""
-    reasoned = "for" in view.words[off.end - 1 : off.end + 1] and view.words[e.end : e.end + 1] == ["for"]
+    reasoned = "for" in view.words[off.end - 1 : off.end + 1] and view.words[e.end : e.end + 1] in REASONS
     joined = view.words[e.start - 1] in ("and", "plus", "&") or view.reading.breaks[e.start].strip() == ","
     unbroken = range(view.sentence.start + 1, view.sentence.end)  # in captions nothing joins them
     joined = joined or (reasoned and not any(map(view.breaks, unbroken)))

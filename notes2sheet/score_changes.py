@@ -64,6 +64,17 @@ def _changed_value(view: SentenceView, expressions: list[Expression]) -> Decimal
 
 
 def _stays(view: SentenceView, at: int) -> bool:
-    """Whether the figure at word `at` is the one that was given and stays: 'I'll leave the twelve'."""
-    before = view.words[max(view.sentence.start, at - 2) : at]
-    return len(before) == 2 and before[0] in score_words("keeps") and before[1] in ("the", "that", "my")
+    """Whether the figure at word `at` is the one that was given and stays: 'I'll leave the twelve', 'the twelve stays',
+    'it doesn't shift the twelve'."""
+    words = view.words
+    before = words[max(view.sentence.start, at - 4) : at]
+    if not before or before[-1] not in score_words("definite"):
+        return False
+    number = number_before(words, at, view.sentence.end)
+    stays = number is not None and number.end < view.sentence.end and words[number.end] in score_words("stays")
+    unmoved = before[-2:-1] and before[-2] in score_words("moves") and _denied(before[:-2])
+    return stays or unmoved or (len(before) > 1 and before[-2] in score_words("keeps"))
+
+
+def _denied(words: list[str]) -> bool:
+    return any(word in ("not", "never") or word.endswith(("n't", "nae", "nay")) for word in words)

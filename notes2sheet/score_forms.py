@@ -5,6 +5,7 @@ from __future__ import annotations
 from notes2sheet.score_view import Expression, SentenceView, score_words
 from notes2sheet.totals import band_index
 
+FOLLOWED = (["and"], ["for"], ["because"])  # behind 'five overall'
 GIVES = ("value", "off", "share", "unsure")  # expressions that say what a part gets
 
 
@@ -63,6 +64,8 @@ def _plainly_off(view: SentenceView, expression: Expression) -> bool:
         return False
     if expression.named or expression.over is not None or view.signed(expression.start):
         return True
+    if expression.imperative and view.words[expression.end - 1] == "off":
+        return True  # 'so I'll knock half a point off'
     return view.reading.running and "off" in view.words[expression.end - 1 : expression.end + 1]
 
 
@@ -77,6 +80,8 @@ def _tied(view: SentenceView, expression: Expression) -> bool:
                 return True
         elif start >= expression.end:
             between = words[expression.end : start]
+            if not between and expression.start == sentence.start and words[end : end + 1] in FOLLOWED:
+                return True  # 'five overall, and that's kind'
             leads = expression.start <= sentence.start + 2 or view.breaks(expression.start) or view.reading.running
             if leads and between and between[0] in ("on", "for") and score_words("joins").issuperset(between):
                 return True

@@ -16,6 +16,7 @@ from notes2sheet.score_view import Expression, SentenceView, score_words
 
 QUARTER = Decimal("0.25")
 CENTURIES = (17, 18, 19, 20)  # a year begins with
+MADE_BEHIND = 4  # words between a value and those that change it
 BEFORE_POINT = {"a", "one", "the", "another"}  # 'a point', 'the mark'
 BEHIND_ANOTHER = {"for", "off", "gone", "because", "there", "lost"}  # 'another point for that'
 SHARES = {"full": Decimal(1), "half": Decimal("0.5"), "three_quarters": Decimal("0.75")}
@@ -256,7 +257,8 @@ def _number_expression(view: SentenceView, at: int) -> tuple[Expression | None, 
     if number.over is not None and number.over not in view.caps and 0 < number.over - number.value <= 2:
         return Expression("unsure", number.over, number.start, number.end), number.end
     if words[number.start - 1] == "all" and number.start > view.sentence.start:
-        whole = view.own_caps.get(view.sentence.category) == number.value and number.end == view.sentence.end
+        whole = view.own_caps.get(view.sentence.category) == number.value
+        whole &= number.end == view.sentence.end or view.ends_at("value_before", number.start - 1) is not None
         return (Expression("share", Decimal(1), number.start, number.end) if whole else None), number.end
     if (year := _year_end(view, number)) is not None:
         return None, year
@@ -271,22 +273,31 @@ def _number_expression(view: SentenceView, at: int) -> tuple[Expression | None, 
 
 
 def _changed(view: SentenceView, at: int) -> Expression | None:
-    """'take that thirteen down to twelve', 'make that fifteen a fourteen': the value that comes instead of another."""
+    """'take that thirteen down to twelve', 'make that fifteen a fourteen', 'that fifteen, I'll make it a fourteen': the
+    value that comes instead of another."""
     words, last = view.words, view.sentence.end
     old = number_before(words, at, _edge(view, at))
     led = (
         at - 2 >= view.sentence.start and words[at - 1] in ("that", "this") and words[at - 2] in score_words("changes")
     )
     becomes = old is not None and old.end < last and words[old.end] == "becomes"
-    if old is None or not (led or becomes):
+    if old is None or not (led or becomes or (made := _made(view, at, old.end))):
         return None
-    to = old.end + becomes
+    to = old.end + becomes if led or becomes else made
     while to < last and words[to] in score_words("changing") and not view.breaks(to):
         to += 1
     new = number_before(words, to, last, heard=words[to] in score_words("certain")) if old.end < to < last else None
     if new is None or new.over is not None:
         return None
     return Expression("value", new.value, at, new.end, instead=old.value)
+
+
+def _made(view: SentenceView, at: int, behind: int) -> int | None:
+    """Behind the words that change the value at word `at`, which ends at `behind`: 'that seven | I'll make it | six'."""
+    if at == view.sentence.start or view.words[at - 1] not in score_words("definite"):
+        return None
+    ends = (view.starts_at("makes_it", k) for k in range(behind, min(behind + MADE_BEHIND, view.sentence.end)))
+    return next((end for end in ends if end is not None), None)
 
 
 def _point_and_a_half(view: SentenceView, at: int) -> Number | None:

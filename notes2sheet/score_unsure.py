@@ -7,7 +7,7 @@ from dataclasses import replace
 from notes2sheet.score_view import Expression, SentenceView, score_words
 
 OPEN_LINKS = {"or", "maybe", "to", "stroke", "slash"}  # one of them leaves two values open
-LINKS = OPEN_LINKS | {"a", "an", "the", "perhaps", "'s"}
+LINKS = OPEN_LINKS | {"a", "an", "the", "perhaps", "it", "is", "'s", "that"}
 ASKING = {"should", "shall", "is", "it", "be"}  # 'four, or should it be three?'
 
 

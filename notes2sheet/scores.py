@@ -249,6 +249,8 @@ def _book(standing: Standing, expression: Expression, view: SentenceView, cap: i
         kind = "unsure" if doubt else "value"
     if kind == "value" and (_only_explains(standing, expression, view, cap) or _goes_on(standing, expression, view)):
         kind = "off"
+    if _of_another_part(standing, expression, cap):
+        return
     standing.figures.append(Figure(kind, amount, expression.over is not None, view.index, span))
     if kind == "value" and _repeats_loss(standing, expression, view, cap):
         return
@@ -278,12 +280,22 @@ def _book(standing: Standing, expression: Expression, view: SentenceView, cap: i
         _revise(standing, standing.value + amount, span)
 
 
+def _of_another_part(standing: Standing, expression: Expression, cap: int) -> bool:
+    """Whether a plain figure or a doubt above the cap, not said of the part before, stands beside a value that the part
+    can have."""
+    plain = expression.kind in ("value", "maybe", "unsure") and expression.over is None and not expression.named
+    new = all(figure.value != expression.value for figure in standing.figures)
+    return plain and new and standing.value is not None and standing.value <= cap < expression.value
+
+
 def _told_before(standing: Standing, expression: Expression, view: SentenceView) -> bool:
-    """Whether a deduction at the end of the talk, or at once with the cap, only repeats the one made in its part."""
+    """Whether a deduction at the end of the talk, at once with the cap, or 'that half off', only repeats the one made in
+    its part."""
     closing = view.sentence.category not in view.own_caps
     since = view.index - 1 if expression.over is not None and not closing else 0
     told = any(amount == expression.value and at >= since for amount, at, _ in standing.taken)
-    return (closing or expression.over is not None) and not expression.again and told
+    recalled = "that" in view.words[expression.start - 1 : expression.start + 1] and expression.start > 0
+    return (closing or recalled or expression.over is not None) and not expression.again and told
 
 
 def _goes_on(standing: Standing, expression: Expression, view: SentenceView) -> bool:

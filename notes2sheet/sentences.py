@@ -61,7 +61,8 @@ def find_sentences(reading: Reading) -> None:
             previous = words[at - 1]
             first = reading.raw[at].lstrip(DASHES)[:1]
             opens = first.isupper() or first.isdigit() or any(c in between for c in "!?…")
-            if opens and not (between == "." and previous in ABBREVIATIONS):
+            short = previous in ABBREVIATIONS and (previous != "no" or first.isdigit())  # 'no. 5', not 'creamy, no.'
+            if opens and not (between == "." and short):
                 bounds.append(at)
     bounds = _whole_figures(reading, [*bounds, len(words)])
     joined = _joined(reading)

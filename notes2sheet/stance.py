@@ -15,7 +15,7 @@ from notes2sheet.lexicon import Hit
 from notes2sheet.seen import Names, Places, Seen
 from notes2sheet.tagger import agreed, look, odds
 from notes2sheet.transcript import Reading
-from notes2sheet.unlisted import UNKNOWN
+from notes2sheet.unlisted import UNKNOWN, function_words
 from notes2sheet.word_odds import STATES, means
 
 SURE = {"P": 0.6, "A": 0.0}  # a descriptor is this beer's only when that is likely; in doubt it is a mere mention
@@ -246,4 +246,4 @@ def _told_by_context(reading: Reading) -> list[Mention]:
             out[-1].end += 1
         else:
             out.append(Mention(word, word + 1, [Hit(UNKNOWN, "context")], UNKNOWN, sentence=reading.sentence_at(word)))
-    return [m for m in out if m.end - m.start > 1 or len(reading.words[m.start]) > 1]  # no stray letters
+    return [m for m in out if any(len(w) > 1 and w not in function_words() for w in reading.words[m.start : m.end])]

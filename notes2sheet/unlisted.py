@@ -25,6 +25,14 @@ def common_words() -> frozenset[str]:
 
 
 @cache
+def function_words() -> frozenset[str]:
+    """Words that are no sensory words by themselves."""
+    from spacy.lang.en.stop_words import STOP_WORDS  # here, since the checks need no spaCy
+
+    return frozenset(STOP_WORDS - {"full", "empty", "bottom"})
+
+
+@cache
 def _skipped() -> frozenset[str]:
     return frozenset(split_list(cue_file("slots")["skip"]["said"]))
 
@@ -34,10 +42,10 @@ def find_unlisted(reading: Reading, taken: set[int], breaks, levels) -> list[tup
 
     `breaks` is the pattern of punctuation that ends a clause, `levels` the hits of the level words that lead.
     """
-    common = common_words()
+    plain = common_words() | function_words()
     rare = {
         k for k, word in enumerate(reading.words)
-        if word not in common and k not in taken and len(word) > 2 and word.isalpha()
+        if word not in plain and k not in taken and len(word) > 2 and word.isalpha()
     }  # fmt: skip
     if not rare:
         return []
