@@ -6,7 +6,7 @@ import re
 from bisect import bisect_left
 from collections.abc import Iterator
 from dataclasses import dataclass
-from functools import cache
+from functools import cache, lru_cache
 
 from notes2sheet.compiled import compiled
 from notes2sheet.lexicon import CONTRACT_LEVEL, Hit, Term, cue_file, shipped
@@ -19,6 +19,7 @@ CLAUSE_BREAK = re.compile(r"[,.;:!?()\n/—–]|--")
 WALL = "\n"  # stands in no phrase
 HARD_BREAK = re.compile(r"[.;!?\n]")
 BEFORE_REACH, AFTER_REACH = 4, 5
+NOUN_BEFORE, NOUN_BEHIND = 8, 2  # words in which an adjective's noun is looked for
 STANDS_FOR = {"it", "that", "them", "this"}  # behind 'of': what was named before
 CONTRAST = {"but", "though", "although", "whereas", "however", "except", "yet"}
 
@@ -75,6 +76,8 @@ def find_descriptors(reading: Reading) -> None:
     named = {k: (s, e) for s, e, _ in named_styles(reading) for k in range(s, e)}
     found: dict[tuple[int, int], Mention] = {}
     for start, end, hit in _unbroken(reading):
+        if hit.how == "adjectives" and not _noun_near(reading, start, end, hit.term):
+            continue
         if (start, end) in found:
             found[start, end].hits.append(hit)
             continue
@@ -93,6 +96,17 @@ def find_descriptors(reading: Reading) -> None:
     for mention in reading.mentions:
         _read_as(mention)
     _find_levels(reading)
+
+
+@lru_cache(maxsize=1024)
+def _nouns(listed: str) -> frozenset[str]:
+    return frozenset(split_list(listed))
+
+
+def _noun_near(reading: Reading, start: int, end: int, term: Term) -> bool:
+    """Whether one of the nouns of which an adjective is said stands before it or right behind: 'the finish is long'."""
+    near = reading.words[max(0, start - NOUN_BEFORE) : end + NOUN_BEHIND]
+    return not _nouns(term.data.get("nouns", "")).isdisjoint(near)
 
 
 def _unbroken(reading: Reading) -> Iterator[tuple[int, int, Hit]]:

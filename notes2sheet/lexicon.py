@@ -104,8 +104,8 @@ class Term:
 
 @dataclass(frozen=True)
 class Hit:
-    """What a phrase of the lexicon stands for. `how`: said, maybe (fault or virtue by context), heard or
-    risky; unknown or listed for words outside the lexicon."""
+    """What a phrase of the lexicon stands for. `how`: said, maybe (fault or virtue by context), adjectives
+    (only near one of the term's nouns), heard or risky; unknown or listed for words outside the lexicon."""
 
     term: Term
     how: str
@@ -332,9 +332,9 @@ def _taken(tables: list[dict[str, dict[str, Any]]], sheet: str) -> set[tuple[str
 
 
 def _said_here(entry: dict[str, Any], sheet: str, taken: set[tuple[str, ...]]) -> Iterator[tuple[str, str]]:
-    """(phrase, 'said' or 'maybe') of an entry as notes on `sheet` are read."""
+    """(phrase, 'said', 'maybe' or 'adjectives') of an entry as notes on `sheet` are read."""
     bound = split_list(entry.get("sheets", ""))
-    for how in ("said", "maybe") if not bound or sheet in bound else ():
+    for how in ("said", "maybe", "adjectives") if not bound or sheet in bound else ():
         for phrase in split_list(entry.get(how, "")):
             if bound or phrase_words(phrase) not in taken:
                 yield phrase, how

@@ -20,6 +20,7 @@ CATEGORIES = tuple(dict.fromkeys(part.id for sheet in SHEETS for part in sheet.c
 INGREDIENT_KINDS = ("hop", "malt", "adjunct", "yeast")
 TERM_KEYS = {
     "said", "maybe", "aspects", "categories", "broader", "level", "wheel", "wheel_source", "source", "bare", "sheets",
+    "adjectives", "nouns",
 }  # fmt: skip
 DESCRIPTOR_KEYS = (TERM_KEYS - {"maybe"}) | {"kind", "srm", "srgb"}
 FLAW_NEEDS = ("compound", "origin", "advice", "acceptable", "source")

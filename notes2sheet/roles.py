@@ -5,6 +5,7 @@ from __future__ import annotations
 from operator import attrgetter
 
 from notes2sheet.cues import SHEET_FILE
+from notes2sheet.echoes import find_echoes
 from notes2sheet.features import add_skeleton, sentence_features
 from notes2sheet.seen import Seen
 from notes2sheet.tagger import agreed, look, odds
@@ -19,6 +20,7 @@ def role_features(reading: Reading) -> Seen:
     shared, sentences = sentence_features(reading), reading.sentences
     seen = Seen(shared.count, shared.columns)
     add_skeleton(reading, seen)
+    seen.say(_echoes(reading))
     placed = [[f"category:{s.category}"] for s in sentences]
     for i in range(1, len(sentences)):
         if sentences[i - 1].category != sentences[i].category:
@@ -26,6 +28,14 @@ def role_features(reading: Reading) -> Seen:
             placed[i - 1].append("category:ends")
     seen.say(placed)
     return seen
+
+
+def _echoes(reading: Reading) -> list[list[str]]:
+    """What the descriptors of each sentence echo."""
+    out: list[list[str]] = [[] for _ in reading.sentences]
+    for mention, echoes in zip(reading.mentions, find_echoes(reading), strict=True):
+        out[mention.sentence] += echoes
+    return [list(dict.fromkeys(told)) for told in out]
 
 
 def find_roles(reading: Reading) -> None:

@@ -61,6 +61,8 @@ def off_after(view: SentenceView, at: int) -> int | None:
         stop = view.starts_at("off_after", k)
         if stop is None or any(view.breaks(j) for j in range(at, k + 1)) or _keeps_doing(view, k, stop):
             continue
+        if view.words[k] == "down" and score_words("writes").intersection(view.words[max(k - 4, 0) : k]):
+            continue  # 'I put nine down'
         if view.words[k] in ("minus", "less") and number_before(view.words, stop, view.sentence.end):
             continue  # 'four minus one': the first figure stands
         return stop
@@ -77,7 +79,8 @@ def _verb_behind(view: SentenceView, at: int) -> int | None:
     """The end of a verb for taking off that stands a few words after 'N points' ('one point I take away')."""
     if at >= view.sentence.end:
         return None
-    if view.words[at] == "from" and any(at < start <= at + 2 for start, _, _ in view.part_hits):
+    named = at + 1 + (view.words[at + 1 : at + 2] in (["the"], ["its"], ["your"], ["my"]))
+    if view.words[at] == "from" and any(start == named for start, _, _ in view.part_hits):
         return at + 1  # 'four from the flavor'
     if view.words[at] not in ("point", "points", "mark", "marks"):
         return None

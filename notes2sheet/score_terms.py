@@ -147,6 +147,7 @@ def _one_counts(view: SentenceView, number: Number) -> bool:
         view.ends_at("value_before", at) is not None
         or view.words[at - 1] in ("up", "down", "by", "another", "further")
         or takes(view, at, at + 1)
+        or view.words[number.end : number.end + 1] in (["because"], ["since"])
     )
 
 
@@ -293,7 +294,7 @@ def _changed(view: SentenceView, at: int) -> Expression | None:
 
 
 def _made(view: SentenceView, at: int, behind: int) -> int | None:
-    """Behind the words that change the value at word `at`, which ends at `behind`: 'that seven | I'll make it | six'."""
+    """Behind the words that change the value at word `at`, up to `behind`: 'that seven | I'll make it | six'."""
     if at == view.sentence.start or view.words[at - 1] not in score_words("definite"):
         return None
     ends = (view.starts_at("makes_it", k) for k in range(behind, min(behind + MADE_BEHIND, view.sentence.end)))
@@ -331,7 +332,7 @@ def _plain(view: SentenceView, number: Number, heard: bool) -> Expression | None
     """A figure without a cap: taken off, added, or a value."""
     words = view.words
     if taken := taken_off(view, number):
-        cap = _over(view, taken.end)  # 'three off from ten'
+        cap = _over(view, taken.end) or _off_cap(view, taken.end)  # 'three off from ten'
         return replace(taken, heard=heard, end=cap[0], over=cap[1]) if cap else replace(taken, heard=heard)
     previous = words[number.start - 1] if number.start > view.sentence.start else ""
     summing = score_words("summing").intersection(words[max(view.sentence.start, number.start - 4) : number.start])
@@ -344,6 +345,15 @@ def _plain(view: SentenceView, number: Number, heard: bool) -> Expression | None
         return Expression("half", number.value, number.start, number.end)  # no score alone
     kind = "maybe" if _possible(view, number) else "value"
     return Expression(kind, number.value, number.start, number.end, heard=heard)
+
+
+def _off_cap(view: SentenceView, at: int) -> tuple[int, Decimal] | None:
+    """(end, cap) of the part's cap right behind 'off': 'three off | the twelve'."""
+    at += view.words[at : at + 1] == ["the"]
+    if view.words[at - 2 : at] != ["off", "the"] or at >= view.sentence.end:
+        return None
+    cap = _cap_at(view, at)
+    return (cap.end, cap.value) if cap and view.own_caps.get(view.sentence.category) == cap.value else None
 
 
 def _supposed(view: SentenceView, number: Number) -> bool:

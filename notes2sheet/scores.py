@@ -289,8 +289,8 @@ def _of_another_part(standing: Standing, expression: Expression, cap: int) -> bo
 
 
 def _told_before(standing: Standing, expression: Expression, view: SentenceView) -> bool:
-    """Whether a deduction at the end of the talk, at once with the cap, or 'that half off', only repeats the one made in
-    its part."""
+    """Whether a deduction at the end of the talk, at once with the cap, or 'that half off', only repeats the one made
+    in its part."""
     closing = view.sentence.category not in view.own_caps
     since = view.index - 1 if expression.over is not None and not closing else 0
     told = any(amount == expression.value and at >= since for amount, at, _ in standing.taken)

@@ -13,6 +13,7 @@ STOP = re.compile(r"[.!?…]")
 LONG_LINE = 30  # words: a line longer than this without a stop is running text, not a caption
 MOST = 25  # words in a chunk of text without punctuation
 CUT = 0.15  # odds of a sentence beginning at which such text is cut
+OVER = ("of", "from", "over", "outta", "outa", "on")  # between a score and its cap
 ABBREVIATIONS = {
     "mr",
     "mrs",
@@ -79,32 +80,43 @@ def find_sentences(reading: Reading) -> None:
 
 def _whole_figures(reading: Reading, bounds: list[int]) -> list[int]:
     """The bounds moved out of the scores that a caption line cuts: 'that three | and a half gone', 'twelve out of the |
-    twenty'."""
+    twenty', 'i take off | half a point'."""
     inside = {at: number for number in reading.numbers if number.spelled for at in range(number.start, number.end + 1)}
     ends = {number.start: number.end for number in reading.numbers}
+    behind = set(ends.values())
     out: list[int] = []
     for at in bounds:
-        number = inside.get(at)
+        number = inside.get(at) or inside.get(at + (reading.words[at : at + 1] == ["the"]))
         cut = number is not None and 0 < at < len(reading.words) and "\n" in reading.breaks[at]
         if cut and not STOP.search(reading.breaks[at]):
-            at = _moved(reading, at, number, ends)
+            at = _moved(reading, at, number, ends, behind)
         out.append(at if not out else max(at, out[-1]))
     return sorted(set(out))
 
 
-def _moved(reading: Reading, at: int, number: Number, ends: dict[int, int]) -> int:
+def _moved(reading: Reading, at: int, number: Number, ends: dict[int, int], behind: set[int]) -> int:
     """Where a line's bound at word `at`, inside or at the edge of a number, better stands; `ends` are those of all
-    numbers by their first words."""
+    numbers by their first words, `behind` the words behind all of them."""
     words, before = reading.words, reading.words[max(0, at - 4) : at]
     if number.start < at < number.end:
         return number.start
     if number.start == at and any(before[k : k + 2] == ["out", "of"] for k in range(len(before))):
         return number.end  # 'out of the | twenty'
+    if number.start >= at and at - 1 in behind and before[-1] in OVER and _is_cap(reading, number):
+        return number.end  # 'ten of | the twelve'
+    if number.start == at and before[-2:] == ["take", "off"]:
+        return at - 2
+    if number.start > at:
+        return at
     if number.end == at and words[at : at + 2] in (["off", "for"], ["points", "off"], ["gone", "for"]):
         return number.start
     if number.end == at and words[at : at + 2] == ["out", "of"]:
         return ends.get(at + 2, ends.get(at + 3, at))
     return at
+
+
+def _is_cap(reading: Reading, number: Number) -> bool:
+    return any(number.value == category.cap for category in reading.sheet.categories)
 
 
 def _chunks(reading: Reading, start: int, end: int, joined: set[int]) -> list[Sentence]:

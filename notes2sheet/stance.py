@@ -10,6 +10,7 @@ import numpy as np
 
 from notes2sheet.cues import ROLE_FILE, by_sentence
 from notes2sheet.descriptors import CLAUSE_BREAK, Mention
+from notes2sheet.echoes import find_echoes
 from notes2sheet.features import START, symbols
 from notes2sheet.lexicon import Hit
 from notes2sheet.seen import Names, Places, Seen
@@ -38,6 +39,7 @@ def stance_features(reading: Reading) -> Seen:
     seen.say([_cue_features(reading, m, hits[m.sentence], _clause(reading, m, edges)) for m in reading.mentions])
     seen.say([_nearest_cues(hits[m.sentence], m) for m in reading.mentions])
     seen.say([[_gap_features(reading, i, m)] for i, m in enumerate(reading.mentions)])
+    seen.say(find_echoes(reading))
     spots = _spots(reading)
     _add_words(reading, seen, spots)
     _add_shape(reading, seen, spots)

@@ -185,6 +185,12 @@ def test_in_running_text_a_part_without_a_score_gets_the_figure_that_may_well_be
     assert labelled(lines, running_odds=odds).scores.parts["mouthfeel"].value == value
 
 
+@pytest.mark.parametrize(("figure", "running", "value"), [("15", 0.5, None), ("14", 0.5, 14), ("15", None, 15)])
+def test_in_running_text_a_figure_far_above_the_cap_was_cut_off_from_another_part(figure, running, value) -> None:
+    found = labelled([f"aroma score: {figure}"], running_odds=running).scores.parts["aroma"]
+    assert found.value == value and found.basis == ("none" if value is None else "said")
+
+
 @pytest.mark.parametrize(("total", "value"), [(40.5, 6.5), (44, 10), (42, 10)])
 def test_a_cap_named_in_passing_gives_way_to_the_figure_that_makes_the_sum(total: float, value: float) -> None:
     lines = [
