@@ -29,6 +29,8 @@ def located(view: SentenceView, found: list[Expression]) -> list[Expression]:
             and _takes_back(view, out[-1], expression)
         ):
             named = out[-1].part  # 'overall gets six, no, six and a half, for the aroma'
+        if named and expression.over is None and _begins_next(view, expression, named):
+            named = None
         part = named if expression.over is None else _part_of_cap(view, expression.over, named)
         elsewhere = part in view.own_caps and part not in (named, view.sentence.category)
         if elsewhere and named and expression.over and _closes_with_name(view, expression, names):
@@ -46,6 +48,17 @@ def located(view: SentenceView, found: list[Expression]) -> list[Expression]:
 def _takes_back(view: SentenceView, before: Expression, expression: Expression) -> bool:
     """Whether a figure comes at once instead of the one before it."""
     return expression.start - before.end < 3 and view.taken_back(before.end, expression.start)
+
+
+def _begins_next(view: SentenceView, expression: Expression, named: str) -> bool:
+    """Whether, in running text, a name behind a figure too small for its part begins the next one ('I'd give that two
+    and a half | on the nose')."""
+    own, cap = view.own_caps.get(view.sentence.category), view.own_caps.get(named)
+    if not view.reading.running or own is None or cap is None or expression.kind != "value":
+        return False
+    before = {name.partition(":")[0] for start, _, name in view.part_hits if start < expression.start}
+    behind = named not in map(view.reading.sheet.part, before)
+    return behind and expression.value * 4 < cap and expression.value <= own
 
 
 def _closes_with_name(view: SentenceView, expression: Expression, names: list[tuple[int, int, str]]) -> bool:

@@ -46,6 +46,17 @@ def figures_between(
     return out[-MOST:]
 
 
+def fill_from_caps(reading: Reading, scores: Scores, closing: list[tuple[SentenceView, list[Expression]]]) -> None:
+    """Give a part without a score the figure with its cap that is said once the talk has gone on to the end: 'Eight out
+    of ten. So two and a half, nine …'."""
+    for view, expressions in closing:
+        for e in expressions:
+            standing = scores.parts.get(e.part or "")
+            open_part = standing is not None and standing.value is None and standing.basis == "none"
+            if open_part and e.kind == "value" and e.over is not None and e.part and e.value <= e.over:
+                scores.give(e.part, e.value, "said", reading.span(e.start, e.end), view.index)
+
+
 def fill_from_odds(reading: Reading, scores: Scores, spare: Spare) -> None:
     """Give a part of running text that has no score the last of its figures whose words may well give one."""
     for part, standing in scores.parts.items():

@@ -11,6 +11,7 @@ from notes2sheet.score_asides import without_explanations, without_ranges, witho
 from notes2sheet.score_heard import proves
 from notes2sheet.score_off import taken_before, taken_of_cap, taken_off, takes
 from notes2sheet.score_parts import located
+from notes2sheet.score_supposed import possible, supposed
 from notes2sheet.score_unsure import unsure_pairs
 from notes2sheet.score_view import Expression, SentenceView, score_words
 
@@ -245,7 +246,7 @@ def _number_expression(view: SentenceView, at: int) -> tuple[Expression | None, 
     if number.over is None and (cap := _over(view, number.end)):
         if heard and number.value > cap[1]:
             return None  # 'two and a half, then, from three' says no ten
-        if _scale_word(view, cap[0]) or number.value % QUARTER or _supposed(view, number):
+        if _scale_word(view, cap[0]) or number.value % QUARTER or supposed(view, number):
             return None, cap[0]
         heard = heard or number.heard
         if taken := taken_of_cap(view, number, *cap):
@@ -267,7 +268,7 @@ def _number_expression(view: SentenceView, at: int) -> tuple[Expression | None, 
         return None, number.end
     if number.over is not None:
         return Expression("value", number.value, number.start, number.end, over=number.over), number.end
-    if _supposed(view, number):
+    if supposed(view, number):
         return None, number.end
     expression = _plain(view, number, heard or number.heard)
     return expression, max(number.end, expression.end) if expression else number.end
@@ -343,7 +344,7 @@ def _plain(view: SentenceView, number: Number, heard: bool) -> Expression | None
         return Expression("off", number.value, number.start, number.end, again=True)
     if number.value < 1 and number.spelled and number.value != 0:
         return Expression("half", number.value, number.start, number.end)  # no score alone
-    kind = "maybe" if _possible(view, number) else "value"
+    kind = "maybe" if possible(view, number) else "value"
     return Expression(kind, number.value, number.start, number.end, heard=heard)
 
 
@@ -354,36 +355,3 @@ def _off_cap(view: SentenceView, at: int) -> tuple[int, Decimal] | None:
         return None
     cap = _cap_at(view, at)
     return (cap.end, cap.value) if cap and view.own_caps.get(view.sentence.category) == cap.value else None
-
-
-def _supposed(view: SentenceView, number: Number) -> bool:
-    """Whether a value is only what would be: 'it would be a nine', 'had it been fresh, ten', 'nine if it were dry'."""
-    begin = number.start
-    while begin > view.sentence.start and view.words[begin - 1] not in score_words("turn"):
-        begin -= 1
-    if view.starts_at("only_if", number.end) is not None and not view.breaks(number.end):
-        return True
-    if any(name == "supposed" and begin <= start and end <= number.start for start, end, name in view.hits):
-        return True
-    before = view.words[max(begin, number.start - 6) : number.start]
-    if before[-2:] in (["'s", "a"], ["'s", "an"], ["be", "a"], ["be", "an"]):
-        said = view.words[view.sentence.start : number.start - 2]
-        better = next((k for k, word in enumerate(said) if word in score_words("improves")), 0)
-        if any(begins_number(word) for word in said[:better]):
-            return True  # 'seven; fix the sweet finish and it's a nine'
-    if view.reading.running and before[-2:] == ["n't", "be"]:
-        return False  # 'no warmth, well, there wouldn't be. Four out of five.'
-    asked = number.end == view.sentence.end and "could" in before and view.asks()
-    verbs = {"be", "been", "being", "get", "gone", "given", "said", "scored"}
-    return asked or (bool({"would", "'d"} & set(before)) and bool(verbs & set(before)))
-
-
-def _possible(view: SentenceView, number: Number) -> bool:
-    """Whether a value is only possible: 'might be a seven', 'seven and a half maybe'."""
-    if view.ends_at("maybe", number.start) is not None:
-        return True
-    return (
-        number.end < view.sentence.end
-        and view.words[number.end] in ("maybe", "perhaps")
-        and not view.breaks(number.end)
-    )

@@ -14,7 +14,7 @@ from notes2sheet.features import announced
 from notes2sheet.read_back import fill_from_read_back, fill_from_total, summed_list
 from notes2sheet.score_changes import given_to_changed
 from notes2sheet.score_forms import keep_with_part, names_band_of_figure, plainly_meant
-from notes2sheet.score_rest import Spare, explain_from_spare, fill_from_line_ends, fill_from_odds
+from notes2sheet.score_rest import Spare, explain_from_spare, fill_from_caps, fill_from_line_ends, fill_from_odds
 from notes2sheet.score_sums import Figure, add_up
 from notes2sheet.score_terms import read_expressions
 from notes2sheet.score_view import Expression, SentenceView
@@ -98,6 +98,7 @@ def find_scores(reading: Reading) -> None:
         if rest:
             closing.append((view, rest))
     _settle(reading, scores)
+    fill_from_caps(reading, scores, closing)
     fill_from_read_back(reading, scores, read_back, closing)
     if not choose_total(reading, scores, closing):
         take_sum_said(reading, scores, views)

@@ -1,0 +1,48 @@
+"""Values that do not stand: what would be ('had it been fresh, a ten'), and what is only possible ('seven maybe')."""
+
+from __future__ import annotations
+
+from notes2sheet.numbers import Number, begins_number
+from notes2sheet.score_view import SentenceView, score_words
+
+
+def supposed(view: SentenceView, number: Number) -> bool:
+    """Whether a value is only what would be: 'it would be a nine', 'had it been fresh, ten', 'nine if it were dry'."""
+    begin = number.start
+    while begin > view.sentence.start and view.words[begin - 1] not in score_words("turn"):
+        begin -= 1
+    if view.starts_at("only_if", number.end) is not None and not view.breaks(number.end):
+        return True
+    would = [(start, end) for start, end, name in view.hits if name == "supposed"]
+    if any(begin <= start and _reaches(view, end, number.start) for start, end in would):
+        return True
+    before = view.words[max(begin, number.start - 6) : number.start]
+    if before[-2:] in (["'s", "a"], ["'s", "an"], ["be", "a"], ["be", "an"]):
+        said = view.words[view.sentence.start : number.start - 2]
+        better = next((k for k, word in enumerate(said) if word in score_words("improves")), 0)
+        if any(begins_number(word) for word in said[:better]):
+            return True  # 'seven; fix the sweet finish and it's a nine'
+    if view.reading.running and before[-2:] == ["n't", "be"]:
+        return False  # 'no warmth, well, there wouldn't be. Four out of five.'
+    asked = number.end == view.sentence.end and "could" in before and view.asks()
+    verbs = {"be", "been", "being", "get", "gone", "given", "said", "scored"}
+    return asked or (bool({"would", "'d"} & set(before)) and bool(verbs & set(before)))
+
+
+def _reaches(view: SentenceView, end: int, at: int) -> bool:
+    """Whether words for a supposition that end before word `end` may reach the figure at word `at`. In running text,
+    whose bounds are unsure, 'would have' and the like reach only over words for giving: not 'I could have dated'."""
+    if not view.reading.running or view.words[end - 1] not in ("have", "'ve", "be"):
+        return end <= at
+    return end <= at and score_words("joins").union(score_words("given")).issuperset(view.words[end:at])
+
+
+def possible(view: SentenceView, number: Number) -> bool:
+    """Whether a value is only possible: 'might be a seven', 'seven and a half maybe'."""
+    if view.ends_at("maybe", number.start) is not None:
+        return True
+    return (
+        number.end < view.sentence.end
+        and view.words[number.end] in ("maybe", "perhaps")
+        and not view.breaks(number.end)
+    )
