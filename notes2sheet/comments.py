@@ -19,11 +19,12 @@ def compose(reading: Reading, category: str) -> str:
         return " ".join(_observations(reading, category))
     groups: dict[str, dict[str, str]] = {aspect: {} for aspect in (*definition.aspects, "other")}
     for mention in reading.mentions:
-        if reading.sentences[mention.sentence].category != category or mention.state == "mentioned":
+        sentence = reading.sentences[mention.sentence]
+        if sentence.category != category or mention.state == "mentioned" or _only_a_reason(mention, sentence.role):
             continue
         aspect = next(iter(aspects_of(reading, mention)), "other")
-        key = mention.term.name if mention.term else "?"
         worded = _worded(reading, mention)
+        key = mention.term.name or worded
         if key not in groups[aspect] or len(worded) > len(groups[aspect][key]) and groups[aspect][key] in worded:
             groups[aspect][key] = worded
     for mention in reading.unmarked:
@@ -41,6 +42,12 @@ def compose(reading: Reading, category: str) -> str:
     if groups["other"]:
         lines.append(f"{'Also: ' if lines else ''}{', '.join(groups['other'].values())}.")
     return " ".join(lines)
+
+
+def _only_a_reason(mention: Mention, role: str) -> bool:
+    """Whether words outside the lexicon stand beside a score, where they tell why points are off ('1 for the short
+    malt')."""
+    return role == "score" and mention.hits[0].how == "context"
 
 
 def _spoken(reading: Reading, start: int, end: int) -> str:
