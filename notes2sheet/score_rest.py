@@ -47,9 +47,9 @@ def figures_between(
 
 
 def fill_from_caps(reading: Reading, scores: Scores, closing: list[tuple[SentenceView, list[Expression]]]) -> None:
-    """Give a part without a score the figure with its cap that is said once the talk has gone on to the end: 'Eight out
-    of ten. So two and a half, nine …'."""
-    for view, expressions in closing:
+    """Give a part of running text, whose closing words may begin too early, the figure with its cap that is said there
+    where it has no score: 'eight out of ten | so two and a half, nine'."""
+    for view, expressions in closing if reading.running else ():
         for e in expressions:
             standing = scores.parts.get(e.part or "")
             open_part = standing is not None and standing.value is None and standing.basis == "none"
