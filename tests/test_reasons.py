@@ -71,3 +71,11 @@ def test_every_form_shows_the_rest_and_its_reasons(form) -> None:
     assert re.search(rf"{label}(\W|<[^>]*>)*There is clear diacetyl", shown)
     bare = " ".join(form.render(draft()).split())
     assert "no reason named" in bare and "no figure for each" not in bare
+
+
+def test_reasons_that_are_the_comment_are_not_written_twice() -> None:
+    sheet = draft(overall="The finish is a bit sweet, that's the problem.", overall_score="Eight out of ten.")
+    part = sheet.categories["overall"]
+    shown = " ".join(text.render(sheet).split())
+    assert part.reasons and part.comment in shown
+    assert "no figure for each: told above" in shown and shown.count("that's the problem") == 1

@@ -50,6 +50,17 @@ def rest_label(part: CategoryOut) -> str:
     return "no figure for each:" if part.reasons else "no reason named"
 
 
+def _told_above(sheet: Sheet, part: CategoryOut) -> bool:
+    """Whether all reasons stand in the comment already, as they do in a part without prompts."""
+    comment = _plain(part.comment)
+    quotes = [_plain(sheet.quote(span)) for span in part.reasons]
+    return bool(quotes and comment) and all(quote in comment or comment in quote for quote in quotes)
+
+
+def _plain(text: str) -> str:
+    return " ".join("".join(c if c.isalnum() else " " for c in text.lower()).split())
+
+
 class _Page:
     def __init__(self, color: bool, width: int) -> None:
         self.color, self.width = color, width
@@ -125,7 +136,8 @@ def _part(page: _Page, sheet: Sheet, name: str, part: CategoryOut) -> None:
     for lost in part.lost:
         page.wrap(f"“{lost.reason}”", 8, first=f"  −{figure(lost.points):<5}", name="quiet")
     if part.rest:
-        page.wrap(rest_told(sheet, part), 8, first=f"  −{figure(part.rest):<5}", name="quiet")
+        told = "no figure for each: told above" if _told_above(sheet, part) else rest_told(sheet, part)
+        page.wrap(told, 8, first=f"  −{figure(part.rest):<5}", name="quiet")
     if part.missing:
         page.wrap(f"Not covered: {', '.join(part.missing)}", 2, name="quiet")
 
