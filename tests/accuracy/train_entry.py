@@ -180,11 +180,11 @@ def fit(material: list[Text], ids: dict[str, int]) -> Weights:
                 training.sum[kind] += training.alone[kind]
     name, maker = (total / (EPOCHS - EPOCHS // 2) for total in training.sum)
     alone = {
-        sign: (round(float(name[at]), 3), round(float(maker[at]), 3))
+        sign: (round(float(name[at]), 2), round(float(maker[at]), 2))
         for sign, at in sorted(ids.items())
         if max(abs(name[at]), abs(maker[at])) >= TINY
     }
-    pairs = {s: round(w, 3) for s, w in sorted(training.pairs.items()) if abs(w) >= TINY}
+    pairs = {s: round(w, 2) for s, w in sorted(training.pairs.items()) if abs(w) >= TINY}
     return Weights(alone, pairs)
 
 
