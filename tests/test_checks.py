@@ -117,9 +117,9 @@ def test_a_recital_on_which_a_score_depends_is_a_warning(code: str, pieces: dict
 
 
 def test_an_unknown_word_is_told_with_its_nearest_terms() -> None:
-    sheet = draft(aroma="There's medium bread, and a bit of putty behind the hops.")
+    sheet = draft(aroma="There's medium bread, and a whiff of ambergris behind the hops.")
     said = [f.message for f in sheet.flags if f.code == "unknown-word"]
-    assert len(said) == 1 and said[0].startswith("I don't know 'putty'; nearest: ") and said[0].count(", ") >= 1
+    assert len(said) == 1 and said[0].startswith("I don't know 'ambergris'; nearest: ") and said[0].count(", ") >= 1
 
 
 def test_a_total_that_is_too_fine_is_no_parts_flag() -> None:
