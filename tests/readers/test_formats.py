@@ -159,7 +159,8 @@ def test_evidence_leads_to_line_and_time_of_the_file(tmp_path) -> None:
     captions = "WEBVTT\n\n1\n00:01.000 --> 00:02.000\n21A. gold\n\n2\n01:05.000 --> 01:07.000\nappearance 4 of 3\n"
     turns = "Ada: gold\nBo: amber\nAda: aroma 8 of 12\nBo: appearance 4 of 3\n"
     for name, text, wanted in (
-        ("a.vtt", captions, "1:05, line 9"), ("a.txt", turns, "line 4"), ("b.txt", "21A\n\nlooks gold. appearance 4 of 3", "line 3"),
+        ("a.vtt", captions, "1:05, line 9"), ("a.txt", turns, "line 4"),
+        ("b.txt", "21A\n\nlooks gold. appearance 4 of 3", "line 3"),
     ):  # fmt: skip
         (tmp_path / name).write_text(text)
         sheet = draft_file(str(tmp_path / name))[-1][1]
