@@ -100,7 +100,10 @@ def find_descriptors(reading: Reading) -> None:
 
 @lru_cache(maxsize=1024)
 def _nouns(listed: str) -> frozenset[str]:
-    return frozenset(split_list(listed))
+    """The words of a term's `nouns`: each itself, or what lexicon/cues/nouns.toml has under its name."""
+    groups = cue_file("nouns")
+    said = (groups[noun]["said"] if noun in groups else noun for noun in split_list(listed))
+    return frozenset(split_list(", ".join(said)))
 
 
 def _noun_near(reading: Reading, start: int, end: int, term: Term) -> bool:
@@ -223,8 +226,10 @@ def _is_the_next_ones(reading: Reading, behind: int, start: int, stop: int, ceil
     'clean, but a bit | harsh', 'a lot | of these'."""
     words = reading.words
     if stop < len(words) and words[stop] == "of":
-        stands_for = stop + 1 < len(words) and words[stop + 1] in STANDS_FOR
-        return not (stands_for or CLAUSE_BREAK.search((*reading.breaks, ".")[stop + 1]))
+        behind_of = stop + 1  # the last word of the notes measures nothing behind it
+        return behind_of < len(words) and not (
+            words[behind_of] in STANDS_FOR or CLAUSE_BREAK.search(reading.breaks[behind_of])
+        )
     if stop != ceiling or ceiling >= len(words) or CLAUSE_BREAK.search(reading.breaks[stop]):
         return False
     return any(words[k] in CONTRAST or CLAUSE_BREAK.search(reading.breaks[k]) for k in range(behind, start + 1))

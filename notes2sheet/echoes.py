@@ -15,7 +15,13 @@ NEAR = 3  # sentences within which a descriptor is an echo
 
 def find_echoes(reading: Reading) -> list[list[str]]:
     """For each mention how its term is said again: before or behind it in its own sentence, or in one nearby, and
-    whether that one speaks of what ought to be. Linear in the mentions."""
+    whether that one speaks of what ought to be. Found once for roles and stances. Linear in the mentions."""
+    if reading.echoes is None:
+        reading.echoes = _echoes(reading)
+    return reading.echoes
+
+
+def _echoes(reading: Reading) -> list[list[str]]:
     recites = [any(cue in RECITING for _, _, cue in hits) for hits in by_sentence(reading, ROLE_FILE)]
     by_term: dict[str, list[int]] = defaultdict(list)
     for i, mention in enumerate(reading.mentions):

@@ -13,7 +13,8 @@ from notes2sheet.style_data import kin
 from notes2sheet.words import PhraseIndex, phrase_words, split_list
 
 WIDTH, LABEL = 100, 14
-HOW = {"said": "people say", "maybe": "may be meant by", "heard": "is misheard as", "risky": "may be misheard as"}
+HOW = {"said": "people say", "maybe": "may be meant by", "heard": "is misheard as", "risky": "may be misheard as",
+       "adjectives": "is meant, near its noun, by"}  # fmt: skip
 FLAW_LINES = {"it may be": "maybe", "fault or not": "rule", "compound": "compound", "origin": "origin",
               "to the brewer": "advice", "acceptable": "acceptable"}  # fmt: skip
 SPREAD = (

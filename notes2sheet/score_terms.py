@@ -283,9 +283,11 @@ def _changed(view: SentenceView, at: int) -> Expression | None:
         at - 2 >= view.sentence.start and words[at - 1] in ("that", "this") and words[at - 2] in score_words("changes")
     )
     becomes = old is not None and old.end < last and words[old.end] == "becomes"
-    if old is None or not (led or becomes or (made := _made(view, at, old.end))):
+    if old is None:
         return None
-    to = old.end + becomes if led or becomes else made
+    to = old.end + becomes if led or becomes else _made(view, at, old.end)
+    if to is None:
+        return None
     while to < last and words[to] in score_words("changing") and not view.breaks(to):
         to += 1
     new = number_before(words, to, last, heard=words[to] in score_words("certain")) if old.end < to < last else None

@@ -12,6 +12,7 @@ from decimal import Decimal
 from notes2sheet.cues import SCORE_FILE, SHEET_FILE, by_sentence
 from notes2sheet.features import announced
 from notes2sheet.read_back import fill_from_read_back, fill_from_total, summed_list
+from notes2sheet.score_asides import REASONS
 from notes2sheet.score_changes import given_to_changed
 from notes2sheet.score_forms import keep_with_part, names_band_of_figure, plainly_meant
 from notes2sheet.score_rest import Spare, explain_from_spare, fill_from_caps, fill_from_line_ends, fill_from_odds
@@ -306,7 +307,7 @@ def _goes_on(standing: Standing, expression: Expression, view: SentenceView) -> 
     joins = not leads or (leads[-1] == "and" and len(leads) < 3)  # the end of the line before may come first
     reason = view.words[expression.end : expression.end + 1]
     plain = expression.over is None and not expression.named and standing.value is None or standing.said_in == last
-    return last == view.index - 1 and joins and plain and reason in (["for"], ["because"], ["since"])
+    return last == view.index - 1 and joins and plain and reason in REASONS
 
 
 def _repeats_loss(standing: Standing, expression: Expression, view: SentenceView, cap: int) -> bool:

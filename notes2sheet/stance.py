@@ -8,6 +8,7 @@ from typing import NamedTuple
 
 import numpy as np
 
+from notes2sheet import descriptors
 from notes2sheet.cues import ROLE_FILE, by_sentence
 from notes2sheet.descriptors import CLAUSE_BREAK, Mention
 from notes2sheet.echoes import find_echoes
@@ -16,7 +17,7 @@ from notes2sheet.lexicon import Hit
 from notes2sheet.seen import Names, Places, Seen
 from notes2sheet.tagger import agreed, look, odds
 from notes2sheet.transcript import Reading
-from notes2sheet.unlisted import UNKNOWN, function_words
+from notes2sheet.unlisted import UNKNOWN, stop_words
 from notes2sheet.word_odds import STATES, means
 
 SURE = {"P": 0.6, "A": 0.0}  # a descriptor is this beer's only when that is likely; in doubt it is a mere mention
@@ -25,7 +26,7 @@ WORDS_SHARE = 0.45  # of the odds by words in the decision
 SENSORY = 0.7  # words this likely to be a descriptor of this beer are one, whatever the lexicon holds
 UNSEEN = {"observe": "present", "score": "present", "expect": "mentioned"}  # words no lexicon holds, in a sure place
 WANTED, NEAR, REACH = ("modal", "compare", "nearly"), 3, 6  # cues; words between, and of the longest cue
-CONTRAST = {"but", "though", "although", "whereas", "however", "except", "yet", "while", "instead", "and"}
+CONTRAST = descriptors.CONTRAST | {"while", "instead", "and"}
 
 
 def stance_features(reading: Reading) -> Seen:
@@ -223,6 +224,7 @@ def find_stances(reading: Reading) -> None:
         elif mention.state == "present" and mention.level == "none":
             mention.level = None
     _take_glosses(reading)
+    reading.echoes = None  # of mentions that may go now
     reading.unmarked = [m for m in reading.mentions if m.state == "none"]
     told = [m for m in reading.mentions if m.state != "none"] + _told_by_context(reading)
     reading.mentions = sorted(told, key=START)
@@ -248,4 +250,4 @@ def _told_by_context(reading: Reading) -> list[Mention]:
             out[-1].end += 1
         else:
             out.append(Mention(word, word + 1, [Hit(UNKNOWN, "context")], UNKNOWN, sentence=reading.sentence_at(word)))
-    return [m for m in out if any(len(w) > 1 and w not in function_words() for w in reading.words[m.start : m.end])]
+    return [m for m in out if any(len(w) > 1 and w not in stop_words() for w in reading.words[m.start : m.end])]

@@ -56,6 +56,7 @@ class Reading:
     symbols: list[str] | None = None
     shape: list[str] | None = None
     labels: list[tuple[str, ...]] | None = None
+    echoes: list[list[str]] | None = None
     word_odds: dict[str, Any] = field(default_factory=dict)
     style_names: list[tuple[int, int, Any]] | None = None
     levels: list[list[tuple[int, int, str]]] | None = None

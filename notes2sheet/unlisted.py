@@ -25,11 +25,16 @@ def common_words() -> frozenset[str]:
 
 
 @cache
-def function_words() -> frozenset[str]:
+def stop_words() -> frozenset[str]:
     """Words that are no sensory words by themselves."""
     from spacy.lang.en.stop_words import STOP_WORDS  # here, since the checks need no spaCy
 
     return frozenset(STOP_WORDS - {"full", "empty", "bottom"})
+
+
+@cache
+def _plain_words() -> frozenset[str]:
+    return common_words() | stop_words()
 
 
 @cache
@@ -42,7 +47,7 @@ def find_unlisted(reading: Reading, taken: set[int], breaks, levels) -> list[tup
 
     `breaks` is the pattern of punctuation that ends a clause, `levels` the hits of the level words that lead.
     """
-    plain = common_words() | function_words()
+    plain = _plain_words()
     rare = {
         k for k, word in enumerate(reading.words)
         if word not in plain and k not in taken and len(word) > 2 and word.isalpha()

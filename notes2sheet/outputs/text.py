@@ -136,7 +136,7 @@ def _part(page: _Page, sheet: Sheet, name: str, part: CategoryOut) -> None:
     for lost in part.lost:
         page.wrap(f"“{lost.reason}”", 8, first=f"  −{figure(lost.points):<5}", name="quiet")
     if part.rest:
-        told = "no figure for each: told above" if _told_above(sheet, part) else rest_told(sheet, part)
+        told = f"{rest_label(part)} told above" if _told_above(sheet, part) else rest_told(sheet, part)
         page.wrap(told, 8, first=f"  −{figure(part.rest):<5}", name="quiet")
     if part.missing:
         page.wrap(f"Not covered: {', '.join(part.missing)}", 2, name="quiet")

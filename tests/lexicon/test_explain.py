@@ -12,6 +12,7 @@ from notes2sheet.errors import UnknownName
 from notes2sheet.explain import explain
 from notes2sheet.lexicon import load_lexicon
 from notes2sheet.pipeline import draft_sheet
+from notes2sheet.words import split_list
 
 LEXICON = load_lexicon()
 
@@ -42,6 +43,7 @@ def run(*args: str):
         ("sherry", ("sherry (descriptor", "oxidized (off-flavor", "may be meant by", "which A welcome mark of age")),
         ("sour", ("sour (descriptor", "sour (off-flavor")),
         ("die acetal", ("diacetyl (off-flavor", "is misheard as 'die acetal'")),
+        ("long", ("long finish (descriptor", "is meant, near its noun, by 'long'")),
         ("Cascade", ("cascade (ingredient, hop", "no descriptor", "grapefruit")),
     ],
 )
@@ -54,6 +56,8 @@ def test_every_term_can_be_explained() -> None:
     told = {term: explain(term, LEXICON) for term in (*LEXICON.terms, *LEXICON.flaws)}
     assert len(told) > 900
     assert [term for term, text in told.items() if f"{term} (" not in text or "belongs to" not in text] == []
+    adjectives = [w for t in LEXICON.terms.values() for w in split_list(t.data.get("adjectives", ""))]
+    assert adjectives and all("(descriptor" in explain(word, LEXICON) for word in adjectives)
     assert [term for term, text in told.items() if max(map(len, text.splitlines())) > 100] == []
 
 
