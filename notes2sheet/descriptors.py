@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from functools import cache, lru_cache
 
 from notes2sheet.compiled import compiled
+from notes2sheet.cues import cue_index
 from notes2sheet.lexicon import CONTRACT_LEVEL, Hit, Term, cue_file, shipped
 from notes2sheet.style_data import named_styles
 from notes2sheet.transcript import Reading
@@ -21,6 +22,7 @@ HARD_BREAK = re.compile(r"[.;!?\n]")
 BEFORE_REACH, AFTER_REACH = 4, 5
 NOUN_BEFORE, NOUN_BEHIND = 8, 2  # words in which an adjective's noun is looked for
 STANDS_FOR = {"it", "that", "them", "this"}  # behind 'of': what was named before
+AND = {"and", "&", "+"}
 CONTRAST = {"but", "though", "although", "whereas", "however", "except", "yet"}
 
 
@@ -73,7 +75,7 @@ def level_hits(reading: Reading) -> list[list[tuple[int, int, str]]]:
 def find_descriptors(reading: Reading) -> None:
     """Fill `reading.mentions`, in the order of the words, none overlapping."""
     ingredients = {(s, e) for s, e, _ in reading.lexicon.ingredients.find(reading.words)}
-    named = {k: (s, e) for s, e, _ in named_styles(reading) for k in range(s, e)}
+    named = {k: (s, e) for s, e, _ in (*_idioms(reading), *named_styles(reading)) for k in range(s, e)}
     found: dict[tuple[int, int], Mention] = {}
     for start, end, hit in _unbroken(reading):
         if hit.how == "adjectives" and not _noun_near(reading, start, end, hit.term):
@@ -83,9 +85,9 @@ def find_descriptors(reading: Reading) -> None:
             continue
         if (start, end) in ingredients and hit.term.kind == "other":
             continue
-        style = named.get(start, (start, end))
-        if style[1] - style[0] > end - start and end <= style[1]:
-            continue  # 'amber' in 'American amber ale' is a name
+        around = named.get(start, (start, end))
+        if around[1] - around[0] > end - start and end <= around[1]:
+            continue  # 'amber' in 'American amber ale', 'alcohol' in 'alcohol-free'
         found[start, end] = Mention(start, end, [hit], None)
     taken = {k for start, end in (*found, *ingredients, *named.values()) for k in range(start, end)}
     for start, end, hit in find_unlisted(reading, taken, CLAUSE_BREAK, level_hits(reading)[0]):
@@ -96,6 +98,11 @@ def find_descriptors(reading: Reading) -> None:
     for mention in reading.mentions:
         _read_as(mention)
     _find_levels(reading)
+
+
+def _idioms(reading: Reading) -> list[tuple[int, int, str]]:
+    """Where phrases stand that hold sensory words and name no sensation."""
+    return cue_index("idioms").find(reading.words)
 
 
 @lru_cache(maxsize=1024)
@@ -113,11 +120,11 @@ def _noun_near(reading: Reading, start: int, end: int, term: Term) -> bool:
 
 
 def _unbroken(reading: Reading) -> Iterator[tuple[int, int, Hit]]:
-    """The phrases of the lexicon, none running over a full stop, a semicolon or a line break."""
+    """The phrases of the lexicon, none running over a mark of punctuation: "brilliant, white" are two."""
     walled: list[str] = []
     walls: list[int] = []  # their places among the words with them
     for word, between in zip(reading.words, reading.breaks, strict=True):
-        if between and HARD_BREAK.search(between):
+        if between and CLAUSE_BREAK.search(between):
             walls.append(len(walled))
             walled.append(WALL)
         walled.append(word)
@@ -158,26 +165,27 @@ def _find_levels(reading: Reading) -> None:
         floor = previous.end if previous else sentence.start
         mention.level = _level_before(reading, mention, floor, before, bool(previous and previous.term.bare))
         if mention.level is None:
-            mention.level = _level_after(reading, mention, _ceiling(mentions, i, sentence.end), after)
-        if mention.level is None and previous and previous.term.bare and mention.start - previous.end <= 2:
-            mention.level = said[-1]  # 'hops low, spicy'
-        if (
-            mention.level is None
-            and previous
-            and reading.words[previous.end : mention.start] in (["and"], ["&"], ["+"])
-        ):
-            mention.level = said[-1]  # 'medium-high grapefruit and pine'
+            mention.level = _level_after(reading, mention, _ceiling(reading, mentions, i, sentence.end), after)
+        if mention.level is None and previous and _shares_level(reading, previous, mention):
+            mention.level = said[-1]
         said.append(mention.level)
         if mention.level is None and mention.term.kind != "color":
             mention.level = mention.term.level
 
 
-def _ceiling(mentions: list[Mention], i: int, end: int) -> int:
+def _shares_level(reading: Reading, one: Mention, other: Mention) -> bool:
+    """Whether the level of one mention is that of the next too: 'medium-high grapefruit and pine', 'hops low, spicy'."""
+    apart, joined = other.start - one.end, reading.words[other.start - 1] in AND
+    return apart == 1 if joined else one.term.bare and apart <= 2
+
+
+def _ceiling(reading: Reading, mentions: list[Mention], i: int, end: int) -> int:
     """Where the words that may measure mention `i` end: the next mention that is more than a bare aspect word."""
     for following in mentions[i + 1 : i + 3]:
         if following.sentence != mentions[i].sentence:
             break
-        if not following.term.bare or following.start - mentions[i].end > 1:
+        apart = CLAUSE_BREAK.search(reading.breaks[following.start])  # 'crackery malt, bitterness high'
+        if not following.term.bare or following.start - mentions[i].end > 1 or apart:
             return following.start
     return end
 
@@ -187,7 +195,7 @@ def _level_before(
 ) -> str | None:
     """The level said before a mention; one with 'and' behind it is what a bare aspect before it has ('bitterness is
     medium-high and clean')."""
-    if behind_bare and reading.words[mention.start - 1] == "and":
+    if behind_bare and reading.words[mention.start - 1] in AND:
         return None
     begin = max(floor, mention.start - BEFORE_REACH - 2)
     for at in range(mention.start, begin, -1):

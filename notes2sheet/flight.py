@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -40,22 +41,33 @@ def _may_break(text: str) -> bool:
 
 
 def _breaks(reading: Reading) -> list[int]:
-    """The sentences at which a further beer begins. Linear in the sentences: parts before and behind are counted up."""
+    """The sentences at which a further beer begins. Linear in the sentences: parts before and behind are counted up.
+
+    Where scores are given, some part has one on both sides: an aside on 'the next one' breaks no tasting in two.
+    """
     named = {reading.sentence_at(begin) for begin, _, _ in cue_index("flight").find(reading.words)}
     parts = _parts_of(reading)
     ahead = _ahead(parts)
+    scored = [part if s.role == "score" else None for part, s in zip(parts, reading.sentences, strict=True)]
+    still = Counter(filter(None, scored))  # scores from here to the end
+    unscored = not still
     breaks: list[int] = []
     tasted: set[str] = set()
+    given: set[str] = set()
     last: str | None = None
     for i, part in enumerate(parts):
         following, left = ahead[i]
         restarts = reading.sentences[i].category in OPENED or (following in tasted and following != last)
-        if i in named and restarts and min(len(tasted), left) >= PARTS_TASTED:
+        twice = unscored or any(still[part] for part in given)
+        if i in named and restarts and twice and min(len(tasted), left) >= PARTS_TASTED:
             breaks.append(i)
-            tasted, last = set(), None
+            tasted, given, last = set(), set(), None
         if part:
             tasted.add(part)
             last = part
+        if scored[i]:
+            given.add(part)
+            still[part] -= 1
     return breaks
 
 

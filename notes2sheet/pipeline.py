@@ -8,6 +8,7 @@ from contextlib import contextmanager
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from notes2sheet.columns import find_columns
 from notes2sheet.cues import find_cues
 from notes2sheet.descriptors import find_descriptors
 from notes2sheet.entry import find_entry
@@ -45,7 +46,7 @@ def settle_sheet(reading: Reading) -> None:
         return
     reading.sheet, reading.lexicon = load_sheet(chosen), load_lexicon(reading.lexicon.extra, chosen)
     reading.mentions, reading.unmarked = [], []
-    for stage in (find_descriptors, find_word_odds, find_segments, find_roles, find_stances, find_style):
+    for stage in (find_descriptors, find_word_odds, find_segments, find_roles, find_columns, find_stances, find_style):
         stage(reading)
 
 
@@ -58,6 +59,7 @@ STAGES = {
     "context": find_word_odds,
     "segments": find_segments,
     "roles": find_roles,
+    "columns": find_columns,
     "stance": find_stances,
     "style": find_style,
     "sheet": settle_sheet,

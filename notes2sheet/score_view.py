@@ -74,6 +74,10 @@ class SentenceView:
     def words(self) -> list[str]:
         return self.reading.words
 
+    def holds(self, at: int) -> bool:
+        """Whether word `at` stands in the sentence."""
+        return self.sentence.start <= at < self.sentence.end
+
     def beyond_all(self, value: Decimal) -> bool:
         """Whether a figure is more than any part's cap: a total, even where the talk is still at the last part."""
         return value > max(self.own_caps.values())

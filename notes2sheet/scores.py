@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field, replace
 from decimal import Decimal
+from operator import attrgetter
 
 from notes2sheet.cues import SCORE_FILE, SHEET_FILE, by_sentence
 from notes2sheet.features import announced
@@ -164,7 +165,7 @@ def _read(view: SentenceView, spare: Spare) -> list[Expression]:
     """The score expressions of a sentence that count; other figures of its part are put into `spare`."""
     if not _worth_reading(view):
         return []
-    expressions = read_expressions(view)
+    expressions = _of_column(view, read_expressions(view))
     if _gives_score(view) or not expressions or _names_total(view, expressions):
         return expressions
     kept = [e for e in expressions if plainly_meant(view, e) or view.likely_score(e.start, e.end, WORDS_ODDS)]
@@ -173,6 +174,18 @@ def _read(view: SentenceView, spare: Spare) -> list[Expression]:
         left = [(view, e) for e in expressions if e not in kept and e.part in (None, own)]
         spare.setdefault(own, []).extend(left)
     return kept
+
+
+def _of_column(view: SentenceView, expressions: list[Expression]) -> list[Expression]:
+    """The expressions of a sentence with a figure of a column: that figure, and what is no plain figure."""
+    columns = view.reading.columns
+    figures = [n for n in view.reading.numbers if n.start in columns and view.holds(n.start)] if columns else []
+    for number in figures:
+        part, end = columns[number.start], number.end
+        own = Expression("value", number.value, number.start, end, part=part, over=number.over, named=True)
+        kept = [e for e in expressions if e.kind in ("off", "share") and not e.start <= number.start < e.end]
+        expressions = sorted([*kept, own], key=attrgetter("start"))
+    return expressions
 
 
 def _names_total(view: SentenceView, expressions: list[Expression]) -> bool:

@@ -1,0 +1,163 @@
+"""Typed sheets whose scores stand in a column: before or behind each line, on lines of their own, or in brackets.
+
+Figures in one such place that fit the caps of the sheet's parts in their order are the scores, whatever the words
+beside them were taken for.
+"""
+
+from __future__ import annotations
+
+import re
+from collections import Counter
+from collections.abc import Iterator
+from decimal import Decimal
+from itertools import pairwise
+
+from notes2sheet.cues import SHEET_FILE, by_sentence
+from notes2sheet.features import announced
+from notes2sheet.numbers import Number
+from notes2sheet.transcript import Reading
+
+FORMS = ("bracket", "alone", "before", "behind")
+MARK = re.compile(r"[-–—:;>=|,(]")  # behind a figure that stands before its line
+PUNCTUATION = re.compile(r"[][,;:./()|>+&–—-]")
+QUARTER = Decimal("0.25")
+OVER = {"of", "out", "from", "over", "max", "maximum"}  # before a cap
+EITHER = {"or", "to"}  # before the second of two values
+OVER_CAP = 2  # points above its cap that a part may have been given where the sum is said
+FEWEST = 3  # figures of a column with parts left out
+Column = list[tuple[str, Number]]
+
+
+def find_columns(reading: Reading) -> None:
+    """Fill `reading.columns` ({first word of a figure: its part}) and settle part and role of the lines they stand in.
+
+    Linear in the words.
+    """
+    reading.columns = {}
+    if reading.running or reading.line_times:
+        return
+    found: dict[str, list[Number]] = {form: [] for form in FORMS}
+    for number, form in _edged(reading):
+        found[form].append(number)
+    for form in FORMS:
+        if form != "bracket" and not _punctuated(reading):
+            continue  # captions are cut anywhere
+        column = _whole(reading, found[form]) or _partial(reading, found[form])
+        if column:
+            _settle(reading, column, form in ("before", "behind"))
+            return
+
+
+def _edged(reading: Reading) -> Iterator[tuple[Number, str]]:
+    """The typed figures that may be scores and stand at an edge, with the form of it."""
+    breaks, count = reading.breaks, len(reading.words)
+    most = max(category.cap for category in reading.sheet.categories) + OVER_CAP
+    for number in reading.numbers:
+        apart = number.start and reading.words[number.start - 1] in OVER | EITHER
+        if number.spelled or apart or number.value > most or number.value % QUARTER:
+            continue
+        end = _behind_cap(reading, number)
+        before, after = breaks[number.start], breaks[end] if end < count else "\n"
+        first, last = number.start == 0 or "\n" in before, "\n" in after or end == count
+        if before.rstrip()[-1:] in ("(", "[") and after.lstrip()[:1] in (")", "]"):
+            yield number, "bracket"
+        elif first and last:
+            yield number, "alone"
+        elif first and MARK.match(after.lstrip() or reading.raw[end]):
+            yield number, "before"
+        elif last:
+            yield number, "behind"
+
+
+def _behind_cap(reading: Reading, number: Number) -> int:
+    """Behind a figure and the cap that is said with it: '9 of 12'."""
+    words, end = reading.words, number.end
+    at = end + (words[end : end + 1] == ["out"])
+    caps = {str(category.cap) for category in reading.sheet.categories}
+    return at + 2 if words[at : at + 1] == ["of"] and words[at + 1 : at + 2] and words[at + 1] in caps else end
+
+
+def _punctuated(reading: Reading) -> bool:
+    lines = [line for line in reading.text.splitlines() if line.strip()]
+    return 2 * sum(bool(PUNCTUATION.search(line)) for line in lines) >= len(lines)
+
+
+def _whole(reading: Reading, figures: list[Number]) -> Column | None:
+    """One figure a part, in the sheet's order: with their sum behind them, or the only figures that fit the caps."""
+    parts = reading.sheet.categories
+    labels = _labels(reading, figures)
+    later = {number.value: number.start for number in reading.numbers}
+    summed, fitting = [], []
+    for at in range(len(figures) - len(parts) + 1):
+        window = figures[at : at + len(parts)]
+        if any(label not in (None, part.id) for label, part in zip(labels[at:], parts, strict=False)):
+            continue
+        if all(b.value - a.value in (0, 1) for a, b in pairwise(window)):
+            continue  # '[1] …' numbers the lines
+        above = max(number.value - part.cap for number, part in zip(window, parts, strict=True))
+        if above <= OVER_CAP and later.get(sum(number.value for number in window), -1) > window[-1].start:
+            summed.append(window)
+        if above <= 0 and len({reading.sentence_at(number.start) for number in window}) == len(window):
+            fitting.append(window)
+    chosen = summed[:1] or (fitting if len(fitting) == 1 else [])
+    return [(part.id, number) for part, number in zip(parts, chosen[0], strict=True)] if chosen else None
+
+
+def _labels(reading: Reading, figures: list[Number]) -> list[str | None]:
+    """The part that the line of each figure begins with the name of."""
+    hits = by_sentence(reading, SHEET_FILE)
+    out = []
+    for number in figures:
+        at = reading.sentence_at(number.start)
+        while at and "\n" not in reading.breaks[reading.sentences[at].start]:
+            at -= 1
+        named = [reading.sheet.part(p) for p, where in announced(reading, reading.sentences[at], hits[at]) if where == "start"]
+        out.append(named[0] if named else None)
+    return out
+
+
+def _partial(reading: Reading, figures: list[Number]) -> Column | None:
+    """Figures of some parts, each in another one by the words around it, none above its cap."""
+    caps = {category.id: category.cap for category in reading.sheet.categories}
+    figures = [number for number in figures if PUNCTUATION.search(reading.breaks[number.start])]
+    if not _lone(reading, figures):
+        return None
+    placed = [(reading.sentences[reading.sentence_at(number.start)].category, number) for number in figures]
+    known = all(part in caps and number.value <= caps[part] for part, number in placed)
+    distinct = len({part for part, _ in placed}) == len(placed)
+    return placed if FEWEST <= len(placed) <= len(caps) and known and distinct else None
+
+
+def _lone(reading: Reading, figures: list[Number]) -> bool:
+    """Whether each figure is the only one of its sentence, but for its cap."""
+    others = Counter(
+        reading.sentence_at(number.start)
+        for number in reading.numbers
+        if not (number.spelled or (number.start and reading.words[number.start - 1] in OVER))
+    )
+    return all(others[reading.sentence_at(number.start)] == 1 for number in figures)
+
+
+def _settle(reading: Reading, column: Column, lines: bool) -> None:
+    """Let each figure's sentence give its part's score, and, with `lines`, the rest of its line belong to the part."""
+    for part, number in column:
+        reading.columns[number.start] = part
+        at = reading.sentence_at(number.start)
+        sentence = reading.sentences[at]
+        sentence.category, sentence.role = part, "score"
+        sentence.role_odds = {role: float(role == "score") for role in sentence.role_odds}
+        if lines:
+            for other in _line_of(reading, at):
+                reading.sentences[other].category = part
+
+
+def _line_of(reading: Reading, at: int) -> Iterator[int]:
+    """The other sentences of a sentence's line."""
+    begin = at
+    while begin and "\n" not in reading.breaks[reading.sentences[begin].start]:
+        begin -= 1
+        yield begin
+    end = at + 1
+    while end < len(reading.sentences) and "\n" not in reading.breaks[reading.sentences[end].start]:
+        yield end
+        end += 1
