@@ -22,6 +22,7 @@ APART, SUM_APART = 8, 16  # words between the values of a read-back, and before 
 BEFORE_CAP = ("of", "from", "over")
 WRONG = 5  # points by which the last sum of a list that adds up aloud may be a slip
 FIGURES, LETTERS = 12, 400  # figures and characters before a total that are tried as what it sums up
+ABOVE = 2  # points that a part is given above its cap at most, by mistake
 CHOICES = 4  # figures of one part that are tried against the total
 
 
@@ -39,25 +40,35 @@ def summed_list(reading: Reading) -> ReadBack | None:
     'three, ten, seventeen, five and nine makes forty-four'; 'four and seven that's 11 and 13 is 24 …'. Where sums on
     the way were right, the last one may be a slip.
     """
+    for first in range(len(reading.numbers) - len(reading.sheet.categories) - 1, -1, -1):
+        for sums in (True, False):  # the ten of 'three seven ten four five' is no sum
+            found = _list_from(reading, first, sums)
+            if found is not None:
+                slips = sum(n.value for n in found.listed) != found.total.value
+                return found if slips or not _in_their_parts(reading, found.listed) else None
+    return None
+
+
+def _list_from(reading: Reading, first: int, sums: bool) -> ReadBack | None:
+    """The list that begins with a figure; `sums` tells whether sums on the way are said in it."""
     parts, numbers = len(reading.sheet.categories), reading.numbers
-    for first in range(len(numbers) - parts - 1, -1, -1):
-        listed: list[Number] = []
-        the_sum, steps = Decimal(0), 0
-        for at in range(first, min(first + 3 * parts, len(numbers))):
-            number = numbers[at]
-            gap = number.start - numbers[at - 1].end if at > first else 0
-            if len(listed) > 1 and number.value == the_sum and gap <= SUM_APART:
-                if len(listed) == parts:
-                    return None if _in_their_parts(reading, listed) else ReadBack(listed, number, steps)
-                steps += 1
-                continue
-            if len(listed) == parts and steps > 1 and gap <= SUM_APART and abs(number.value - the_sum) < WRONG:
+    listed: list[Number] = []
+    the_sum, steps = Decimal(0), 0
+    for at in range(first, min(first + 3 * parts, len(numbers))):
+        number = numbers[at]
+        gap = number.start - numbers[at - 1].end if at > first else 0
+        if len(listed) > 1 and number.value == the_sum and gap <= SUM_APART and (sums or len(listed) == parts):
+            if len(listed) == parts:
                 return ReadBack(listed, number, steps)
-            beyond = the_sum + number.value > reading.sheet.total + WRONG
-            if len(listed) == parts or gap > APART or number.value == 0 or beyond:
-                break
-            listed.append(number)
-            the_sum += number.value
+            steps += 1
+            continue
+        if len(listed) == parts and steps > 1 and gap <= SUM_APART and abs(number.value - the_sum) < WRONG:
+            return ReadBack(listed, number, steps)
+        beyond = the_sum + number.value > reading.sheet.total + WRONG
+        if len(listed) == parts or gap > APART or number.value == 0 or beyond:
+            return None
+        listed.append(number)
+        the_sum += number.value
     return None
 
 
@@ -75,8 +86,9 @@ def fill_from_read_back(reading: Reading, scores: Scores, found: ReadBack | None
     if found is not None:
         listed = dict(zip(scores.parts, found.listed, strict=True))
         agree, differ = _compared(scores, listed)
-        within = all(n.value <= reading.sheet.cap(part) + 2 for part, n in listed.items())
-        if within and (agree > differ and agree > 1 or agree and found.steps > 1):
+        above = max(n.value - reading.sheet.cap(part) for part, n in listed.items())
+        trusted = (agree > differ and agree > 1) or (agree and found.steps > 1) or (not differ and above <= 0)
+        if above <= ABOVE and trusted:
             _give(reading, scores, listed, [part for part, s in scores.parts.items() if s.basis != "unsure"])
         elif differ:
             _fill_in_another_order(reading, scores, found.listed)

@@ -96,6 +96,9 @@ def taken_off(view: SentenceView, number: Number) -> Expression | None:
     """The figure as points taken off, where a word before or behind it says so."""
     words = view.words
     before, after = taken_before(view, number.start), off_after(view, number.end)
+    cap = view.own_caps.get(view.sentence.category)
+    if words[number.end : number.end + 1] == ["from"] and before is None and cap and number.value * 2 > cap:
+        return None  # 'eight and a half from smell'
     if number.value < 1 and words[number.end : number.end + 2] in (["a", "point"], ["a", "mark"], ["of", "a"]):
         after = after or number.end + 2
     if before is not None and after is None and _takes_a_value(view, number, before):

@@ -111,7 +111,8 @@ def _name_beside(
             between = words[expression.end : start]
             leads = words[expression.end - 1 : start]  # 'two off for' ends in its own link
             linked = len(between) <= 4 and any(w in ("on", "for", "in", "off", "to") for w in leads)
-            cost = len(between) if linked else 99
+            closes = not between and end == view.sentence.end and not view.reading.running  # 'nine and a half aroma'
+            cost = len(between) if linked or closes else 99
             if not after_first and between not in LINKS:
                 cost += 4  # of 'more sips, four on feel' the nearer name counts all the same
         elif words[floor:start] in LINKS and before_it == "value":

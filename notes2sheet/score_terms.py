@@ -20,6 +20,7 @@ CENTURIES = (17, 18, 19, 20)  # a year begins with
 MADE_BEHIND = 4  # words between a value and those that change it
 BEFORE_POINT = {"a", "one", "the", "another"}  # 'a point', 'the mark'
 BEHIND_ANOTHER = {"for", "off", "gone", "because", "there", "lost"}  # 'another point for that'
+BEHIND_MORE = (["for"], ["because"], ["since"], ["off"], ["gone"])
 SHARES = {"full": Decimal(1), "half": Decimal("0.5"), "three_quarters": Decimal("0.75")}
 
 
@@ -75,6 +76,8 @@ def _scale_word(view: SentenceView, end: int) -> bool:
     word = view.words[end] if end < view.sentence.end else ""
     if (view.starts_at("decoy_after", end) or end) - end > 1 and not view.breaks(end):
         return True  # 'four of us'
+    if word == "more" and view.words[end + 1 : end + 2] in BEHIND_MORE:
+        return False  # 'and two more because of that'
     if word in score_words("point"):
         return False
     return view.starts_at("decoy_after", end) is not None and not view.breaks(end)
@@ -140,6 +143,8 @@ def _year_end(view: SentenceView, number: Number) -> int | None:
 def _one_counts(view: SentenceView, number: Number) -> bool:
     """Whether 'one' is a figure, not a pronoun: a word for giving or taking stands beside it, or nothing before it."""
     at = number.start
+    if view.words[number.end : number.end + 2] in (["of", "those"], ["of", "these"], ["of", "them"], ["of", "the"]):
+        return False
     if at == view.sentence.start or view.breaks(at) or number.end > at + 1 or _points_follow(view, number.end):
         return True
     if view.words[at - 1] in score_words("pronoun"):
@@ -174,8 +179,8 @@ def _cap_recalled(view: SentenceView, number: Number) -> bool:
         return True  # 'nine and a half for the nose, out of your twelve'
     if before[-2:] == ["which", "is"] and behind[:1] in ([], ["points"], ["marks"]) and view.part_hits:
         return True  # 'lastly the overall impression, which is ten points'
-    if before[-1:] in (["max"], ["maximum"]):
-        return True  # '2. AROMA (max 12)'
+    if "maximum" in before[-2:] or before[-1:] == ["max"]:
+        return True  # '2. AROMA (max 12)', 'the maximum is three'
     if before[-1:] == ["of"] and number.value == view.own_caps.get(view.sentence.category):
         return True  # what stands before was not understood
     if (
@@ -219,6 +224,8 @@ def _whole_share(view: SentenceView, start: int, end: int) -> bool:
     own = view.own_caps.get(view.sentence.category)
     if named is not None and own is not None and named >= 1 and named != own:
         return False
+    if view.words[end : end + 1] in (["is"], ["'s"], ["being"]):
+        return False  # 'the maximum is three'
     if view.words[start - 1 : end] == ["for", "the", "lot"]:
         return False  # 'five for the lot of it'
     if view.words[start - 1] in ("'s", "is", "being") and begins_number(view.words[start - 2]):
@@ -282,6 +289,7 @@ def _changed(view: SentenceView, at: int) -> Expression | None:
     led = (
         at - 2 >= view.sentence.start and words[at - 1] in ("that", "this") and words[at - 2] in score_words("changes")
     )
+    led |= old is not None and words[at - 1] in ("change", "correct") and words[old.end : old.end + 1] == ["to"]
     becomes = old is not None and old.end < last and words[old.end] == "becomes"
     if old is None:
         return None

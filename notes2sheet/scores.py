@@ -27,6 +27,7 @@ SCORE_ODDS = 0.2  # a sentence this likely to give a score is read for plain fig
 RECITAL_ODDS = 0.2  # a recital this unlikely to give one is not read at all
 WORDS_ODDS = 0.4  # words this likely to give a score are read as one in a sentence that gives none
 ABOVE_CAP = 2  # points that a part is given above its cap at most, by mistake
+LISTED = 3  # parts that are named with a figure each in a list
 LINES_NUMBERED = 3  # lines that count up from one are numbered
 RECITAL = 5  # words that a recital has at least
 OWN = {"i", "my", "me", "mine"}  # words by which a score beside another's is the taster's
@@ -166,7 +167,7 @@ def _read(view: SentenceView, spare: Spare) -> list[Expression]:
     if not _worth_reading(view):
         return []
     expressions = _of_column(view, read_expressions(view))
-    if _gives_score(view) or not expressions or _names_total(view, expressions):
+    if _gives_score(view) or not expressions or _names_total(view, expressions) or _lists_parts(view, expressions):
         return expressions
     kept = [e for e in expressions if plainly_meant(view, e) or view.likely_score(e.start, e.end, WORDS_ODDS)]
     own = view.sentence.category
@@ -174,6 +175,12 @@ def _read(view: SentenceView, spare: Spare) -> list[Expression]:
         left = [(view, e) for e in expressions if e not in kept and e.part in (None, own)]
         spare.setdefault(own, []).extend(left)
     return kept
+
+
+def _lists_parts(view: SentenceView, expressions: list[Expression]) -> bool:
+    """Whether figures are given to several parts by name ('appearance three, aroma eight, …'), not just the caps."""
+    named = {e.part: e.value for e in expressions if e.named and e.kind == "value" and e.part in view.own_caps}
+    return len(named) >= LISTED and any(value != view.own_caps[part] for part, value in named.items())
 
 
 def _of_column(view: SentenceView, expressions: list[Expression]) -> list[Expression]:

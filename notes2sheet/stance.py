@@ -14,6 +14,7 @@ from notes2sheet.descriptors import CLAUSE_BREAK, Mention
 from notes2sheet.echoes import find_echoes
 from notes2sheet.features import START, symbols
 from notes2sheet.lexicon import Hit
+from notes2sheet.repairs import find_repairs
 from notes2sheet.seen import Names, Places, Seen
 from notes2sheet.tagger import agreed, look, odds
 from notes2sheet.transcript import Reading
@@ -41,6 +42,7 @@ def stance_features(reading: Reading) -> Seen:
     seen.say([_nearest_cues(hits[m.sentence], m) for m in reading.mentions])
     seen.say([[_gap_features(reading, i, m)] for i, m in enumerate(reading.mentions)])
     seen.say(find_echoes(reading))
+    seen.say(find_repairs(reading))
     spots = _spots(reading)
     _add_words(reading, seen, spots)
     _add_shape(reading, seen, spots)
