@@ -85,11 +85,13 @@ def fill_from_read_back(reading: Reading, scores: Scores, found: ReadBack | None
     """
     if found is not None:
         listed = dict(zip(scores.parts, found.listed, strict=True))
-        agree, differ = _compared(scores, listed)
+        at = reading.sentence_at(found.listed[0].start)
+        later = {part for part, s in scores.parts.items() if s.said_in > at}  # changed after a list at the beginning
+        agree, differ = _compared(scores, {part: n for part, n in listed.items() if part not in later})
         above = max(n.value - reading.sheet.cap(part) for part, n in listed.items())
         trusted = (agree > differ and agree > 1) or (agree and found.steps > 1) or (not differ and above <= 0)
         if above <= ABOVE and trusted:
-            _give(reading, scores, listed, [part for part, s in scores.parts.items() if s.basis != "unsure"])
+            _give(reading, scores, listed, [p for p, s in scores.parts.items() if s.basis != "unsure" and p not in later])
         elif differ:
             _fill_in_another_order(reading, scores, found.listed)
     missing = [part for part, s in scores.parts.items() if s.value is None and s.basis == "none"]
@@ -127,7 +129,7 @@ def _fill_in_another_order(reading: Reading, scores: Scores, listed: list[Number
 
 def _compared(scores: Scores, listed: dict) -> tuple[int, int]:
     """(parts of which the list says the value that stands, parts of which it says another)."""
-    said = {part: s.value for part, s in scores.parts.items() if s.value is not None}
+    said = {part: s.value for part, s in scores.parts.items() if s.value is not None and part in listed}
     agree = sum(listed[part].value == value for part, value in said.items())
     return agree, len(said) - agree
 

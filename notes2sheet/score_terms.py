@@ -17,6 +17,7 @@ from notes2sheet.score_view import Expression, SentenceView, score_words
 
 QUARTER = Decimal("0.25")
 CENTURIES = (17, 18, 19, 20)  # a year begins with
+MOVED, MOVES = 6, {"up", "down", "goes", "moves", "change", "changes", "raise", "lower"}  # words before 'from'
 MADE_BEHIND = 4  # words between a value and those that change it
 BEFORE_POINT = {"a", "one", "the", "another"}  # 'a point', 'the mark'
 BEHIND_ANOTHER = {"for", "off", "gone", "because", "there", "lost"}  # 'another point for that'
@@ -289,7 +290,8 @@ def _changed(view: SentenceView, at: int) -> Expression | None:
     led = (
         at - 2 >= view.sentence.start and words[at - 1] in ("that", "this") and words[at - 2] in score_words("changes")
     )
-    led |= old is not None and words[at - 1] in ("change", "correct") and words[old.end : old.end + 1] == ["to"]
+    if old is not None and words[old.end : old.end + 1] == ["to"]:
+        led |= words[at - 1] in ("change", "correct") or _moves_from(view, at)
     becomes = old is not None and old.end < last and words[old.end] == "becomes"
     if old is None:
         return None
@@ -302,6 +304,12 @@ def _changed(view: SentenceView, at: int) -> Expression | None:
     if new is None or new.over is not None:
         return None
     return Expression("value", new.value, at, new.end, instead=old.value)
+
+
+def _moves_from(view: SentenceView, at: int) -> bool:
+    """Whether a value is one that is left for another: 'goes up a half from | three'."""
+    before = view.words[max(view.sentence.start, at - MOVED) : at]
+    return before[-1:] == ["from"] and not MOVES.isdisjoint(before)
 
 
 def _made(view: SentenceView, at: int, behind: int) -> int | None:

@@ -27,6 +27,7 @@ SCORE_ODDS = 0.2  # a sentence this likely to give a score is read for plain fig
 RECITAL_ODDS = 0.2  # a recital this unlikely to give one is not read at all
 WORDS_ODDS = 0.4  # words this likely to give a score are read as one in a sentence that gives none
 ABOVE_CAP = 2  # points that a part is given above its cap at most, by mistake
+ITEM = 3  # words of such a list's item
 LISTED = 3  # parts that are named with a figure each in a list
 LINES_NUMBERED = 3  # lines that count up from one are numbered
 RECITAL = 5  # words that a recital has at least
@@ -178,9 +179,11 @@ def _read(view: SentenceView, spare: Spare) -> list[Expression]:
 
 
 def _lists_parts(view: SentenceView, expressions: list[Expression]) -> bool:
-    """Whether figures are given to several parts by name ('appearance three, aroma eight, …'), not just the caps."""
+    """Whether figures are given to several parts by name ('appearance three, aroma eight, …'), not just the caps; in
+    running text such a list is cut into its items."""
     named = {e.part: e.value for e in expressions if e.named and e.kind == "value" and e.part in view.own_caps}
-    return len(named) >= LISTED and any(value != view.own_caps[part] for part, value in named.items())
+    alone = view.reading.running and view.sentence.end - view.sentence.start <= ITEM
+    return len(named) >= (1 if alone else LISTED) and any(value != view.own_caps[p] for p, value in named.items())
 
 
 def _of_column(view: SentenceView, expressions: list[Expression]) -> list[Expression]:
