@@ -26,14 +26,18 @@ class Network:
     def __init__(self, path: Path) -> None:
         """Read a file with `features` and `answers` (UTF-8, parted by zero bytes; answers as 'question:answer'),
         `embedding` (features x width, whole numbers, each row in units of its `scale`), `norms` (layers and one more,
-        2 x width), `reach` (layers), `around` (layers x 3 x width x width), `mix` (layers x width x width), their
-        `around_bias` and `mix_bias` (layers x width), and `out` (width and one more x answers)."""
+        2 x width), `reach` (layers), `around` (layers x 3 x width x width) and `mix` (layers x width x width), whole
+        numbers in units of `around_scale` and `mix_scale` (the same with one number for a width), their `around_bias`
+        and `mix_bias` (layers x width), and `out` (width and one more x answers)."""
         with np.load(path, allow_pickle=False) as data:
             features, self.answers = (data[name].tobytes().decode().split("\0") for name in ("features", "answers"))
             embedding = data["embedding"].astype(np.float32) * data["scale"].astype(np.float32)[:, None]
             self._embedding = Weights(features, embedding)
-            self._norms, self._around, self._around_bias, self._mix, self._mix_bias, self._out = (
-                data[name].astype(np.float32) for name in ("norms", "around", "around_bias", "mix", "mix_bias", "out")
+            self._around, self._mix = (
+                data[name].astype(np.float32) * data[f"{name}_scale"].astype(np.float32) for name in ("around", "mix")
+            )
+            self._norms, self._around_bias, self._mix_bias, self._out = (
+                data[name].astype(np.float32) for name in ("norms", "around_bias", "mix_bias", "out")
             )
             self._reach = data["reach"].tolist()
 

@@ -29,6 +29,7 @@ SHARES = {"role": 1.0, "state": 1.0, "begin": 0.5, "part": 0.5}  # of each quest
 KEPT = ("role", "state", "part")  # the questions that the file answers
 SPELLING, SENSORY = ("w:", "e:"), "kind:"  # features that go when a word is left out, and that tell sensory words
 STEPS = 31  # into which the largest number of a row is cut: as good as 127, and an eighth smaller when packed
+LAYER_STEPS = 63  # the same of what a layer adds up to one number: off by 1.4% of its size
 NONE = -100  # no answer is known
 SEED = 1
 
@@ -152,24 +153,34 @@ def lost(scores: Tensor, told: Tensor, known: dict[str, list[str]]) -> Tensor:
     return total
 
 
+def whole(table: np.ndarray, axis: int, steps: int) -> tuple[np.ndarray, np.ndarray]:
+    """(the numbers of a table in whole numbers of up to `steps`, the size of one step along the axis)."""
+    numbers = table.astype(np.float32)
+    scale = (np.abs(numbers).max(axis, keepdims=True) / steps).clip(1e-4).astype(np.float16)
+    return np.rint(numbers / scale.astype(np.float32)).clip(-steps, steps).astype(np.int8), scale
+
+
 def write(path: Path, layers: Layers, features: list[str], names: list[str]) -> None:
-    """Write what `notes2sheet.network.Network` reads: the rows of the features, four fifths of the file, in whole
-    numbers, 1/STEPS of the largest of the row apart; all else in half precision."""
+    """Write what `notes2sheet.network.Network` reads: the rows of the features and the layers' tables in whole numbers,
+    a part (1/STEPS, 1/LAYER_STEPS) of the largest of each row apart; all else in half precision."""
     kept = [n for n, name in enumerate(names) if name.startswith(tuple(f"{q}:" for q in KEPT))]
 
     def stack(tables: Sequence[Tensor]) -> np.ndarray:
         return np.stack([table.detach().numpy() for table in tables]).astype(np.float16)
 
-    rows = layers.embedding.weight.detach().numpy()
-    scale = (np.abs(rows).max(1) / STEPS).clip(1e-4).astype(np.float16)
+    embedding, scale = whole(layers.embedding.weight.detach().numpy(), 1, STEPS)
+    around, around_scale = whole(stack([layer.weight.permute(2, 1, 0) for layer in layers.around]), 2, LAYER_STEPS)
+    mix, mix_scale = whole(stack([layer.weight.T for layer in layers.mix]), 1, LAYER_STEPS)
     arrays = {
-        "embedding": np.rint(rows / scale.astype(np.float32)[:, None]).clip(-STEPS, STEPS).astype(np.int8),
-        "scale": scale,
+        "embedding": embedding,
+        "scale": scale[:, 0],
         "norms": np.stack([stack([norm.weight, norm.bias]) for norm in layers.norms]),
         "reach": np.array(REACH),
-        "around": np.stack([stack(list(layer.weight.permute(2, 1, 0))) for layer in layers.around]),
+        "around": around,
+        "around_scale": around_scale,
         "around_bias": stack([layer.bias for layer in layers.around]),
-        "mix": stack([layer.weight.T for layer in layers.mix]),
+        "mix": mix,
+        "mix_scale": mix_scale,
         "mix_bias": stack([layer.bias for layer in layers.mix]),
         "out": np.vstack([stack(list(layers.out.weight.T)), stack([layers.out.bias])])[:, kept],
         "features": np.frombuffer("\0".join(features).encode(), dtype=np.uint8),
