@@ -7,6 +7,7 @@ beside them were taken for.
 from __future__ import annotations
 
 import re
+from bisect import bisect_right
 from collections import Counter
 from collections.abc import Iterator
 from decimal import Decimal
@@ -15,6 +16,7 @@ from itertools import pairwise
 from notes2sheet.cues import SHEET_FILE, by_sentence
 from notes2sheet.features import announced
 from notes2sheet.numbers import Number
+from notes2sheet.sentences import Sentence
 from notes2sheet.transcript import Reading
 
 FORMS = ("bracket", "alone", "before", "behind")
@@ -29,23 +31,56 @@ Column = list[tuple[str, Number]]
 
 
 def find_columns(reading: Reading) -> None:
-    """Fill `reading.columns` ({first word of a figure: its part}) and settle part and role of the lines they stand in.
+    """Fill `reading.columns` ({first word: (part, figure)}) and settle part and role of the lines they stand in.
 
     Linear in the words.
     """
     reading.columns = {}
     if reading.running or reading.line_times:
         return
+    labeled = _settle_labeled(reading)
     found: dict[str, list[Number]] = {form: [] for form in FORMS}
     for number, form in _edged(reading):
         found[form].append(number)
     for form in FORMS:
         if form != "bracket" and not _punctuated(reading):
             continue  # captions are cut anywhere
-        column = _whole(reading, found[form]) or _partial(reading, found[form])
+        column = _whole(reading, found[form]) or (None if labeled else _partial(reading, found[form]))
         if column:
             _settle(reading, column, form in ("before", "behind"))
             return
+
+
+def _settle_labeled(reading: Reading) -> bool:
+    """Let each line that begins with a part's name and a figure ('APP 3 pale gold', 'Aroma 10. Pear, …') give its
+    part's score, where several parts have one; whether they do."""
+    hits = by_sentence(reading, SHEET_FILE)
+    figures = {number.start: number for number in reading.numbers if not number.spelled}
+    caps = {category.id: category.cap for category in reading.sheet.categories}
+    found = []
+    for at in _line_starts(reading):
+        sentence = reading.sentences[at]
+        named = {end for start, end, _ in hits[at] if start == sentence.start and end in figures}
+        labels = [part for part, where in announced(reading, sentence, hits[at]) if where == "start"] if named else []
+        part = reading.sheet.part(labels[0]) if labels else None
+        if part in caps and figures[max(named)].value <= caps[part] + OVER_CAP:
+            found.append((part, sentence))
+    if len({part for part, _ in found}) < FEWEST:
+        return False
+    for part, sentence in found:
+        _give(sentence, part)
+    return True
+
+
+def _line_starts(reading: Reading) -> list[int]:
+    """The sentences that lines begin with."""
+    return [at for at, sentence in enumerate(reading.sentences) if not at or "\n" in reading.breaks[sentence.start]]
+
+
+def _give(sentence: Sentence, part: str) -> None:
+    """Let a sentence give a part's score."""
+    sentence.category, sentence.role = part, "score"
+    sentence.role_odds = {role: float(role == "score") for role in sentence.role_odds}
 
 
 def _edged(reading: Reading) -> Iterator[tuple[Number, str]]:
@@ -106,13 +141,13 @@ def _whole(reading: Reading, figures: list[Number]) -> Column | None:
 def _labels(reading: Reading, figures: list[Number]) -> list[str | None]:
     """The part that the line of each figure begins with the name of."""
     hits = by_sentence(reading, SHEET_FILE)
+    lines = _line_starts(reading)
     out = []
     for number in figures:
-        at = reading.sentence_at(number.start)
-        while at and "\n" not in reading.breaks[reading.sentences[at].start]:
-            at -= 1
-        named = [reading.sheet.part(p) for p, where in announced(reading, reading.sentences[at], hits[at]) if where == "start"]
-        out.append(named[0] if named else None)
+        at = lines[bisect_right(lines, reading.sentence_at(number.start)) - 1]
+        named = announced(reading, reading.sentences[at], hits[at])
+        labels = [reading.sheet.part(part) for part, where in named if where == "start"]
+        out.append(labels[0] if labels and labels[0] != "total" else None)
     return out
 
 
@@ -141,11 +176,9 @@ def _lone(reading: Reading, figures: list[Number]) -> bool:
 def _settle(reading: Reading, column: Column, lines: bool) -> None:
     """Let each figure's sentence give its part's score, and, with `lines`, the rest of its line belong to the part."""
     for part, number in column:
-        reading.columns[number.start] = part
+        reading.columns[number.start] = part, number
         at = reading.sentence_at(number.start)
-        sentence = reading.sentences[at]
-        sentence.category, sentence.role = part, "score"
-        sentence.role_odds = {role: float(role == "score") for role in sentence.role_odds}
+        _give(reading.sentences[at], part)
         if lines:
             for other in _line_of(reading, at):
                 reading.sentences[other].category = part

@@ -174,7 +174,7 @@ def _find_levels(reading: Reading) -> None:
 
 
 def _shares_level(reading: Reading, one: Mention, other: Mention) -> bool:
-    """Whether the level of one mention is that of the next too: 'medium-high grapefruit and pine', 'hops low, spicy'."""
+    """Whether one mention's level is the next one's too: 'medium-high grapefruit and pine', 'hops low, spicy'."""
     apart, joined = other.start - one.end, reading.words[other.start - 1] in AND
     return apart == 1 if joined else one.term.bare and apart <= 2
 

@@ -91,7 +91,8 @@ def fill_from_read_back(reading: Reading, scores: Scores, found: ReadBack | None
         above = max(n.value - reading.sheet.cap(part) for part, n in listed.items())
         trusted = (agree > differ and agree > 1) or (agree and found.steps > 1) or (not differ and above <= 0)
         if above <= ABOVE and trusted:
-            _give(reading, scores, listed, [p for p, s in scores.parts.items() if s.basis != "unsure" and p not in later])
+            settled = {part for part, s in scores.parts.items() if s.basis == "unsure"} | later
+            _give(reading, scores, listed, [part for part in scores.parts if part not in settled])
         elif differ:
             _fill_in_another_order(reading, scores, found.listed)
     missing = [part for part, s in scores.parts.items() if s.value is None and s.basis == "none"]

@@ -188,13 +188,11 @@ def _lists_parts(view: SentenceView, expressions: list[Expression]) -> bool:
 
 def _of_column(view: SentenceView, expressions: list[Expression]) -> list[Expression]:
     """The expressions of a sentence with a figure of a column: that figure, and what is no plain figure."""
-    columns = view.reading.columns
-    figures = [n for n in view.reading.numbers if n.start in columns and view.holds(n.start)] if columns else []
-    for number in figures:
-        part, end = columns[number.start], number.end
-        own = Expression("value", number.value, number.start, end, part=part, over=number.over, named=True)
-        kept = [e for e in expressions if e.kind in ("off", "share") and not e.start <= number.start < e.end]
-        expressions = sorted([*kept, own], key=attrgetter("start"))
+    for at, (part, number) in view.reading.columns.items():
+        if view.holds(at):
+            own = Expression("value", number.value, at, number.end, part=part, over=number.over, named=True)
+            kept = [e for e in expressions if e.kind in ("off", "share") and not e.start <= at < e.end]
+            expressions = sorted([*kept, own], key=attrgetter("start"))
     return expressions
 
 

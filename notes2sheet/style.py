@@ -6,6 +6,7 @@ import re
 from collections import defaultdict
 from dataclasses import dataclass, field, replace
 from functools import lru_cache
+from itertools import pairwise
 
 from notes2sheet.numbers import Number, begins_number, number_at
 from notes2sheet.style_data import Style, load_style, name_index, named_styles, spoken_names, style_names
@@ -69,6 +70,8 @@ OTHER = {
     "base",
     "brought",
 }
+HEAT = {"served", "at", "serving", "poured", "to", "warmed", "warm", "temp", "temperature", "about", "around", "~"}
+DEGREES = {"°", "º", "˚"}
 SURE, LEAST = 4.0, 2.2
 INGREDIENT = {"malt", "malts", "hops", "hop", "yeast", "barley", "glass", "grain"}
 NEAR, NEAR_LETTERS, NEAR_WORDS = 90, 6, 4  # a garbled name: likeness in percent, least letters, most words
@@ -177,9 +180,15 @@ def _weight(reading: Reading, start: int, end: int, sentence) -> float:
     if sentence.role == "expect":
         weight += 0.5
     weight += 0.7 * min(2, sum(w in JUDGED for w in before))
-    if any(w in OTHER for w in before[-4:]):
+    near = reading.words[max(sentence.start, start - 4) : start + 1]
+    if any(w in OTHER and not (w == "no" and _numbers(after)) for w, after in pairwise(near)):
         weight -= 4.0
     return weight
+
+
+def _numbers(after: str) -> bool:
+    """Whether a 'no' before a word excludes nothing: 'no. 88', 'a no-alcohol stout'."""
+    return after[:1].isdigit() or after.startswith("alc")
 
 
 def _codes(reading: Reading):
@@ -191,7 +200,7 @@ def _codes(reading: Reading):
             at += 1
             continue
         match = CODE.match(words[at])
-        if match and at and words[at - 1] in ("served", "at", "poured") and match[2] in "cf":
+        if match and at and match[2] in "cf" and (words[at - 1] in HEAT or "@" in reading.breaks[at]):
             at += 1
             continue
         if match and (code := match[1] + match[2].upper()) in known:
@@ -225,10 +234,12 @@ def _is_code(reading: Reading, start: int, letter_at: int) -> bool:
     words = reading.words
     if "\n" in reading.breaks[letter_at] or any(c in reading.breaks[letter_at] for c in ",.;"):
         return False
-    if set(words[max(0, start - 2) : start]) & {"served", "at", "serving", "poured"} and words[letter_at] in ("c", "f"):
-        return False  # degrees
-    if words[letter_at] in "bcdefg" and len(words[letter_at]) == 1:
-        return True
+    degrees = not DEGREES.isdisjoint(reading.text[reading.starts[start] : reading.ends[letter_at]])
+    if degrees or (HEAT.intersection(words[max(0, start - 2) : start]) and words[letter_at] in ("c", "f")):
+        return False
+    typed = words[start][0].isdigit() and not reading.running and reading.raw[letter_at].islower()
+    if words[letter_at] in "bcdefg" and len(words[letter_at]) == 1 and not typed:
+        return True  # but '3 d in the sun'
     if reading.raw[letter_at].isupper() and len(reading.raw[letter_at]) == 1:
         return True
     after = letter_at + 1

@@ -10,7 +10,7 @@ from typing import Any
 
 from notes2sheet.compiled import compiled
 from notes2sheet.errors import LexiconError, UnknownName
-from notes2sheet.lexicon import LEVELS, Lexicon, Term, default_sheet, load_sheet, read_toml, shipped
+from notes2sheet.lexicon import LEVELS, Lexicon, Term, cue_file, default_sheet, load_sheet, read_toml, shipped
 from notes2sheet.transcript import Reading
 from notes2sheet.words import PhraseIndex, phrase_words, split_list
 
@@ -71,7 +71,8 @@ def style_names() -> dict[str, dict[str, str]]:
 @cache
 def name_index() -> PhraseIndex:
     """Everything people say for a style; the payload is [code, 'name', 'alias' or 'heard']."""
-    return PhraseIndex(compiled("style-index", _name_files(), _index_names))
+    files = [*_name_files(), shipped() / "cues" / "spelling.toml"]
+    return PhraseIndex(compiled("style-index", files, _index_names))
 
 
 def named_styles(reading: Reading, end: int | None = None) -> list[tuple[int, int, Any]]:
@@ -88,11 +89,16 @@ def named_styles(reading: Reading, end: int | None = None) -> list[tuple[int, in
 
 def _index_names() -> dict[str, Any]:
     index = PhraseIndex()
+    shortened = cue_file("spelling")["style_words"]
     for code, entry in style_names().items():
         index.add(entry["name"], [code, "name"])
         for how, key in (("alias", "aliases"), ("heard", "heard")):
             for phrase in split_list(entry.get(key, "")):
                 index.add(phrase, [code, how])
+        for phrase in {entry["name"].casefold(), *split_list(entry.get("aliases", ""))}:
+            first, _, rest = phrase.partition(" ")
+            for short in split_list(shortened.get(first, "")) if rest else ():
+                index.add(f"{short} {rest}", [code, "alias"])
     return index.data
 
 

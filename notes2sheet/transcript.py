@@ -60,7 +60,7 @@ class Reading:
     word_odds: dict[str, Any] = field(default_factory=dict)
     style_names: list[tuple[int, int, Any]] | None = None
     levels: list[list[tuple[int, int, str]]] | None = None
-    columns: dict[int, str] = field(default_factory=dict)
+    columns: dict[int, tuple[str, Any]] = field(default_factory=dict)
     scores: Any = None
     style: Any = None
     entry: Any = None

@@ -35,6 +35,7 @@ from score import Tally, bare, compare  # noqa: E402
 from notes2sheet import entry, tagger, word_odds  # noqa: E402
 from notes2sheet.bounds import bound_features  # noqa: E402
 from notes2sheet.chain import write_chain  # noqa: E402
+from notes2sheet.columns import find_columns  # noqa: E402
 from notes2sheet.features import sentence_features  # noqa: E402
 from notes2sheet.pipeline import draft_sheet, read_notes  # noqa: E402
 from notes2sheet.roles import find_roles, role_features  # noqa: E402
@@ -258,7 +259,7 @@ def stance_rows(docs, inner: list[Path]) -> list[list[list[str]]]:
             if i % len(inner) == fold:
                 truth = [(s.category, s.role) for s in r.sentences]
                 r.running = running
-                for stage in (word_odds.find_word_odds, find_segments, find_roles):
+                for stage in (word_odds.find_word_odds, find_segments, find_roles, find_columns):
                     stage(r)
                 out[i] = stance_features(r).strings()
                 for s, (s.category, s.role) in zip(r.sentences, truth, strict=True):
