@@ -127,8 +127,8 @@ def _whole(reading: Reading, figures: list[Number]) -> Column | None:
         window = figures[at : at + len(parts)]
         if any(label not in (None, part.id) for label, part in zip(labels[at:], parts, strict=False)):
             continue
-        if all(b.value - a.value in (0, 1) for a, b in pairwise(window)):
-            continue  # '[1] …' numbers the lines
+        if _counts(window):
+            continue
         above = max(number.value - part.cap for number, part in zip(window, parts, strict=True))
         if above <= OVER_CAP and later.get(sum(number.value for number in window), -1) > window[-1].start:
             summed.append(window)
@@ -136,6 +136,11 @@ def _whole(reading: Reading, figures: list[Number]) -> Column | None:
             fitting.append(window)
     chosen = summed[:1] or (fitting if len(fitting) == 1 else [])
     return [(part.id, number) for part, number in zip(parts, chosen[0], strict=True)] if chosen else None
+
+
+def _counts(figures: list[Number]) -> bool:
+    """Whether figures only number the lines: '[1] …', '[2] …'."""
+    return all(b.value - a.value in (0, 1) for a, b in pairwise(figures))
 
 
 def _labels(reading: Reading, figures: list[Number]) -> list[str | None]:
@@ -155,7 +160,7 @@ def _partial(reading: Reading, figures: list[Number]) -> Column | None:
     """Figures of some parts, each in another one by the words around it, none above its cap."""
     caps = {category.id: category.cap for category in reading.sheet.categories}
     figures = [number for number in figures if PUNCTUATION.search(reading.breaks[number.start])]
-    if not _lone(reading, figures):
+    if _counts(figures) or not _lone(reading, figures):
         return None
     placed = [(reading.sentences[reading.sentence_at(number.start)].category, number) for number in figures]
     known = all(part in caps and number.value <= caps[part] for part, number in placed)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 from decimal import Decimal
 from functools import lru_cache
@@ -16,6 +17,7 @@ from notes2sheet.score_unsure import unsure_pairs
 from notes2sheet.score_view import Expression, SentenceView, score_words
 
 QUARTER = Decimal("0.25")
+ORDINAL = re.compile(r"\d+(?:st|nd|rd|th)")
 CENTURIES = (17, 18, 19, 20)  # a year begins with
 MOVED, MOVES = 6, {"up", "down", "goes", "moves", "change", "changes", "raise", "lower"}  # words before 'from'
 MADE_BEHIND = 4  # words between a value and those that change it
@@ -98,6 +100,8 @@ def _decoy(view: SentenceView, number: Number) -> bool:
     previous = view.words[before - 1] if before > view.sentence.start else ""
     if previous in score_words("no_score_before") and not view.breaks(before):
         return True
+    if previous == "of" and ORDINAL.fullmatch(view.words[before - 2]):
+        return True  # 'placed 3rd of 6'
     if view.words[before] == "one" and number.over is None and not _one_counts(view, number):
         return True
     if number.over is None and value in view.caps and _cap_recalled(view, number):
@@ -251,7 +255,8 @@ def _number_expression(view: SentenceView, at: int) -> tuple[Expression | None, 
         if number is None or not proves(view, number, _over(view, number.end) is not None):
             return None
         heard = True
-    if number.over is None and (cap := _over(view, number.end)):
+    raised = number.value < 1 and "up" in words[max(view.sentence.start, number.start - 2) : number.start]
+    if number.over is None and not raised and (cap := _over(view, number.end)):
         if heard and number.value > cap[1]:
             return None  # 'two and a half, then, from three' says no ten
         if _scale_word(view, cap[0]) or number.value % QUARTER or supposed(view, number):

@@ -141,7 +141,7 @@ def _numbered(reading: Reading) -> frozenset[int]:
     for number in reading.numbers:
         line = number.start == 0 or "\n" in reading.breaks[number.start]
         mark = reading.breaks[number.end].strip("-* ")[:1] if number.end < len(reading.words) else ""
-        counts = not number.spelled and number.value == len(out) + 1 and mark in (".", ")", ":")
+        counts = not number.spelled and number.value == len(out) + 1 and mark in (".", ")", ":", "]")
         if line and counts and "\n" not in reading.breaks[number.end]:
             out.append(number.start)
     return frozenset(out) if len(out) >= LINES_NUMBERED else frozenset()
@@ -212,7 +212,8 @@ def _placed(view: SentenceView, expressions: list[Expression]):
         beyond = expression.over is None and view.beyond_all(expression.value)
         if part is None and (_other_cap(view, expression) or _strays(view, expression)):
             continue
-        told = part is not None and (expression.named or expression.kind != "value")
+        capped = expression.over is not None and own == "opening"  # '>> 3/3' before anything is described
+        told = part is not None and (expression.named or capped or expression.kind != "value")
         if part != "total" and not beyond and (own in view.own_caps or told):
             mine.append((part or own, expression))
         else:

@@ -43,6 +43,17 @@ def test_no_talk_about_one_beer_is_broken():
     assert broken == []
 
 
+def test_an_aside_on_the_next_one_breaks_no_tasting():
+    text = (
+        "The fizz hit me first: light body, prickly, no warmth. There's cracker at the front of the sip and a medium "
+        "bitterness. It's pale gold and bright. It smells papery, with a touch of herbal hops. And it wasn't the "
+        "glass, the second one tastes of newspaper as well. The hop flavor is low. The head was white and creamy. "
+        "It smells a bit of honey too. The body is thin. Appearance, two and a half. Aroma, six out of twelve. "
+        "Flavor, ten. Mouthfeel, four. Overall, five."
+    )
+    assert len(split_entries([Notes(text)], None, None)) == 1
+
+
 def test_most_pairs_of_talks_are_told_apart_at_the_right_place():
     """Two whole talks put together with a going-on between them; at least four of five breaks are found."""
     chance, whole = random.Random(5), [t for t in TALKS if not t.header["id"].startswith("r")]

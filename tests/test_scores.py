@@ -138,7 +138,7 @@ READ_BACK = "So: three, ten, seventeen, four, eight, that makes forty-two."
     ("missing", "closing", "filled"),
     [
         (["aroma", "flavor", "mouthfeel"], READ_BACK, True),  # two known parts agree
-        (["aroma", "flavor", "mouthfeel", "overall"], READ_BACK, False),  # one alone proves nothing
+        (["aroma", "flavor", "mouthfeel", "overall"], READ_BACK, True),  # five in their order, with their sum
         (["aroma"], READ_BACK.replace("seventeen", "sixteen"), False),  # it contradicts what was said
         (["aroma"], READ_BACK.replace(", eight", ""), False),  # it leaves a part out
         (["aroma"], f"Cheers. Two, three, four for the next ones. {READ_BACK}", True),
