@@ -5,10 +5,17 @@ from __future__ import annotations
 from notes2sheet.coverage import aspects_of
 from notes2sheet.cues import SHEET_FILE
 from notes2sheet.descriptors import CLAUSE_BREAK, CONTRAST, Mention
+from notes2sheet.lexicon import cue_file
 from notes2sheet.transcript import Reading
 
 CLAUSE_WORDS = 12
 ANNOUNCED = 3  # words from which a sentence without a label may be more than an announcement
+SEEN_OR_FELT = {"clarity", "body", "creaminess", "astringency", "warmth"}  # kinds told by adjectives: 'slightly hazy'
+ADJECTIVES = (
+    *("y", "ing", "ed", "ic", "ish", "clear", "bright", "brilliant", "dull", "thin", "full", "smooth", "soft"),
+    *("rough", "harsh", "slick", "hot"),
+)  # how they end
+NOUNS = ("body", "clarity", "astringency")
 WEAKENED = frozenset(("at", "all", "really", "very", "too", "overly", "particularly", "especially", "terribly"))
 
 
@@ -64,10 +71,19 @@ def _worded(reading: Reading, mention: Mention) -> str:
     if any(h.how in ("heard", "risky") for h in mention.hits):
         said = mention.term.name
     if mention.state == "absent":
-        return said if said.startswith(("no ", "not ")) else f"{_denial(reading, mention)} {said}"
+        denied = "not" if _adjective(mention, said) else _denial(reading, mention)
+        return said if said.startswith(("no ", "not ")) else f"{denied} {said}"
     named = f" ({mention.flaw})" if mention.flaw and mention.flaw[:4] not in said else ""
     level = mention.level if mention.level and mention.term and mention.term.level is None else None
-    return f"{level} {said}{named}" if level and level != "none" and level not in said else f"{said}{named}"
+    if not level or level == "none" or level in said:
+        return f"{said}{named}"
+    if _adjective(mention, said):
+        level = cue_file("levels")[level]["adverb"]
+    return f"{said}{named}" if level in said else f"{level} {said}{named}"
+
+
+def _adjective(mention: Mention, said: str) -> bool:
+    return mention.term.kind in SEEN_OR_FELT and said.endswith(ADJECTIVES) and not said.endswith(NOUNS)
 
 
 def _denial(reading: Reading, mention: Mention) -> str:

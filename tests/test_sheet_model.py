@@ -143,11 +143,12 @@ def test_covered_and_missing_make_up_the_prompts(sheet) -> None:
 
 def test_comments_hold_nothing_that_was_not_said(sheet) -> None:
     """Each word of a comment is said in the notes, names a prompt, a level or an off-flavor, or is the term heard."""
-    from notes2sheet.lexicon import LEVELS, load_sheet
+    from notes2sheet.lexicon import LEVELS, cue_file, load_sheet
     from notes2sheet.words import norm
 
-    frame = {w for c in load_sheet("beer-50").categories for a in c.aspects for w in a.split()} | {"also", "no"}
-    frame |= {w for level in LEVELS for w in re.split("[ -]", level)}
+    frame = {w for c in load_sheet("beer-50").categories for a in c.aspects for w in a.split()}
+    frame |= {"also", "no", "not"} | {w for level in LEVELS for w in re.split("[ -]", level)}
+    frame |= {entry["adverb"] for entry in cue_file("levels").values() if "adverb" in entry}
     frame |= {w for d in sheet.descriptors for w in f"{d.term or ''} {d.flaw or ''}".lower().replace("-", " ").split()}
     said = {norm(w) for w in re.findall(r"[\w'’½¼¾]+", sheet.text)}
     for part in sheet.categories.values():
