@@ -184,7 +184,8 @@ def _ceiling(reading: Reading, mentions: list[Mention], i: int, end: int) -> int
     for following in mentions[i + 1 : i + 3]:
         if following.sentence != mentions[i].sentence:
             break
-        apart = CLAUSE_BREAK.search(reading.breaks[following.start])  # 'crackery malt, bitterness high'
+        between = range(mentions[i].end, following.start + 1)
+        apart = any(CLAUSE_BREAK.search(reading.breaks[k]) for k in between)  # 'crackery malt, bitterness high'
         if not following.term.bare or following.start - mentions[i].end > 1 or apart:
             return following.start
     return end
@@ -205,6 +206,8 @@ def _level_before(
     best = None
     for start, end, level in _between(hits, begin, mention.start):
         gap = mention.start - end
+        if gap == 1 and reading.words[end] in AND:
+            continue  # 'light and spritzy'
         if gap <= BEFORE_REACH:
             key = (gap, start - end)
             if best is None or key < best[0]:

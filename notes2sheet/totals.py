@@ -157,4 +157,5 @@ def _names_a_band(words: list[str], at: int) -> bool:
     """'good' names the band only before 'band' or 'range', or after words such as 'called', 'is', 'in'."""
     if words[at + 1 : at + 2] in (["band"], ["range"], ["bracket"], ["territory"]):
         return True
-    return at > 0 and words[at - 1] in score_words("before_band") and words[at + 1 : at + 2] != ["beer"]
+    of_something = any(word not in function_words() for word in words[at + 1 : at + 2])  # 'a good summer beer'
+    return at > 0 and words[at - 1] in score_words("before_band") and not of_something
