@@ -4,15 +4,18 @@ from __future__ import annotations
 
 from bisect import bisect_left
 
-from notes2sheet.cues import BEGIN, ROLE_FILE
+from notes2sheet.cues import BEGIN, ROLE_FILE, SHEET_FILE
 from notes2sheet.expectations import mismatches
 from notes2sheet.faults import has_room, tolerated
+from notes2sheet.features import function_words
 from notes2sheet.lexicon import LEVELS
 from notes2sheet.scores import Standing
 from notes2sheet.stance import CONTRAST
 from notes2sheet.transcript import Reading
 
 PLAIN_MISMATCH = {"clarity", "body"}  # kinds in which a step outside the style is plain for all to see
+FIRM, LACKS = ("fault_firm",), ("lack", "shortcoming")  # cues
+BECAUSE, THINGS = ("because", "since"), ("the", "that", "this", "its", "my")  # 'for the foam'
 SHOWN = 3  # reasons of a part
 VAGUE = CONTRAST | {"under", "n't"}  # words for a lack that name none by themselves
 WISHES = {"love", "like", "liked"}
@@ -28,9 +31,9 @@ def find_reasons(reading: Reading, part: str, standing: Standing, cap: int) -> t
     """
     if standing.unaccounted(cap) <= 0:
         return ()
-    lacks = [hit for hit in _lacks(reading, part, "lack", "fails") if _tells(reading, *hit)]
+    lacks = [hit for hit in _lacks(reading, part, *LACKS, "fails") if _tells(reading, *hit)]
     lacking = _sentences(reading, lacks)
-    chosen = _sentences(reading, _described(reading, part, strict=False) + _lacks(reading, part, "fault_firm"))
+    chosen = _sentences(reading, _described(reading, part, strict=False) + _lacks(reading, part, *FIRM))
     chosen |= {at for at in lacking if reading.sentences[at].role == "score"}
     told = {at for _, at, _ in standing.taken}
     return tuple(reading.whole(reading.sentences[at]) for at in sorted(chosen - told or lacking - told)[:SHOWN])
@@ -63,8 +66,26 @@ def fault_words(reading: Reading, part: str, strict: bool) -> list[tuple[int, in
 
     Strict: only off-flavors that the style has no room for and firm words for a fault; otherwise any lack will do.
     """
-    hits = _described(reading, part, strict) + _lacks(reading, part, "fault_firm" if strict else "lack")
+    hits = _described(reading, part, strict) + _lacks(reading, part, *(FIRM if strict else LACKS))
+    hits += [] if strict else _given_for(reading, part)
     return [reading.span(*hit) for hit in hits]
+
+
+def _given_for(reading: Reading, part: str) -> list[tuple[int, int]]:
+    """The words that begin the reason of a score or a deduction: 'two, because …', 'a point for the foam'. Of the whole
+    beer they seldom tell one ('five, because I liked it')."""
+    if not next(category for category in reading.sheet.categories if category.id == part).aspects:
+        return []
+    names = {start for start, _, _ in reading.cues[SHEET_FILE]}
+    hits = []
+    for at in set(reading.scores.parts[part].sentences):
+        sentence = reading.sentences[at]
+        for k in range(sentence.start + 1, sentence.end - 2):
+            word, thing = reading.words[k], k + 2
+            reason = word in BECAUSE or (word == "for" and reading.words[k + 1] in THINGS)
+            if reason and thing not in names and reading.words[thing] not in function_words():
+                hits.append((k, k + 1))
+    return hits
 
 
 def _described(reading: Reading, part: str, strict: bool) -> list[tuple[int, int]]:
@@ -76,7 +97,8 @@ def _described(reading: Reading, part: str, strict: bool) -> list[tuple[int, int
         sentence = reading.sentences[mention.sentence]
         if sentence.category != part or mention.state != "present" or not mention.flaw:
             continue
-        if style is not None and (tolerated(style, mention) or has_room(style, part, mention, reading)):
+        whole = part not in style.aspects and not strict if style else False  # what is named of the whole beer holds
+        if style is not None and not whole and (tolerated(style, mention) or has_room(style, part, mention, reading)):
             continue
         if strict and mention.level is not None and LEVELS.index(mention.level) <= LEVELS.index("very low"):
             continue
