@@ -72,6 +72,13 @@ def roles(reading: Reading) -> Result:
     return _sentence_rows(reading, lambda s: s.role, role=lambda s: s.role)
 
 
+def columns(reading: Reading) -> Result:
+    """[{span, part, score}]: the figures of a typed sheet that stand in one column, in points"""
+    told = list(reading.columns.values())
+    spans = [reading.span(number.start, number.end) for _, number in told]
+    return _with_spans(spans, told, lambda t: t[0], {"part": lambda t: t[0], "score": lambda t: _float(t[1].value)})
+
+
 def cues(reading: Reading) -> Result:
     """[{span, file, cue}]: every cue phrase, by the file in lexicon/cues/ and the table there"""
     rows: list[dict[str, Any]] = []
@@ -144,6 +151,6 @@ def entry(reading: Reading) -> Result:
 
 RESULTS: dict[str, Callable[[Reading], Result]] = {
     "numbers": numbers, "sentences": sentences, "cues": cues, "descriptors": descriptors, "context": context,
-    "segments": segments, "roles": roles, "stance": stance, "style": style, "sheet": sheet, "faults": faults,
-    "scores": scores, "entry": entry,
+    "segments": segments, "roles": roles, "columns": columns, "stance": stance, "style": style, "sheet": sheet,
+    "faults": faults, "scores": scores, "entry": entry,
 }  # fmt: skip
