@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from notes2sheet.checks_recited import bands_differ, caps_differ, recited_wrong
+from notes2sheet.cues import SCORE_FILE, SHEET_FILE
 from notes2sheet.house import STEPS
 from notes2sheet.model import Flag
 from notes2sheet.reasons import fault_words
@@ -139,9 +140,11 @@ def style_unclear(reading: Reading, covered) -> Iterator[Flag]:
 
 def no_comment(reading: Reading, covered) -> Iterator[Flag]:
     """no-comment: nothing about this beer is said for a part (a score alone is no comment)."""
+    hits = [hit for file in (SHEET_FILE, SCORE_FILE) for hit in reading.cues[file]]
+    cued = {k for start, end, _ in hits for k in range(start, end)}  # words for parts and scores
     for part in reading.scores.parts:
         definition = next(c for c in reading.sheet.categories if c.id == part)
-        observed = sum(_comments(s, definition) for s in reading.sentences if s.category == part)
+        observed = sum(_comments(reading, s, definition, cued) for s in reading.sentences if s.category == part)
         described = any(
             m.state != "mentioned" and reading.sentences[m.sentence].category == part for m in reading.mentions
         )
@@ -154,12 +157,23 @@ def no_comment(reading: Reading, covered) -> Iterator[Flag]:
             )
 
 
-def _comments(sentence, definition) -> float:
-    """How far a sentence comments on the part: its odds to observe; a part without prompts takes remarks too."""
+def _comments(reading: Reading, sentence, definition, cued: set[int]) -> float:
+    """How far a sentence comments on the part: its odds to observe; a part without prompts takes remarks too, also
+    beside its score ('7 - less crystal malt, lower mash temperature')."""
     odds = sentence.role_odds
     if definition.aspects or sentence.end - sentence.start < REMARK_WORDS:
         return odds["observe"]
-    return odds["observe"] + 0.6 * odds["talk"] + 0.5 * odds["expect"]
+    remark = _remarks(reading, sentence, cued) >= REMARK_WORDS
+    return odds["observe"] + 0.6 * odds["talk"] + 0.5 * odds["expect"] + 0.5 * odds["score"] * remark
+
+
+def _remarks(reading: Reading, sentence, cued: set[int]) -> int:
+    """How many words of a sentence are no function words, no figures, and none of the `cued` ones."""
+    from notes2sheet.features import function_words
+    from notes2sheet.numbers import begins_number
+
+    words = [reading.words[k] for k in range(sentence.start, sentence.end) if k not in cued]
+    return sum(word.isalpha() and word not in function_words() and not begins_number(word) for word in words)
 
 
 def unexplained(reading: Reading, covered) -> Iterator[Flag]:

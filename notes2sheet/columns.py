@@ -41,7 +41,8 @@ def find_columns(reading: Reading) -> None:
     labeled = _settle_labeled(reading)
     found: dict[str, list[Number]] = {form: [] for form in FORMS}
     for number, form in _edged(reading):
-        found[form].append(number)
+        for place in (form, "before", "behind") if form == "alone" else (form,):
+            found[place].append(number)
     for form in FORMS:
         if form != "bracket" and not _punctuated(reading):
             continue  # captions are cut anywhere

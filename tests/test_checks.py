@@ -134,3 +134,35 @@ def test_a_prompt_of_the_house_rules_has_one_flag() -> None:
     assert [f.category for f in sheet.flags if f.code == "required-prompt"] == ["mouthfeel"]
     (open_ones,) = [f for f in sheet.flags if f.code == "missing-prompts" and f.category == "mouthfeel"]
     assert open_ones.message == "Not covered in mouthfeel: warmth, creaminess, astringency."
+
+
+TYPED = """#12 / 18B
+2.5 - deep gold / slight haze / white head
+9 - grapefruit / low bready malt
+14 - citrus peel / medium bitterness, sweet end
+4 - medium body / no warmth
+7{remark}
+36.5
+"""
+
+
+@pytest.mark.parametrize(
+    ("remark", "told"), [(" - less crystal malt, lower mash temperature next time", True), ("", False)]
+)
+def test_a_remark_beside_its_score_comments_on_the_whole_beer(remark: str, told: bool) -> None:
+    sheet = draft_sheet(TYPED.format(remark=remark))
+    assert sheet.categories["overall"].score == 7
+    assert ("no-comment:overall" in codes(sheet)) != told
+
+
+@pytest.mark.parametrize(
+    ("overall", "named"),
+    [
+        ("It misses the style by a mile.", True),
+        ("It is good, and the worty note is there from start to end.", True),
+        ("It is a fine beer, and I could drink it all day.", False),
+    ],
+)
+def test_what_is_named_of_the_whole_beer_explains_its_score(overall: str, named: bool) -> None:
+    sheet = draft(overall=overall, overall_score="Six out of ten overall.")
+    assert ("unexplained:overall" in codes(sheet)) != named
