@@ -40,7 +40,10 @@ def excerpt(sheet: Sheet, span: Span) -> str:
 
 
 def rest_told(sheet: Sheet, part: CategoryOut, show: Callable[[Sheet, Span], str] = excerpt) -> str:
-    """The reasons for points off that no deduction accounts for, their sentences quoted by `show`."""
+    """The reasons for points off that no deduction accounts for, their sentences quoted by `show` unless the comment
+    holds them already."""
+    if _told_above(sheet, part):
+        return f"{rest_label(part)} told above"
     quotes = " · ".join(f"“{show(sheet, span)}”" for span in part.reasons)
     return f"{rest_label(part)} {quotes}".rstrip()
 
@@ -136,8 +139,7 @@ def _part(page: _Page, sheet: Sheet, name: str, part: CategoryOut) -> None:
     for lost in part.lost:
         page.wrap(f"“{lost.reason}”", 8, first=f"  −{figure(lost.points):<5}", name="quiet")
     if part.rest:
-        told = f"{rest_label(part)} told above" if _told_above(sheet, part) else rest_told(sheet, part)
-        page.wrap(told, 8, first=f"  −{figure(part.rest):<5}", name="quiet")
+        page.wrap(rest_told(sheet, part), 8, first=f"  −{figure(part.rest):<5}", name="quiet")
     if part.missing:
         page.wrap(f"Not covered: {', '.join(part.missing)}", 2, name="quiet")
 
