@@ -33,6 +33,7 @@ def by_definition(data: dict[str, np.ndarray], words: list[list[str]]) -> dict[s
     """The odds of each answer at each word: sums, layers one after another, and a softmax for each question."""
     features, answers = (bytes(data[name]).decode().split("\0") for name in ("features", "answers"))
     width = data["embedding"].shape[1]
+    around, mix = (data[name].astype(float) * data[f"{name}_scale"].astype(float) for name in ("around", "mix"))
     rows = []
     for word in words:
         own = [features.index(f) for f in word if f in features]
@@ -44,8 +45,8 @@ def by_definition(data: dict[str, np.ndarray], words: list[list[str]]) -> dict[s
             told = data["around_bias"][n].astype(float).tolist()
             for k, place in enumerate((at - reach, at, at + reach)):
                 if 0 <= place < len(rows):
-                    told = [a + b for a, b in zip(told, times(rows[place], data["around"][n][k]), strict=True)]
-            mixed = times([max(x, 0.0) for x in told], data["mix"][n])
+                    told = [a + b for a, b in zip(told, times(rows[place], around[n][k]), strict=True)]
+            mixed = times([max(x, 0.0) for x in told], mix[n])
             added = [a + b + float(c) for a, b, c in zip(row, mixed, data["mix_bias"][n], strict=True)]
             after.append(normed(added, *data["norms"][n + 1].tolist()))
         rows = after
@@ -66,14 +67,15 @@ def random_file(path: Path, rng: np.random.Generator) -> dict[str, np.ndarray]:
         "scale": rng.uniform(0.01, 0.05, size=len(names)),
         "norms": rng.normal(size=(layers + 1, 2, width)),
         "reach": np.array([1, 2, 5]),
-        "around": rng.normal(size=(layers, 3, width, width)),
+        "around_scale": rng.uniform(0.01, 0.05, size=(layers, 3, 1, width)),
         "around_bias": rng.normal(size=(layers, width)),
-        "mix": rng.normal(size=(layers, width, width)),
+        "mix_scale": rng.uniform(0.01, 0.05, size=(layers, 1, width)),
         "mix_bias": rng.normal(size=(layers, width)),
         "out": rng.normal(size=(width + 1, 5)),
     }
     data = {name: table if name == "reach" else table.astype(np.float16) for name, table in data.items()}
-    data["embedding"] = rng.integers(-127, 128, size=(len(names), width), dtype=np.int8)
+    whole = {"embedding": (len(names), width), "around": (layers, 3, width, width), "mix": (layers, width, width)}
+    data |= {name: rng.integers(-127, 128, size=size, dtype=np.int8) for name, size in whole.items()}
     data["features"] = np.frombuffer("\0".join(names).encode(), dtype=np.uint8)
     data["answers"] = np.frombuffer(b"role:talk\0role:score\0role:observe\0state:P\0state:O", dtype=np.uint8)
     np.savez(path, **data)
