@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from notes2sheet.checks_recited import bands_differ, caps_differ, recited_wrong
-from notes2sheet.cues import SCORE_FILE, SHEET_FILE
+from notes2sheet.comments import REMARK_WORDS, cued_words, remarks
 from notes2sheet.house import STEPS
 from notes2sheet.model import Flag
 from notes2sheet.reasons import fault_words
@@ -18,7 +18,6 @@ from notes2sheet.words import index_of
 
 OBSERVED = 0.4  # odds, summed over a part's sentences, from which something is said about this beer
 TASTED = 2  # descriptors of this beer from which notes without a score are a tasting
-REMARK_WORDS = 4
 SEVERITY = {"blocker": 0, "warning": 1, "note": 2}
 
 
@@ -140,8 +139,7 @@ def style_unclear(reading: Reading, covered) -> Iterator[Flag]:
 
 def no_comment(reading: Reading, covered) -> Iterator[Flag]:
     """no-comment: nothing about this beer is said for a part (a score alone is no comment)."""
-    hits = [hit for file in (SHEET_FILE, SCORE_FILE) for hit in reading.cues[file]]
-    cued = {k for start, end, _ in hits for k in range(start, end)}  # words for parts and scores
+    cued = cued_words(reading)
     for part in reading.scores.parts:
         definition = next(c for c in reading.sheet.categories if c.id == part)
         observed = sum(_comments(reading, s, definition, cued) for s in reading.sentences if s.category == part)
@@ -163,17 +161,8 @@ def _comments(reading: Reading, sentence, definition, cued: set[int]) -> float:
     odds = sentence.role_odds
     if definition.aspects or sentence.end - sentence.start < REMARK_WORDS:
         return odds["observe"]
-    remark = _remarks(reading, sentence, cued) >= REMARK_WORDS
+    remark = remarks(reading, sentence, cued)
     return odds["observe"] + 0.6 * odds["talk"] + 0.5 * odds["expect"] + 0.5 * odds["score"] * remark
-
-
-def _remarks(reading: Reading, sentence, cued: set[int]) -> int:
-    """How many words of a sentence are no function words, no figures, and none of the `cued` ones."""
-    from notes2sheet.features import function_words
-    from notes2sheet.numbers import begins_number
-
-    words = [reading.words[k] for k in range(sentence.start, sentence.end) if k not in cued]
-    return sum(word.isalpha() and word not in function_words() and not begins_number(word) for word in words)
 
 
 def unexplained(reading: Reading, covered) -> Iterator[Flag]:

@@ -13,8 +13,8 @@ from collections.abc import Iterator
 from decimal import Decimal
 from itertools import pairwise
 
-from notes2sheet.cues import SHEET_FILE, by_sentence
-from notes2sheet.features import announced
+from notes2sheet.cues import ROLE_FILE, SHEET_FILE, by_sentence
+from notes2sheet.features import RECITING, announced
 from notes2sheet.numbers import Number
 from notes2sheet.sentences import Sentence
 from notes2sheet.transcript import Reading
@@ -31,11 +31,12 @@ Column = list[tuple[str, Number]]
 
 
 def find_columns(reading: Reading) -> None:
-    """Fill `reading.columns` ({first word: (part, figure)}) and settle part and role of the lines they stand in.
+    """Fill `reading.columns` ({first word: (part, figure)}) and settle part and role of the lines they stand in, whose
+    other sentences are `reading.beside_columns`.
 
     Linear in the words.
     """
-    reading.columns = {}
+    reading.columns, reading.beside_columns = {}, set()
     if reading.running or reading.line_times:
         return
     labeled = _settle_labeled(reading)
@@ -158,12 +159,16 @@ def _labels(reading: Reading, figures: list[Number]) -> list[str | None]:
 
 
 def _partial(reading: Reading, figures: list[Number]) -> Column | None:
-    """Figures of some parts, each in another one by the words around it, none above its cap."""
+    """Figures of some parts, each in another one by its cap ('4/5') or the words around it, none above its cap."""
     caps = {category.id: category.cap for category in reading.sheet.categories}
     figures = [number for number in figures if PUNCTUATION.search(reading.breaks[number.start])]
     if _counts(figures) or not _lone(reading, figures):
         return None
-    placed = [(reading.sentences[reading.sentence_at(number.start)].category, number) for number in figures]
+    by_cap = {cap: part for part, cap in caps.items()}
+    placed = [
+        (by_cap.get(number.over) or reading.sentences[reading.sentence_at(number.start)].category, number)
+        for number in figures
+    ]
     known = all(part in caps and number.value <= caps[part] for part, number in placed)
     distinct = len({part for part, _ in placed}) == len(placed)
     return placed if FEWEST <= len(placed) <= len(caps) and known and distinct else None
@@ -180,14 +185,22 @@ def _lone(reading: Reading, figures: list[Number]) -> bool:
 
 
 def _settle(reading: Reading, column: Column, lines: bool) -> None:
-    """Let each figure's sentence give its part's score, and, with `lines`, the rest of its line belong to the part."""
+    """Let each figure's sentence give its part's score, and, with `lines`, the rest of its line belong to the part:
+    what stands there without a word for what ought to be is no recital."""
+    cues = by_sentence(reading, ROLE_FILE)
     for part, number in column:
         reading.columns[number.start] = part, number
         at = reading.sentence_at(number.start)
         _give(reading.sentences[at], part)
         if lines:
             for other in _line_of(reading, at):
-                reading.sentences[other].category = part
+                sentence = reading.sentences[other]
+                sentence.category = part
+                reading.beside_columns.add(other)
+                if sentence.role == "expect" and all(cue not in RECITING for _, _, cue in cues[other]):
+                    sentence.role = "observe"
+                    odds = sentence.role_odds
+                    odds["expect"], odds["observe"] = odds["observe"], odds["expect"]
 
 
 def _line_of(reading: Reading, at: int) -> Iterator[int]:

@@ -187,7 +187,9 @@ def _lists_parts(view: SentenceView, expressions: list[Expression]) -> bool:
 
 
 def _of_column(view: SentenceView, expressions: list[Expression]) -> list[Expression]:
-    """The expressions of a sentence with a figure of a column: that figure, and what is no plain figure."""
+    """With a figure of a column: that figure and what is no plain one; beside it in its line, the latter alone."""
+    if view.index in view.reading.beside_columns:
+        return [e for e in expressions if e.kind in ("off", "share")]
     for at, (part, number) in view.reading.columns.items():
         if view.holds(at):
             own = Expression("value", number.value, at, number.end, part=part, over=number.over, named=True)

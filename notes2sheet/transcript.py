@@ -61,6 +61,7 @@ class Reading:
     style_names: list[tuple[int, int, Any]] | None = None
     levels: list[list[tuple[int, int, str]]] | None = None
     columns: dict[int, tuple[str, Any]] = field(default_factory=dict)
+    beside_columns: set[int] = field(default_factory=set)  # numbers of sentences
     scores: Any = None
     style: Any = None
     entry: Any = None
