@@ -10,22 +10,20 @@ import re
 from bisect import bisect_right
 from collections import Counter
 from collections.abc import Iterator
-from decimal import Decimal
 from itertools import pairwise
 
 from notes2sheet.cues import ROLE_FILE, SHEET_FILE, by_sentence
 from notes2sheet.features import RECITING, announced
-from notes2sheet.numbers import Number
+from notes2sheet.numbers import QUARTER, Number
+from notes2sheet.score_view import ABOVE_CAP
 from notes2sheet.sentences import Sentence
 from notes2sheet.transcript import Reading
 
 FORMS = ("bracket", "alone", "before", "behind")
 MARK = re.compile(r"[-–—:;>=|,(]")  # behind a figure that stands before its line
 PUNCTUATION = re.compile(r"[][,;:./()|>+&–—-]")
-QUARTER = Decimal("0.25")
 OVER = {"of", "out", "from", "over", "max", "maximum"}  # before a cap
 EITHER = {"or", "to"}  # before the second of two values
-OVER_CAP = 2  # points above its cap that a part may have been given where the sum is said
 FEWEST = 3  # figures of a column with parts left out
 Column = list[tuple[str, Number]]
 
@@ -58,20 +56,24 @@ def _settle_labeled(reading: Reading) -> bool:
     part's score, where several parts have one; whether they do."""
     hits = by_sentence(reading, SHEET_FILE)
     figures = {number.start: number for number in reading.numbers if not number.spelled}
-    caps = {category.id: category.cap for category in reading.sheet.categories}
+    caps = _caps(reading)
     found = []
     for at in _line_starts(reading):
         sentence = reading.sentences[at]
         named = {end for start, end, _ in hits[at] if start == sentence.start and end in figures}
         labels = [part for part, where in announced(reading, sentence, hits[at]) if where == "start"] if named else []
         part = reading.sheet.part(labels[0]) if labels else None
-        if part in caps and figures[max(named)].value <= caps[part] + OVER_CAP:
+        if part in caps and figures[max(named)].value <= caps[part] + ABOVE_CAP:
             found.append((part, sentence))
     if len({part for part, _ in found}) < FEWEST:
         return False
     for part, sentence in found:
         _give(sentence, part)
     return True
+
+
+def _caps(reading: Reading) -> dict[str, int]:
+    return {category.id: category.cap for category in reading.sheet.categories}
 
 
 def _line_starts(reading: Reading) -> list[int]:
@@ -88,12 +90,13 @@ def _give(sentence: Sentence, part: str) -> None:
 def _edged(reading: Reading) -> Iterator[tuple[Number, str]]:
     """The typed figures that may be scores and stand at an edge, with the form of it."""
     breaks, count = reading.breaks, len(reading.words)
-    most = max(category.cap for category in reading.sheet.categories) + OVER_CAP
+    caps = set(_caps(reading).values())
+    most = max(caps) + ABOVE_CAP
     for number in reading.numbers:
         apart = number.start and reading.words[number.start - 1] in OVER | EITHER
         if number.spelled or apart or number.value > most or number.value % QUARTER:
             continue
-        end = _behind_cap(reading, number)
+        end = _behind_cap(reading, number, caps)
         before, after = breaks[number.start], breaks[end] if end < count else "\n"
         first, last = number.start == 0 or "\n" in before, "\n" in after or end == count
         if before.rstrip()[-1:] in ("(", "[") and after.lstrip()[:1] in (")", "]"):
@@ -106,12 +109,12 @@ def _edged(reading: Reading) -> Iterator[tuple[Number, str]]:
             yield number, "behind"
 
 
-def _behind_cap(reading: Reading, number: Number) -> int:
-    """Behind a figure and the cap that is said with it: '9 of 12'."""
+def _behind_cap(reading: Reading, number: Number, caps: set[int]) -> int:
+    """Behind a figure and one of the caps that is said with it: '9 of 12'."""
     words, end = reading.words, number.end
     at = end + (words[end : end + 1] == ["out"])
-    caps = {str(category.cap) for category in reading.sheet.categories}
-    return at + 2 if words[at : at + 1] == ["of"] and words[at + 1 : at + 2] and words[at + 1] in caps else end
+    capped = words[at : at + 1] == ["of"] and words[at + 1 : at + 2] in ([str(cap)] for cap in caps)
+    return at + 2 if capped else end
 
 
 def _punctuated(reading: Reading) -> bool:
@@ -122,6 +125,8 @@ def _punctuated(reading: Reading) -> bool:
 def _whole(reading: Reading, figures: list[Number]) -> Column | None:
     """One figure a part, in the sheet's order: with their sum behind them, or the only figures that fit the caps."""
     parts = reading.sheet.categories
+    if len(figures) < len(parts):
+        return None
     labels = _labels(reading, figures)
     later = {number.value: number.start for number in reading.numbers}
     summed, fitting = [], []
@@ -132,7 +137,7 @@ def _whole(reading: Reading, figures: list[Number]) -> Column | None:
         if _counts(window):
             continue
         above = max(number.value - part.cap for number, part in zip(window, parts, strict=True))
-        if above <= OVER_CAP and later.get(sum(number.value for number in window), -1) > window[-1].start:
+        if above <= ABOVE_CAP and later.get(sum(number.value for number in window), -1) > window[-1].start:
             summed.append(window)
         if above <= 0 and len({reading.sentence_at(number.start) for number in window}) == len(window):
             fitting.append(window)
@@ -160,9 +165,9 @@ def _labels(reading: Reading, figures: list[Number]) -> list[str | None]:
 
 def _partial(reading: Reading, figures: list[Number]) -> Column | None:
     """Figures of some parts, each in another one by its cap ('4/5') or the words around it, none above its cap."""
-    caps = {category.id: category.cap for category in reading.sheet.categories}
+    caps = _caps(reading)
     figures = [number for number in figures if PUNCTUATION.search(reading.breaks[number.start])]
-    if _counts(figures) or not _lone(reading, figures):
+    if not FEWEST <= len(figures) <= len(caps) or _counts(figures) or not _lone(reading, figures):
         return None
     by_cap = {cap: part for part, cap in caps.items()}
     placed = [
@@ -171,7 +176,7 @@ def _partial(reading: Reading, figures: list[Number]) -> Column | None:
     ]
     known = all(part in caps and number.value <= caps[part] for part, number in placed)
     distinct = len({part for part, _ in placed}) == len(placed)
-    return placed if FEWEST <= len(placed) <= len(caps) and known and distinct else None
+    return placed if known and distinct else None
 
 
 def _lone(reading: Reading, figures: list[Number]) -> bool:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from notes2sheet.coverage import aspects_of
-from notes2sheet.cues import SCORE_FILE, SHEET_FILE
+from notes2sheet.cues import SCORE_FILE, SHEET_FILE, hits_within
 from notes2sheet.descriptors import CLAUSE_BREAK, CONTRAST, Mention
 from notes2sheet.features import function_words
 from notes2sheet.lexicon import cue_file
@@ -121,13 +121,14 @@ def _observations(reading: Reading, category: str) -> list[str]:
     """For a part without prompts, the sentences that observe, as said; announcements left out. Remarks beside a score
     too: '7 - less crystal malt'."""
     out = []
-    cued = cued_words(reading)
     labels = {start: end for start, end, _ in reading.cues[SHEET_FILE] if reading.breaks[end : end + 1] == [":"]}
     for sentence in reading.sentences:
+        if sentence.category != category:
+            continue
         begin = labels.get(sentence.start, sentence.start)
         least = sentence.start + ANNOUNCED if begin == sentence.start else begin + 1
-        remark = sentence.role == "score" and remarks(reading, sentence, cued)
-        if sentence.category == category and (sentence.role == "observe" or remark) and sentence.end >= least:
+        told = sentence.role == "observe" or (sentence.role == "score" and remarks(reading, sentence))
+        if told and sentence.end >= least:
             start, end = reading.span(begin, sentence.end)
             said = " ".join(reading.text[start:end].split()).rstrip(".,;")
             said += ")" if said.count("(") > said.count(")") else ""
@@ -135,14 +136,10 @@ def _observations(reading: Reading, category: str) -> list[str]:
     return out
 
 
-def cued_words(reading: Reading) -> set[int]:
-    """The words that name parts and speak of scores."""
-    hits = [hit for file in (SHEET_FILE, SCORE_FILE) for hit in reading.cues[file]]
-    return {k for start, end, _ in hits for k in range(start, end)}
-
-
-def remarks(reading: Reading, sentence: Sentence, cued: set[int]) -> bool:
-    """Whether enough words of a sentence are no function words, no figures and none of the `cued` ones."""
+def remarks(reading: Reading, sentence: Sentence) -> bool:
+    """Whether enough words of a sentence are no function words, no figures and no words for parts or scores."""
+    hits = [hit for file in (SHEET_FILE, SCORE_FILE) for hit in hits_within(reading, file, sentence)]
+    cued = {k for start, end, _ in hits for k in range(start, end)}
     words = [reading.words[k] for k in range(sentence.start, sentence.end) if k not in cued]
     told = [word for word in words if word.isalpha() and word not in function_words() and not begins_number(word)]
     return len(told) >= REMARK_WORDS

@@ -184,10 +184,10 @@ def _ceiling(reading: Reading, mentions: list[Mention], i: int, end: int) -> int
     for following in mentions[i + 1 : i + 3]:
         if following.sentence != mentions[i].sentence:
             break
-        between = range(mentions[i].end, following.start + 1)
-        apart = any(CLAUSE_BREAK.search(reading.breaks[k]) for k in between)  # 'crackery malt, bitterness high'
-        if not following.term.bare or following.start - mentions[i].end > 1 or apart:
+        if not following.term.bare or following.start - mentions[i].end > 1:
             return following.start
+        if any(CLAUSE_BREAK.search(reading.breaks[k]) for k in range(mentions[i].end, following.start + 1)):
+            return following.start  # 'crackery malt, bitterness high'
     return end
 
 

@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, Any, NamedTuple
 
 from notes2sheet.numbers import Number
 from notes2sheet.score_rest import Spare, figures_between, spare_values
+from notes2sheet.score_view import ABOVE_CAP
 
 if TYPE_CHECKING:
     from notes2sheet.score_view import SentenceView
@@ -22,7 +23,6 @@ APART, SUM_APART = 8, 16  # words between the values of a read-back, and before 
 BEFORE_CAP = ("of", "from", "over")
 WRONG = 5  # points by which the last sum of a list that adds up aloud may be a slip
 FIGURES, LETTERS = 12, 400  # figures and characters before a total that are tried as what it sums up
-ABOVE = 2  # points that a part is given above its cap at most, by mistake
 CHOICES = 4  # figures of one part that are tried against the total
 
 
@@ -90,7 +90,7 @@ def fill_from_read_back(reading: Reading, scores: Scores, found: ReadBack | None
         agree, differ = _compared(scores, {part: n for part, n in listed.items() if part not in later})
         above = max(n.value - reading.sheet.cap(part) for part, n in listed.items())
         trusted = (agree > differ and agree > 1) or (agree and found.steps > 1) or (not differ and above <= 0)
-        if above <= ABOVE and trusted:
+        if above <= ABOVE_CAP and trusted:
             settled = {part for part, s in scores.parts.items() if s.basis == "unsure"} | later
             _give(reading, scores, listed, [part for part in scores.parts if part not in settled])
         elif differ:

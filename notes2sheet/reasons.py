@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from bisect import bisect_left
 
-from notes2sheet.cues import BEGIN, ROLE_FILE, SHEET_FILE
+from notes2sheet.cues import BEGIN, ROLE_FILE, SHEET_FILE, hits_within
 from notes2sheet.expectations import mismatches
 from notes2sheet.faults import has_room, tolerated
 from notes2sheet.features import function_words
@@ -76,10 +76,10 @@ def _given_for(reading: Reading, part: str) -> list[tuple[int, int]]:
     beer they seldom tell one ('five, because I liked it')."""
     if not next(category for category in reading.sheet.categories if category.id == part).aspects:
         return []
-    names = {start for start, _, _ in reading.cues[SHEET_FILE]}
     hits = []
     for at in set(reading.scores.parts[part].sentences):
         sentence = reading.sentences[at]
+        names = {start for start, _, _ in hits_within(reading, SHEET_FILE, sentence)}
         for k in range(sentence.start + 1, sentence.end - 2):
             word, thing = reading.words[k], k + 2
             reason = word in BECAUSE or (word == "for" and reading.words[k + 1] in THINGS)
@@ -97,8 +97,8 @@ def _described(reading: Reading, part: str, strict: bool) -> list[tuple[int, int
         sentence = reading.sentences[mention.sentence]
         if sentence.category != part or mention.state != "present" or not mention.flaw:
             continue
-        whole = part not in style.aspects and not strict if style else False  # what is named of the whole beer holds
-        if style is not None and not whole and (tolerated(style, mention) or has_room(style, part, mention, reading)):
+        held = style is not None and (strict or part in style.aspects)  # what is named of the whole beer always counts
+        if held and (tolerated(style, mention) or has_room(style, part, mention, reading)):
             continue
         if strict and mention.level is not None and LEVELS.index(mention.level) <= LEVELS.index("very low"):
             continue

@@ -7,7 +7,7 @@ from dataclasses import replace
 from decimal import Decimal
 from functools import lru_cache
 
-from notes2sheet.numbers import Number, begins_number, number_before
+from notes2sheet.numbers import QUARTER, Number, begins_number, number_before
 from notes2sheet.score_asides import without_explanations, without_ranges, without_recalled
 from notes2sheet.score_heard import proves
 from notes2sheet.score_off import taken_before, taken_of_cap, taken_off, takes
@@ -16,7 +16,6 @@ from notes2sheet.score_supposed import possible, supposed
 from notes2sheet.score_unsure import unsure_pairs
 from notes2sheet.score_view import Expression, SentenceView, score_words
 
-QUARTER = Decimal("0.25")
 ORDINAL = re.compile(r"\d+(?:st|nd|rd|th)")
 CENTURIES = (17, 18, 19, 20)  # a year begins with
 MOVED, MOVES = 6, {"up", "down", "goes", "moves", "change", "changes", "raise", "lower"}  # words before 'from'

@@ -16,6 +16,7 @@ from notes2sheet.words import split_list
 if TYPE_CHECKING:
     from notes2sheet.sentences import Sentence
 
+ABOVE_CAP = 2  # points that a part is given above its cap at most, by mistake
 BREAK = re.compile(r"[,.;:!?\n]")
 
 

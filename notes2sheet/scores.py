@@ -19,16 +19,15 @@ from notes2sheet.score_forms import keep_with_part, names_band_of_figure, plainl
 from notes2sheet.score_rest import Spare, explain_from_spare, fill_from_caps, fill_from_line_ends, fill_from_odds
 from notes2sheet.score_sums import Figure, add_up
 from notes2sheet.score_terms import read_expressions
-from notes2sheet.score_view import Expression, SentenceView
+from notes2sheet.score_view import ABOVE_CAP, Expression, SentenceView
 from notes2sheet.totals import choose_total, let_total_be, take_sum_said
 from notes2sheet.transcript import Reading
 
 SCORE_ODDS = 0.2  # a sentence this likely to give a score is read for plain figures
 RECITAL_ODDS = 0.2  # a recital this unlikely to give one is not read at all
 WORDS_ODDS = 0.4  # words this likely to give a score are read as one in a sentence that gives none
-ABOVE_CAP = 2  # points that a part is given above its cap at most, by mistake
-ITEM = 3  # words of such a list's item
 LISTED = 3  # parts that are named with a figure each in a list
+ITEM = 3  # words of one of its items
 LINES_NUMBERED = 3  # lines that count up from one are numbered
 RECITAL = 5  # words that a recital has at least
 OWN = {"i", "my", "me", "mine"}  # words by which a score beside another's is the taster's

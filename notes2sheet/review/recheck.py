@@ -6,7 +6,7 @@ from types import SimpleNamespace
 from typing import Any
 
 from notes2sheet import checks
-from notes2sheet.cues import ROLE_FILE, SCORE_FILE, SHEET_FILE
+from notes2sheet.cues import ROLE_FILE
 from notes2sheet.lexicon import SheetDefinition, load_sheet
 from notes2sheet.model import CategoryOut, Flag, Sheet, Span
 
@@ -55,8 +55,7 @@ def _as_reading(draft: Sheet, edited: Sheet) -> Any:
     said = said_band(draft, definition)
     categories = [SimpleNamespace(id=name, aspects=_aspects(part)) for name, part in edited.categories.items()]
     return SimpleNamespace(
-        text=edited.text, sentences=[], mentions=[], style=SimpleNamespace(style=None),
-        cues={ROLE_FILE: [], SHEET_FILE: [], SCORE_FILE: []},
+        text=edited.text, sentences=[], mentions=[], cues={ROLE_FILE: []}, style=SimpleNamespace(style=None),
         house=edited.house,
         sheet=SimpleNamespace(
             cap=lambda name: edited.categories[name].cap, band=definition.band, categories=categories,
