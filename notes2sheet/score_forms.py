@@ -5,6 +5,7 @@ from __future__ import annotations
 from notes2sheet.score_view import Expression, SentenceView, score_words
 from notes2sheet.totals import band_index
 
+COSTS = ("costs", "cost", "loses")  # before 'it' and the points that are lost
 FOLLOWED = (["and"], ["for"], ["because"])  # behind 'five overall'
 GIVES = ("value", "off", "share", "unsure")  # expressions that say what a part gets
 
@@ -66,6 +67,8 @@ def _plainly_off(view: SentenceView, expression: Expression) -> bool:
         return True
     if expression.imperative and view.words[expression.end - 1] == "off":
         return True  # 'so I'll knock half a point off'
+    if view.words[expression.start] in COSTS and view.words[expression.start + 1] in ("it", "them"):
+        return True  # 'which costs it two more'
     return view.reading.running and "off" in view.words[expression.end - 1 : expression.end + 1]
 
 
@@ -108,7 +111,7 @@ def keep_with_part(views: list[SentenceView], read: dict[int, list[Expression]])
     first_scored, last_scored = _scored_runs(views, runs, scored)
     for n, (before, run) in enumerate(zip(runs, runs[1:], strict=False), 1):
         view = views[run[0]]
-        if run[0] not in scored or set(view.parts) & set(view.own_caps) or any(e.part for e in read[run[0]]):
+        if run[0] not in scored or _names_part(view, read[run[0]]) or any(e.part for e in read[run[0]]):
             continue
         own, previous = view.sentence.category, views[before[-1]].sentence.category
         if before[-1] in scored and _takes_back(view, read[run[0]]):
@@ -117,6 +120,12 @@ def keep_with_part(views: list[SentenceView], read: dict[int, list[Expression]])
             view.sentence.category = previous if last_scored.get(own, -1) > run[0] else own
         elif own not in view.own_caps and first_scored.get(previous, n) >= n and _fits(view, read[run[0]], previous):
             view.sentence.category = previous
+
+
+def _names_part(view: SentenceView, found: list[Expression]) -> bool:
+    """Whether a part is announced, and named before the last figure: not 'three, and the nose follows'."""
+    announces = not set(view.own_caps).isdisjoint(view.parts)
+    return announces and any(start < found[-1].end for start, _, _ in view.part_hits)
 
 
 def _fits(view: SentenceView, found: list[Expression], part: str) -> bool:

@@ -39,4 +39,6 @@ def _taken_off(view: SentenceView, number: Number) -> bool:
     if before is None or before == at:
         return False
     plain = words[at] in function_words() and words[before] != "minus"  # 'take to …'
-    return follows == "off" or (not plain and number.value * 2 <= view.own_caps.get(view.sentence.category, 0))
+    closes = not follows and words[at - 1] == "off" and words[before].startswith("t")  # 'I take off for.'
+    small = number.value * 2 <= view.own_caps.get(view.sentence.category, 0)
+    return follows == "off" or closes or (not plain and small)

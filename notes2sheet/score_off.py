@@ -7,6 +7,7 @@ from decimal import Decimal
 from notes2sheet.numbers import Number, begins_number, number_before
 from notes2sheet.score_view import Expression, SentenceView, score_words
 
+HAVE = ("have", "'ve", "has", "got", "'d")  # before a figure that is 'down' on paper
 BEGINNINGS = (["off"], ["off", "with"], ["off", "w/"])
 
 
@@ -103,6 +104,8 @@ def taken_off(view: SentenceView, number: Number) -> Expression | None:
         after = after or number.end + 2
     if before is not None and after is None and _takes_a_value(view, number, before):
         before = None
+    if after is not None and before is None and cap and number.value * 2 > cap and _only_written(view, number, after):
+        after = None
     near = words[max(view.sentence.start, number.start - 3) : number.start]
     again = words[number.start] == "another" or any(w in ("another", "further", "more", "extra") for w in near)
     if again and after is None and before is None and number.value <= 3:
@@ -118,6 +121,13 @@ def taken_off(view: SentenceView, number: Number) -> Expression | None:
     )  # fmt: skip
 
 
+def _only_written(view: SentenceView, number: Number, after: int) -> bool:
+    """Whether words behind more than half of the cap take nothing off: 'I've nine down', 'two and a half, it dropped
+    quick'."""
+    behind = view.words[number.end : after]
+    return (behind == ["down"] and view.words[number.start - 1] in HAVE) or (behind[:1] == ["it"] and len(behind) == 2)
+
+
 def _takes_a_value(view: SentenceView, number: Number, verb_at: int) -> bool:
     """Whether 'take' or a dash gives a value ('the nose takes nine'): more than half the cap, and no 'off'."""
     words = view.words
@@ -125,6 +135,7 @@ def _takes_a_value(view: SentenceView, number: Number, verb_at: int) -> bool:
     signed = verb_at == number.start  # 'aroma -9'
     verb = words[verb_at]
     to_it = verb.startswith("tak") or (verb in ("cut", "cutting") and words[number.start - 1] == "it")
+    to_it |= words[number.start - 1] == "have"  # 'I'll have twelve'
     plain = signed or (to_it and "off" not in words[verb_at : number.start])
     return plain and cap is not None and number.value * 2 > cap
 
@@ -132,6 +143,9 @@ def _takes_a_value(view: SentenceView, number: Number, verb_at: int) -> bool:
 def taken_of_cap(view: SentenceView, number: Number, end: int, cap: Decimal) -> Expression | None:
     """A figure with its `cap`, up to word `end`, as points taken off: 'dock it four of the twenty'."""
     before = taken_before(view, number.start)
+    rest = view.words[number.end : number.end + 2] == ["from", "the"] and number.value * 2 < cap
+    if before is None and rest and view.ends_at("value_before", number.start) is None:
+        return Expression("off", number.value, number.start, end, over=cap)  # 'two from the five'
     if before is None or before == number.start or _takes_a_value(view, number, before):
         return None
     verb = view.words[before]

@@ -7,6 +7,7 @@ from decimal import Decimal
 
 from notes2sheet.score_view import Expression, SentenceView
 
+LISTED = 4  # figures before one that make a list
 LINKS = (["on"], ["for"], ["in"], ["on", "the"], ["for", "the"], ["on", "its"], ["for", "its"])  # from figure to name
 
 
@@ -20,7 +21,7 @@ def located(view: SentenceView, found: list[Expression]) -> list[Expression]:
         before = found[n - 1].end if n else view.sentence.start
         before_it = found[n - 1].kind if n else ""
         named = _name_beside(view, expression, names, before, following, after_first, before_it)
-        if named is None and n and out[-1].named and out[-1].kind in ("up", "off"):
+        if named is None and 0 < n < LISTED and out[-1].named and out[-1].kind in ("up", "off"):
             named = out[-1].part  # 'the flavor goes up one, thirteen'
         if (
             n
@@ -111,11 +112,12 @@ def _name_beside(
             between = words[expression.end : start]
             leads = words[expression.end - 1 : start]  # 'two off for' ends in its own link
             linked = len(between) <= 4 and any(w in ("on", "for", "in", "off", "to") for w in leads)
+            linked &= "and" not in between  # 'two and a half then, and in the nose …'
             closes = not between and end == view.sentence.end and not view.reading.running  # 'nine and a half aroma'
             cost = len(between) if linked or closes else 99
             if not after_first and between not in LINKS:
                 cost += 4  # of 'more sips, four on feel' the nearer name counts all the same
-        elif words[floor:start] in LINKS and before_it == "value":
+        elif words[floor:start] in LINKS and before_it in ("value", "off"):
             continue  # 'four on feel eight on the whole': the name is taken
         elif floor <= start and end <= expression.start:
             between = words[end : expression.start]

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-import re
 from dataclasses import replace
 from decimal import Decimal
 from functools import lru_cache
 
 from notes2sheet.numbers import QUARTER, Number, begins_number, number_before
 from notes2sheet.score_asides import without_explanations, without_ranges, without_recalled
+from notes2sheet.score_decoys import begins_with_cap, decoy, of_others, scale_word, year_end
 from notes2sheet.score_heard import proves
 from notes2sheet.score_off import taken_before, taken_of_cap, taken_off, takes
 from notes2sheet.score_parts import located
@@ -16,13 +16,10 @@ from notes2sheet.score_supposed import possible, supposed
 from notes2sheet.score_unsure import unsure_pairs
 from notes2sheet.score_view import Expression, SentenceView, score_words
 
-ORDINAL = re.compile(r"\d+(?:st|nd|rd|th)")
-CENTURIES = (17, 18, 19, 20)  # a year begins with
 MOVED, MOVES = 6, {"up", "down", "goes", "moves", "change", "changes", "raise", "lower"}  # words before 'from'
 MADE_BEHIND = 4  # words between a value and those that change it
 BEFORE_POINT = {"a", "one", "the", "another"}  # 'a point', 'the mark'
 BEHIND_ANOTHER = {"for", "off", "gone", "because", "there", "lost"}  # 'another point for that'
-BEHIND_MORE = (["for"], ["because"], ["since"], ["off"], ["gone"])
 SHARES = {"full": Decimal(1), "half": Decimal("0.5"), "three_quarters": Decimal("0.75")}
 
 
@@ -71,133 +68,6 @@ def _edge(view: SentenceView, at: int) -> int:
     while end < view.sentence.end and not view.breaks(end):
         end += 1
     return end
-
-
-def _scale_word(view: SentenceView, end: int) -> bool:
-    """Whether the figures are followed by a unit, so that they are no score."""
-    word = view.words[end] if end < view.sentence.end else ""
-    if (view.starts_at("decoy_after", end) or end) - end > 1 and not view.breaks(end):
-        return True  # 'four of us'
-    if word == "more" and view.words[end + 1 : end + 2] in BEHIND_MORE:
-        return False  # 'and two more because of that'
-    if word in score_words("point"):
-        return False
-    return view.starts_at("decoy_after", end) is not None and not view.breaks(end)
-
-
-def _decoy(view: SentenceView, number: Number) -> bool:
-    value = number.value
-    if number.start in view.numbered:
-        return True
-    if value > 100 or (number.over is None and value % QUARTER and value != Decimal("0.333")):
-        return True
-    if number.over is not None and (number.over not in view.caps or value % QUARTER):
-        return True
-    if _scale_word(view, number.end):
-        return True
-    before = number.start
-    previous = view.words[before - 1] if before > view.sentence.start else ""
-    if previous in score_words("no_score_before") and not view.breaks(before):
-        return True
-    if previous == "of" and ORDINAL.fullmatch(view.words[before - 2]):
-        return True  # 'placed 3rd of 6'
-    if view.words[before] == "one" and number.over is None and not _one_counts(view, number):
-        return True
-    if number.over is None and value in view.caps and _cap_recalled(view, number):
-        return True
-    if value == 0 and number.over is None and not _points_follow(view, number.end):
-        return True  # 'hops zero'
-    if view.ends_at("decoy_before", before) is not None and before > view.sentence.start and number.over is None:
-        return not view.breaks(before) or view.words[before - 1] in ("table", "entry", "flight", "episode")
-    return False
-
-
-def _begins_with_cap(view: SentenceView, number: Number) -> bool:
-    """Whether only the first word of the figures is one, the part's cap: 'from twenty, five and a half gone'; or the
-    cap is what points are taken from: 'twelve less three'."""
-    own, at = view.own_caps.get(view.sentence.category), number.start
-    if own is None or number.over is not None:
-        return False
-    if number.value == own:
-        less = view.words[number.end : number.end + 1] in (["less"], ["minus"])
-        return less and number_before(view.words, number.end + 1, view.sentence.end) is not None
-    first = number_before(view.words, at, at + 1)
-    led = at > view.sentence.start and view.words[at - 1] in ("from", "of", "the")
-    return led and number.value > own and first is not None and first.value == own
-
-
-def _of_others(view: SentenceView, number: Number) -> int | None:
-    """Behind 'three out of four of these': so many of some things, where the second figure is no cap."""
-    over = view.starts_at("over", number.end)
-    counted = number_before(view.words, over, view.sentence.end) if over is not None else None
-    if counted is None or counted.value in view.caps or view.words[counted.end : counted.end + 1] != ["of"]:
-        return None
-    return counted.end
-
-
-def _year_end(view: SentenceView, number: Number) -> int | None:
-    """Behind the second of two figures that tell a year: 'in nineteen eighty-one', 'back in twenty twenty-four'."""
-    told = number.start > view.sentence.start and view.words[number.start - 1] in score_words("before_year")
-    behind = number_before(view.words, number.end, view.sentence.end) if told and number.value in CENTURIES else None
-    if behind is None or not 10 <= behind.value < 100 or behind.over is not None or view.breaks(number.end):
-        return None
-    return behind.end
-
-
-def _one_counts(view: SentenceView, number: Number) -> bool:
-    """Whether 'one' is a figure, not a pronoun: a word for giving or taking stands beside it, or nothing before it."""
-    at = number.start
-    if view.words[number.end : number.end + 2] in (["of", "those"], ["of", "these"], ["of", "them"], ["of", "the"]):
-        return False
-    if at == view.sentence.start or view.breaks(at) or number.end > at + 1 or _points_follow(view, number.end):
-        return True
-    if view.words[at - 1] in score_words("pronoun"):
-        return False
-    return (
-        view.ends_at("value_before", at) is not None
-        or view.words[at - 1] in ("up", "down", "by", "another", "further")
-        or takes(view, at, at + 1)
-        or view.words[number.end : number.end + 1] in (["because"], ["since"])
-    )
-
-
-def _points_follow(view: SentenceView, at: int) -> bool:
-    return at < view.sentence.end and view.words[at] in score_words("point")
-
-
-def _cap_recalled(view: SentenceView, number: Number) -> bool:
-    """Whether the figure recalls the cap: 'off the twenty', 'shy of the full ten', 'twelve being the most'."""
-    at = number.start
-    behind = view.words[number.end : min(number.end + 6, view.sentence.end)]
-    if behind[:1] == ["and"] and len(behind) > 1 and begins_number(behind[1]):
-        behind = behind[2:]  # 'three and twelve being the most'
-    if (
-        behind
-        and behind[0] in ("is", "'s", "being", "as", "points", "marks")
-        and score_words("cap").intersection(behind[:4])
-    ):
-        return True
-    before = view.words[max(view.sentence.start, at - 3) : at]
-    told = [w for w in view.words[max(view.sentence.start, at - 4) : at] if w not in score_words("before_cap") - {"of"}]
-    if before[-1:] != ["of"] and told[-2:] == ["out", "of"]:
-        return True  # 'nine and a half for the nose, out of your twelve'
-    if before[-2:] == ["which", "is"] and behind[:1] in ([], ["points"], ["marks"]) and view.part_hits:
-        return True  # 'lastly the overall impression, which is ten points'
-    if "maximum" in before[-2:] or before[-1:] == ["max"]:
-        return True  # '2. AROMA (max 12)', 'the maximum is three'
-    if before[-1:] == ["of"] and number.value == view.own_caps.get(view.sentence.category):
-        return True  # what stands before was not understood
-    if (
-        before[-2:] == ["out", "of"]
-        or before[-1:] in (["on"], ["over"])
-        or (before[-1:] == ["from"] and behind[:1] != ["to"])
-    ):
-        return True
-    return (
-        before[-1:] in (["the"], ["full"])
-        and any(w in ("of", "off", "from", "out") for w in before)
-        and "take" not in before
-    )
 
 
 def read_expressions(view: SentenceView) -> list[Expression]:
@@ -256,17 +126,17 @@ def _number_expression(view: SentenceView, at: int) -> tuple[Expression | None, 
         heard = True
     raised = number.value < 1 and "up" in words[max(view.sentence.start, number.start - 2) : number.start]
     if number.over is None and not raised and (cap := _over(view, number.end)):
-        if heard and number.value > cap[1]:
+        if heard and (number.value > cap[1] or _behind_figure(view, number)):
             return None  # 'two and a half, then, from three' says no ten
-        if _scale_word(view, cap[0]) or number.value % QUARTER or supposed(view, number):
+        if scale_word(view, cap[0]) or number.value % QUARTER or supposed(view, number):
             return None, cap[0]
         heard = heard or number.heard
         if taken := taken_of_cap(view, number, *cap):
             return replace(taken, heard=heard), cap[0]
         return Expression("value", number.value, number.start, cap[0], over=cap[1], heard=heard), cap[0]
-    if (others := _of_others(view, number)) is not None:
+    if (others := of_others(view, number)) is not None:
         return None, others
-    if _begins_with_cap(view, number):
+    if begins_with_cap(view, number):
         return None, at + 1
     if number.over is not None and number.over not in view.caps and 0 < number.over - number.value <= 2:
         return Expression("unsure", number.over, number.start, number.end), number.end
@@ -274,9 +144,9 @@ def _number_expression(view: SentenceView, at: int) -> tuple[Expression | None, 
         whole = view.own_caps.get(view.sentence.category) == number.value
         whole &= number.end == view.sentence.end or view.ends_at("value_before", number.start - 1) is not None
         return (Expression("share", Decimal(1), number.start, number.end) if whole else None), number.end
-    if (year := _year_end(view, number)) is not None:
+    if (year := year_end(view, number)) is not None:
         return None, year
-    if _decoy(view, number):
+    if decoy(view, number):
         return None, number.end
     if number.over is not None:
         return Expression("value", number.value, number.start, number.end, over=number.over), number.end
@@ -284,6 +154,12 @@ def _number_expression(view: SentenceView, at: int) -> tuple[Expression | None, 
         return None, number.end
     expression = _plain(view, number, heard or number.heard)
     return expression, max(number.end, expression.end) if expression else number.end
+
+
+def _behind_figure(view: SentenceView, number: Number) -> bool:
+    """Whether a word that is misheard for a figure stands right behind one: 'fifteen then out of the twenty'."""
+    at = number.start
+    return at > view.sentence.start and number_before(view.words, at - 1, at) is not None
 
 
 def _changed(view: SentenceView, at: int) -> Expression | None:
@@ -299,6 +175,8 @@ def _changed(view: SentenceView, at: int) -> Expression | None:
     becomes = old is not None and old.end < last and words[old.end] == "becomes"
     if old is None:
         return None
+    if (dropped := _not_the_other(view, old)) is not None:
+        return Expression("value", old.value, at, old.end, instead=dropped.value)
     to = old.end + becomes if led or becomes else _made(view, at, old.end)
     if to is None:
         return None
@@ -308,6 +186,16 @@ def _changed(view: SentenceView, at: int) -> Expression | None:
     if new is None or new.over is not None:
         return None
     return Expression("value", new.value, at, new.end, instead=old.value)
+
+
+def _not_the_other(view: SentenceView, number: Number) -> Number | None:
+    """The figure that another one comes instead of at the end of a sentence: 'three and a half, not | four'."""
+    words, end = view.words, number.end
+    if words[end : end + 1] != ["not"] or number.over is not None or decoy(view, number):
+        return None
+    at = end + 1 + (words[end + 1 : end + 2] in (["a"], ["an"], ["the"]))
+    dropped = number_before(words, at, view.sentence.end) if at < view.sentence.end else None
+    return dropped if dropped is not None and dropped.end == view.sentence.end else None
 
 
 def _moves_from(view: SentenceView, at: int) -> bool:
@@ -328,6 +216,8 @@ def _point_and_a_half(view: SentenceView, at: int) -> Number | None:
     """'a point and a half', 'a point', 'half a point', 'a couple of points' before or after a word for taking off."""
     words, last = view.words, view.sentence.end
     ahead = words[at : min(at + 5, last)]
+    if ahead[1:2] in (["whole"], ["full"]) and ahead[2:3] in (["point"], ["mark"]) and takes(view, at, at + 3):
+        return Number(at, at + 3, Decimal(1), True)
     if ahead[:2] in (
         ["a", "point"],
         ["a", "mark"],

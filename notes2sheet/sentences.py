@@ -10,7 +10,7 @@ from notes2sheet.numbers import Number
 from notes2sheet.transcript import DASHES, Reading
 
 STOP = re.compile(r"[.!?…]")
-LONG_LINE = 30  # words: a line longer than this without a stop is running text, not a caption
+LONG_LINE = 14  # words: a longer line without a stop is running text, not a caption
 MOST = 25  # words in a chunk of text without punctuation
 CUT = 0.15  # odds of a sentence beginning at which such text is cut
 OVER = ("of", "from", "over", "outta", "outa", "on")  # between a score and its cap

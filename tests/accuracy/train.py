@@ -212,22 +212,39 @@ SENTENCE_ROWS = {
 }
 
 
+LESSONS: list = []
+
+
 def train(folder: Path, material, shape: str | None = None) -> None:
-    """Fit all taggers; `material` holds for each transcript what `prepared` makes of it as written and bare."""
-    with tempfile.TemporaryDirectory() as tmp:
+    """Fit all taggers, a process for each network and each way of writing; `material` holds for each transcript what
+    `prepared` makes of it as written and bare."""
+    LESSONS[:] = material  # inherited by the forked workers: readings do not pickle
+    with tempfile.TemporaryDirectory() as tmp, ProcessPoolExecutor(mp_context=get_context("fork")) as pool:
         inner = [Path(tmp, str(fold)) for fold in range(INNER_FOLDS)]
-        for fold, own in enumerate(inner):
+        for own in inner:
             own.mkdir()
-            fit_words([pair for i, pair in enumerate(material) if i % INNER_FOLDS != fold], own, INNER_EPOCHS)
-        fit_words(material, folder)
-        for running in (False, True):
-            if shape and running != (shape == "bare"):
-                continue
-            docs = [pair[running] for pair in material]
-            for name, rows in SENTENCE_ROWS.items():
-                fit(name, [rows(doc) for doc in docs], folder / tagger.file_name(name, running))
-            told = [(rows, doc.states) for rows, doc in zip(stance_rows(docs, inner), docs, strict=True)]
-            fit("stance", told, folder / tagger.file_name("stance", running))
+        jobs = [pool.submit(_train_network, None, folder)]
+        jobs += [pool.submit(_train_network, fold, own) for fold, own in enumerate(inner)]
+        for job in jobs:
+            job.result()
+        ways = [running for running in (False, True) if not shape or running == (shape == "bare")]
+        for job in [pool.submit(_train_taggers, running, folder, inner) for running in ways]:
+            job.result()
+
+
+def _train_network(left_out: int | None, folder: Path) -> None:
+    """Train the network on all but the inner fold that is left out; a brief one, if any is."""
+    rest = [pair for i, pair in enumerate(LESSONS) if left_out is None or i % INNER_FOLDS != left_out]
+    fit_words(rest, folder, None if left_out is None else INNER_EPOCHS)
+
+
+def _train_taggers(running: bool, folder: Path, inner: list[Path]) -> None:
+    """Fit the taggers of sentences and of stance for one way of writing."""
+    docs = [pair[running] for pair in LESSONS]
+    for name, rows in SENTENCE_ROWS.items():
+        fit(name, [rows(doc) for doc in docs], folder / tagger.file_name(name, running))
+    told = [(rows, doc.states) for rows, doc in zip(stance_rows(docs, inner), docs, strict=True)]
+    fit("stance", told, folder / tagger.file_name("stance", running))
 
 
 def fit_words(material, folder: Path, epochs: int | None = None) -> None:

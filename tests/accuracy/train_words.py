@@ -20,7 +20,7 @@ from torch.nn import functional
 
 WIDTH = 96  # numbers for each word
 REACH = (1, 2, 4, 8, 16, 1)  # how far each layer looks to either side
-LEAST_SEEN = 4  # times that a feature must stand in the transcripts
+LEAST_SEEN = 5  # times that a feature must stand in the transcripts
 EPOCHS, BATCH, RATE, DECAY = 30, 8, 3e-3, 0.05
 DROPPED, FEATURE_DROPPED = 0.3, 0.15
 WORD_DROPPED = 0.2, 0.6  # of the spelling of words, and of sensory words: what they are called says nothing of the role

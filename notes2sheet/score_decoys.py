@@ -1,0 +1,166 @@
+"""Figures that are no scores: measures, years, caps that are only recalled, 'one' as a pronoun."""
+
+from __future__ import annotations
+
+import re
+from decimal import Decimal
+
+from notes2sheet.numbers import QUARTER, Number, begins_number, number_before
+from notes2sheet.score_off import taken_before, takes
+from notes2sheet.score_view import SentenceView, score_words
+
+ORDINAL = re.compile(r"\d+(?:st|nd|rd|th)")
+THINKS = (["thinks"], ["reckons"], ["thought"], ["reckoned"])  # before the figure of somebody else
+OWN = {"i", "we"}
+CENTURIES = (17, 18, 19, 20)  # a year begins with
+BEHIND_MORE = (["for"], ["because"], ["since"], ["off"], ["gone"])
+
+
+def decoy(view: SentenceView, number: Number) -> bool:
+    value = number.value
+    if number.start in view.numbered:
+        return True
+    if value > 100 or (number.over is None and value % QUARTER and value != Decimal("0.333")):
+        return True
+    if number.over is not None and (number.over not in view.caps or value % QUARTER):
+        return True
+    if scale_word(view, number.end):
+        return True
+    before = number.start
+    previous = view.words[before - 1] if before > view.sentence.start else ""
+    if previous in score_words("no_score_before") and not view.breaks(before):
+        return True
+    if previous == "of" and ORDINAL.fullmatch(view.words[before - 2]):
+        return True  # 'placed 3rd of 6'
+    if view.words[before] == "one" and number.over is None and not _one_counts(view, number):
+        return True
+    if number.over is None and value in view.caps and _cap_recalled(view, number):
+        return True
+    if value == 0 and number.over is None and not _points_follow(view, number.end):
+        return True  # 'hops zero'
+    if _thinks(view, before) or (number.over is None and _my_score(view, number)):
+        return not _my_score(view, number)
+    if view.ends_at("decoy_before", before) is not None and before > view.sentence.start and number.over is None:
+        return not view.breaks(before) or view.words[before - 1] in ("table", "entry", "flight", "episode")
+    return False
+
+
+def _thinks(view: SentenceView, at: int) -> bool:
+    """Whether the figure at word `at` is what another one thinks: 'seven, and Bern thinks six'."""
+    return view.words[at - 1 : at] in THINKS and at - 2 >= view.sentence.start and view.words[at - 2] not in OWN
+
+
+def _my_score(view: SentenceView, number: Number) -> bool:
+    """Whether 'my' stands before a score: 'so that's my nine', not 'that's my three kids'."""
+    at, end = number.start, number.end
+    led = at - 1 > view.sentence.start and view.words[at - 1] == "my" and view.words[at - 2] in ("'s", "is", "thats")
+    closes = end >= view.sentence.end or view.breaks(end) or view.words[end] in score_words("behind_score")
+    return led and closes and view.words[at] != "one"
+
+
+def scale_word(view: SentenceView, end: int) -> bool:
+    """Whether the figures are followed by a unit, so that they are no score."""
+    word = view.words[end] if end < view.sentence.end else ""
+    if (view.starts_at("decoy_after", end) or end) - end > 1 and not view.breaks(end):
+        return True  # 'four of us'
+    if word == "more" and (view.words[end + 1 : end + 2] in BEHIND_MORE or _costs_more(view, end)):
+        return False  # 'and two more because of that', 'which costs it two more'
+    if word in score_words("point"):
+        return False
+    return view.starts_at("decoy_after", end) is not None and not view.breaks(end)
+
+
+def _costs_more(view: SentenceView, end: int) -> bool:
+    """Whether a phrase ends with what is lost once more: 'which costs it two | more'."""
+    closes = end + 1 >= view.sentence.end or view.breaks(end + 1)
+    return closes and taken_before(view, end - 1) is not None
+
+
+def begins_with_cap(view: SentenceView, number: Number) -> bool:
+    """Whether only the first word of the figures is one, the part's cap: 'from twenty, five and a half gone'; or the
+    cap is what points are taken from: 'twelve less three'."""
+    own, at = view.own_caps.get(view.sentence.category), number.start
+    if own is None or number.over is not None:
+        return False
+    if number.value == own:
+        less = view.words[number.end : number.end + 1] in (["less"], ["minus"])
+        return less and number_before(view.words, number.end + 1, view.sentence.end) is not None
+    first = number_before(view.words, at, at + 1)
+    led = at > view.sentence.start and view.words[at - 1] in ("from", "of", "the")
+    return led and number.value > own and first is not None and first.value == own
+
+
+def of_others(view: SentenceView, number: Number) -> int | None:
+    """Behind 'three out of four of these': so many of some things, where the second figure is no cap."""
+    over = view.starts_at("over", number.end)
+    counted = number_before(view.words, over, view.sentence.end) if over is not None else None
+    if counted is None or counted.value in view.caps or view.words[counted.end : counted.end + 1] != ["of"]:
+        return None
+    return counted.end
+
+
+def year_end(view: SentenceView, number: Number) -> int | None:
+    """Behind the second of two figures that tell a year: 'in nineteen eighty-one', 'back in twenty twenty-four'."""
+    told = number.start > view.sentence.start and view.words[number.start - 1] in score_words("before_year")
+    behind = number_before(view.words, number.end, view.sentence.end) if told and number.value in CENTURIES else None
+    if behind is None or not 10 <= behind.value < 100 or behind.over is not None or view.breaks(number.end):
+        return None
+    return behind.end
+
+
+def _one_counts(view: SentenceView, number: Number) -> bool:
+    """Whether 'one' is a figure, not a pronoun: a word for giving or taking stands beside it, or nothing before it."""
+    at = number.start
+    if view.words[number.end : number.end + 2] in (["of", "those"], ["of", "these"], ["of", "them"], ["of", "the"]):
+        return False
+    if at == view.sentence.start or view.breaks(at) or number.end > at + 1 or _points_follow(view, number.end):
+        return True
+    if view.words[at - 1] in score_words("pronoun"):
+        return False
+    return (
+        view.ends_at("value_before", at) is not None
+        or view.words[at - 1] in ("up", "down", "by", "another", "further")
+        or takes(view, at, at + 1)
+        or view.words[number.end : number.end + 1] in (["because"], ["since"])
+    )
+
+
+def _points_follow(view: SentenceView, at: int) -> bool:
+    return at < view.sentence.end and view.words[at] in score_words("point")
+
+
+def _cap_recalled(view: SentenceView, number: Number) -> bool:
+    """Whether the figure recalls the cap: 'off the twenty', 'shy of the full ten', 'twelve being the most'."""
+    at = number.start
+    behind = view.words[number.end : min(number.end + 6, view.sentence.end)]
+    if behind[:1] == ["and"] and len(behind) > 1 and begins_number(behind[1]):
+        behind = behind[2:]  # 'three and twelve being the most'
+    if (
+        behind
+        and behind[0] in ("is", "'s", "being", "as", "points", "marks")
+        and score_words("cap").intersection(behind[:4])
+    ):
+        return True
+    before = view.words[max(view.sentence.start, at - 3) : at]
+    told = [w for w in view.words[max(view.sentence.start, at - 4) : at] if w not in score_words("before_cap") - {"of"}]
+    if before[-1:] != ["of"] and told[-2:] == ["out", "of"]:
+        return True  # 'nine and a half for the nose, out of your twelve'
+    if before[-2:] == ["which", "is"] and behind[:1] in ([], ["points"], ["marks"]) and view.part_hits:
+        return True  # 'lastly the overall impression, which is ten points'
+    if before[-1:] == ["to"] and {"only", "up"}.intersection(view.words[max(view.sentence.start, at - 4) : at - 1]):
+        return number.value == view.own_caps.get(view.sentence.category)  # 'it goes only to five'
+    if "maximum" in before[-2:] or before[-1:] == ["max"]:
+        return True  # '2. AROMA (max 12)', 'the maximum is three'
+    if before[-1:] == ["of"] and number.value == view.own_caps.get(view.sentence.category):
+        return True  # what stands before was not understood
+    if (
+        before[-2:] == ["out", "of"]
+        or before[-1:] in (["on"], ["over"])
+        or (before[-1:] == ["from"] and behind[:1] != ["to"])
+    ):
+        return True
+    return (
+        before[-1:] in (["the"], ["full"])
+        and any(w in ("of", "off", "from", "out") for w in before)
+        and "take" not in before
+    )
