@@ -163,6 +163,10 @@ def _find_levels(reading: Reading) -> None:
         sentence = reading.sentences[mention.sentence]
         previous = mentions[i - 1] if i and mentions[i - 1].sentence == mention.sentence else None
         floor = previous.end if previous else sentence.start
+        if (compound := _compound(mention, floor, before)) is not None:
+            mention.start, _, mention.level = compound
+            said.append(mention.level)
+            continue
         mention.level = _level_before(reading, mention, floor, before, bool(previous and previous.term.bare))
         if mention.level is None:
             mention.level = _level_after(reading, mention, _ceiling(reading, mentions, i, sentence.end), after)
@@ -173,8 +177,21 @@ def _find_levels(reading: Reading) -> None:
             mention.level = mention.term.level
 
 
+def _compound(mention: Mention, floor: int, hits: list[tuple[int, int, str]]) -> tuple[int, int, str] | None:
+    """The level whose last word begins the mention: 'medium-|high bitterness'; None where there is none."""
+    at = bisect_left(hits, (max(floor, mention.start - BEFORE_REACH),))
+    over = None
+    while at < len(hits) and hits[at][0] < mention.start:
+        if mention.start < hits[at][1] < mention.end:
+            over = hits[at]  # the shortest: 'medium high', not 'a medium high'
+        at += 1
+    return over
+
+
 def _shares_level(reading: Reading, one: Mention, other: Mention) -> bool:
     """Whether one mention's level is the next one's too: 'medium-high grapefruit and pine', 'hops low, spicy'."""
+    if other.term.level is not None and other.term.kind != "color":
+        return False  # 'medium-high bitterness and light body'
     apart, joined = other.start - one.end, reading.words[other.start - 1] in AND
     return apart == 1 if joined else one.term.bare and apart <= 2
 

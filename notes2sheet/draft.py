@@ -16,7 +16,7 @@ from notes2sheet.house import under_house
 from notes2sheet.lexicon import CONTRACT_LEVEL
 from notes2sheet.model import CategoryOut, DescriptorOut, Entry, Lost, SentenceOut, Sheet, StyleRef, Total
 from notes2sheet.reasons import find_reasons
-from notes2sheet.scores import Standing
+from notes2sheet.score_booking import Standing
 from notes2sheet.transcript import DASHES, Reading
 
 POINTING = {"that", "this", "it", "those", "these", "both", "which"}  # to what the sentence before tells

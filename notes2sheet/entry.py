@@ -20,6 +20,8 @@ from notes2sheet.transcript import Reading
 FILE = "entry.json"
 STARTS, RUNS, BEST = 40, 80, 8  # candidates of each kind that are looked at more closely, step by step
 ARTICLES = {"the", "a", "an"}
+FEWEST = 3  # digits of a spoken number
+DIGITS = range(10)
 KINDS = (0, 1)  # the beer's name, its maker's
 
 
@@ -117,25 +119,17 @@ def _most(values: np.ndarray, count: int) -> list[int]:
 
 
 def spoken(reading: Reading, span: Span | None) -> str | None:
-    """The words of `span` as the notes write them; a number that is spoken in words ('five five two') in figures."""
+    """The words of `span` as the notes write them; a number that is spoken digit by digit ('five five two') in
+    figures."""
     if span is None:
         return None
-    figures = _figures(reading.words[span[0] : span[1]])
-    if figures:
-        return figures
     start, stop = reading.span(*span)
-    return " ".join(reading.text[start:stop].split()).strip(" \"'.,#“”") or None
+    said = " ".join(reading.text[start:stop].split()).strip(" \"'.,#“”")
+    return _digits(said.lower().split()) or said or None
 
 
-def _figures(words: list[str]) -> str:
-    """The number that `words` say digit by digit or group by group; '' where they hold other words or are figures."""
-    out, at = "", 0
-    while at < len(words):
-        number = number_at(words, at)
-        if words[at] == "oh":
-            out, at = out + "0", at + 1
-        elif number and number.value == int(number.value) and not any(c.isdigit() for c in words[at]):
-            out, at = f"{out}{int(number.value)}", number.end
-        else:
-            return ""
-    return out
+def _digits(words: list[str]) -> str:
+    """The number that three words and more say digit by digit; '' where they hold other words or are figures."""
+    found = [number_at(words, at) for at in range(len(words))]
+    plain = all(n and n.end == n.start + 1 and n.value in DIGITS and n.spelled for n in found)
+    return "".join(str(int(n.value)) for n in found if n) if plain and len(words) >= FEWEST else ""

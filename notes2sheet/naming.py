@@ -16,6 +16,7 @@ import numpy as np
 from notes2sheet.opening import LONGEST, Opening, Span, listed
 from notes2sheet.seen import Names, Places, Seen
 
+TITLED = 3  # capitals that make a title, whatever word comes first
 FRACTION = re.compile(r"^\d+(?:[.,]\d+)?/\d+$")  # a score, or a date: no part of a name, unlike "0,0"
 STOPS = frozenset(',.;:!?()"/')  # nothing that is named runs over these
 FIGURES = Names(str(n) for n in range(9))
@@ -136,9 +137,15 @@ def _may_begin(o: Opening, start: int) -> bool:
     word = o.words[start]
     if FRACTION.match(word) or (o.kinds[start] == "code" and start in o.styled):
         return False
-    if word in listed("never_first") and not o.inside_capital(start):
+    if word in listed("never_first") and not o.inside_capital(start) and not _titled(o, start):
         return False
     return not (word in listed("served") and start and o.words[start - 1] in ("a", "an") and not o.caps[start])
+
+
+def _titled(o: Opening, start: int) -> bool:
+    """Whether a word begins a run of capitals: "Don't Wake My Sister Up"."""
+    behind = range(start + 1, start + TITLED)
+    return start + TITLED <= o.count and o.caps[start] and all(o.caps[k] and o.gaps[k] == "_" for k in behind)
 
 
 def _parts(o: Opening, k: int) -> bool:

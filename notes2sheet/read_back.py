@@ -14,8 +14,8 @@ from notes2sheet.score_rest import Spare, figures_between, spare_values
 from notes2sheet.score_view import ABOVE_CAP
 
 if TYPE_CHECKING:
+    from notes2sheet.score_booking import Scores
     from notes2sheet.score_view import SentenceView
-    from notes2sheet.scores import Scores
     from notes2sheet.sentences import Sentence
     from notes2sheet.transcript import Reading
 

@@ -9,7 +9,7 @@ from notes2sheet.expectations import mismatches
 from notes2sheet.faults import has_room, tolerated
 from notes2sheet.features import function_words
 from notes2sheet.lexicon import LEVELS
-from notes2sheet.scores import Standing
+from notes2sheet.score_booking import Standing
 from notes2sheet.stance import CONTRAST
 from notes2sheet.transcript import Reading
 

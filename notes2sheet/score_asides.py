@@ -5,9 +5,11 @@ from __future__ import annotations
 from dataclasses import replace
 
 from notes2sheet.numbers import number_at
+from notes2sheet.score_parts import LINKS
 from notes2sheet.score_view import Expression, SentenceView
 
 REASONS = (["for"], ["because"], ["since"])  # behind points taken off
+REST = 10  # words behind a half that tell for what the rest was taken off
 LEADS = {"so", "is", "makes", "leaves", "=", "that's"}  # before a score that is less than what was taken off it
 
 
@@ -77,7 +79,7 @@ class _Explanations:
             reasoned = self.view.words[e.end : e.end + 1] in REASONS
             if not reasoned or not (self.off or self.given):
                 return
-            e = replace(e, kind="off")
+            e = replace(e, kind="part" if self.off and self._tells_rest(e) else "off")
         if self.capped and _of_the_rest(self.view, self.capped, e):
             return
         if e.kind == "off":
@@ -88,6 +90,11 @@ class _Explanations:
         if e.kind == "value" and e.over != self.view.reading.sheet.total:
             self.capped, self.reasons = e, []
         self.kept.append(e)
+
+    def _tells_rest(self, e: Expression) -> bool:
+        """Whether the other points that were taken off are told behind: 'a half for the varnish and the rest for …'."""
+        behind = self.view.words[e.end : e.end + REST]
+        return any(behind[k : k + 3] == ["and", "the", "rest"] for k in range(len(behind)))
 
     def _read_plain(self, e: Expression) -> None:
         """A value without its cap."""
@@ -168,7 +175,9 @@ def _part_of_loss(view: SentenceView, off: Expression, e: Expression) -> bool:
 
 def _told_apart(view: SentenceView, off: Expression, e: Expression) -> bool:
     """Whether a part is named beside the figure itself, not only beside what was taken off before it."""
-    beside = (off.end <= start < e.start or e.end <= start <= e.end + 3 for start, _, _ in view.part_hits)
+    own = next((start for start, _, _ in view.part_hits if view.words[off.end : start] in LINKS), -1)
+    names = [start for start, _, _ in view.part_hits if start > own]  # 'two shy of twelve on aroma, one for …'
+    beside = (off.end <= start < e.start or e.end <= start <= e.end + 3 for start in names)
     return e.named and (e.part != off.part or any(beside))
 
 

@@ -10,7 +10,7 @@ from notes2sheet.numbers import number_before
 from notes2sheet.score_view import Expression, SentenceView, score_words
 
 if TYPE_CHECKING:
-    from notes2sheet.scores import Scores
+    from notes2sheet.score_booking import Scores
 
 
 def given_to_changed(view: SentenceView, expressions: list[Expression], scores: Scores) -> list[Expression]:

@@ -30,6 +30,8 @@ def decoy(view: SentenceView, number: Number) -> bool:
     previous = view.words[before - 1] if before > view.sentence.start else ""
     if previous in score_words("no_score_before") and not view.breaks(before):
         return True
+    if previous == "why" or _or_two(view, number):
+        return True  # 'why five and not two?'
     if previous == "of" and ORDINAL.fullmatch(view.words[before - 2]):
         return True  # 'placed 3rd of 6'
     if view.words[before] == "one" and number.over is None and not _one_counts(view, number):
@@ -48,6 +50,12 @@ def decoy(view: SentenceView, number: Number) -> bool:
 def _thinks(view: SentenceView, at: int) -> bool:
     """Whether the figure at word `at` is what another one thinks: 'seven, and Bern thinks six'."""
     return view.words[at - 1 : at] in THINKS and at - 2 >= view.sentence.start and view.words[at - 2] not in OWN
+
+
+def _or_two(view: SentenceView, number: Number) -> bool:
+    """Whether the figure only loosely counts a thing: 'another ounce or two'."""
+    before = view.words[max(view.sentence.start, number.start - 3) : number.start]
+    return before[2:] == ["or"] and before[0] in ("a", "an", "another") and not begins_number(before[1])
 
 
 def _my_score(view: SentenceView, number: Number) -> bool:

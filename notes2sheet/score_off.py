@@ -107,6 +107,8 @@ def taken_off(view: SentenceView, number: Number) -> Expression | None:
     if after is not None and before is None and cap and number.value * 2 > cap and _only_written(view, number, after):
         after = None
     near = words[max(view.sentence.start, number.start - 3) : number.start]
+    if broken := [k for k in range(number.start - len(near) + 1, number.start + 1) if view.breaks(k)]:
+        near = words[broken[-1] : number.start]  # 'nothing more, so two and a half'
     again = words[number.start] == "another" or any(w in ("another", "further", "more", "extra") for w in near)
     if again and after is None and before is None and number.value <= 3:
         after = number.end

@@ -7,6 +7,7 @@ from decimal import Decimal
 
 from notes2sheet.score_view import Expression, SentenceView
 
+SUMMING = {"makes", "brings", "takes"}  # before a running sum: 'then the aroma makes eleven'
 LISTED = 4  # figures before one that make a list
 LINKS = (["on"], ["for"], ["in"], ["on", "the"], ["for", "the"], ["on", "its"], ["for", "its"])  # from figure to name
 
@@ -37,7 +38,7 @@ def located(view: SentenceView, found: list[Expression]) -> list[Expression]:
         if elsewhere and named and expression.over and _closes_with_name(view, expression, names):
             expression, part = replace(expression, kind="unsure"), named
         out.append(replace(expression, part=part, named=named is not None))
-    again = {e.value: e.part for e in out if e.named and e.kind == "value"}
+    again = {e.value: e.part for e in out if (e.named or e.over) and e.kind == "value"}  # 'ten, ten out of twelve'
     out = [replace(e, part=again.get(e.value)) if e.part is None and e.kind == "value" else e for e in out]
     own = view.sentence.category
     plain = any(e.kind == "value" and e.over is None and e.part is None for e in out)
@@ -112,7 +113,9 @@ def _name_beside(
             between = words[expression.end : start]
             leads = words[expression.end - 1 : start]  # 'two off for' ends in its own link
             linked = len(between) <= 4 and any(w in ("on", "for", "in", "off", "to") for w in leads)
-            linked &= "and" not in between  # 'two and a half then, and in the nose …'
+            alone = floor == view.sentence.start and ceiling == end == view.sentence.end
+            linked |= alone and between[:1] == ["for"]  # 'nine and a half for all that I had through the nose.'
+            linked &= {"and", "then"}.isdisjoint(between)  # 'two and a half then, and in the nose …'
             closes = not between and end == view.sentence.end and not view.reading.running  # 'nine and a half aroma'
             cost = len(between) if linked or closes else 99
             if not after_first and between not in LINKS:
@@ -124,6 +127,7 @@ def _name_beside(
             joined = any(w in ("and", "plus", "then") for w in between) or (
                 after_first and view.breaks(expression.start)
             )
+            joined |= view.sentence.category == "closing" and not SUMMING.isdisjoint(between)
             cost = len(between) if len(between) <= (2 if part == "total" else 5) and not joined else 99
             if after_first:
                 cost += 6

@@ -10,7 +10,7 @@ from notes2sheet.score_terms import read_expressions
 from notes2sheet.score_view import Expression, SentenceView, score_words
 
 if TYPE_CHECKING:
-    from notes2sheet.scores import Scores
+    from notes2sheet.score_booking import Scores
     from notes2sheet.transcript import Reading
 
 Spare = dict[str, list[tuple[SentenceView, Expression]]]  # by part: figures of sentences that seem to give no score

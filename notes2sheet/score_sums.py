@@ -7,7 +7,7 @@ from decimal import Decimal
 from typing import TYPE_CHECKING, NamedTuple
 
 if TYPE_CHECKING:
-    from notes2sheet.scores import Scores, Standing
+    from notes2sheet.score_booking import Scores, Standing
     from notes2sheet.transcript import Reading
 
 NEAR = 3  # sentences between figures that are added up, at most

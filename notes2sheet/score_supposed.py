@@ -5,6 +5,8 @@ from __future__ import annotations
 from notes2sheet.numbers import Number, begins_number
 from notes2sheet.score_view import SentenceView, score_words
 
+GIVING = {"be", "been", "being", "get", "gone", "given", "said", "scored"}  # behind 'would' and before a figure
+
 
 def supposed(view: SentenceView, number: Number) -> bool:
     """Whether a value is only what would be: 'it would be a nine', 'had it been fresh, ten', 'nine if it were dry'."""
@@ -25,8 +27,8 @@ def supposed(view: SentenceView, number: Number) -> bool:
     if view.reading.running and before[-2:] == ["n't", "be"]:
         return False  # 'no warmth, well, there wouldn't be. Four out of five.'
     asked = number.end == view.sentence.end and "could" in before and view.asks()
-    verbs = {"be", "been", "being", "get", "gone", "given", "said", "scored"}
-    return asked or (bool({"would", "'d"} & set(before)) and bool(verbs & set(before)))
+    would_at = next((k for k, word in enumerate(before) if word in ("would", "'d")), len(before))
+    return asked or not GIVING.isdisjoint(before[would_at:])
 
 
 def _reaches(view: SentenceView, end: int, at: int) -> bool:

@@ -8,7 +8,7 @@ from functools import lru_cache
 
 from notes2sheet.numbers import QUARTER, Number, begins_number, number_before
 from notes2sheet.score_asides import without_explanations, without_ranges, without_recalled
-from notes2sheet.score_decoys import begins_with_cap, decoy, of_others, scale_word, year_end
+from notes2sheet.score_decoys import CENTURIES, begins_with_cap, decoy, of_others, scale_word, year_end
 from notes2sheet.score_heard import proves
 from notes2sheet.score_off import taken_before, taken_of_cap, taken_off, takes
 from notes2sheet.score_parts import located
@@ -45,10 +45,17 @@ def _over(view: SentenceView, at: int) -> tuple[int, Decimal] | None:
         and (cap := _cap_at(view, end))
         and cap.value in view.caps
         and cap.over is None
+        and not _tells_year(view, cap)
         and (not pause or view.sentence.category in view.caps[cap.value])  # 'nine, out of your twelve'
     ):
         return cap.end, cap.value
     return None
+
+
+def _tells_year(view: SentenceView, cap: Number) -> bool:
+    """Whether a figure that may be a cap begins a year: 'three euros twenty, from | twenty twenty-one'."""
+    behind = number_before(view.words, cap.end, view.sentence.end) if cap.value in CENTURIES else None
+    return behind is not None and 10 <= behind.value < 100 and not view.breaks(cap.end)
 
 
 def _cap_at(view: SentenceView, at: int) -> Number | None:
@@ -88,8 +95,15 @@ def read_expressions(view: SentenceView) -> list[Expression]:
         expression, at = step
         if expression is not None:
             out.append(expression)
-    out = without_ranges(view, without_recalled(view, out))
+    out = without_ranges(view, without_recalled(view, _without_the_lot(view, out)))
     return unsure_pairs(view, without_explanations(view, located(view, out)))
+
+
+def _without_the_lot(view: SentenceView, found: list[Expression]) -> list[Expression]:
+    """Without a share of the cap that only closes a clause behind a value: 'six for that, the lot'."""
+    given = [e for e in found if e.kind == "value"]
+    spoken = bool(given) and any(view.taken_back(given[0].end, e.start) for e in found if e.start > given[0].start)
+    return found if spoken else [e for e in found if e.kind != "share" or not given or e.start < given[0].start]
 
 
 def _whole_share(view: SentenceView, start: int, end: int) -> bool:
@@ -142,7 +156,11 @@ def _number_expression(view: SentenceView, at: int) -> tuple[Expression | None, 
         return Expression("unsure", number.over, number.start, number.end), number.end
     if words[number.start - 1] == "all" and number.start > view.sentence.start:
         whole = view.own_caps.get(view.sentence.category) == number.value
-        whole &= number.end == view.sentence.end or view.ends_at("value_before", number.start - 1) is not None
+        whole &= (
+            number.end == view.sentence.end
+            or view.ends_at("value_before", number.start - 1) is not None
+            or view.words[number.end : number.end + 2] in (["of", "them"], ["of", "'em"])
+        )
         return (Expression("share", Decimal(1), number.start, number.end) if whole else None), number.end
     if (year := year_end(view, number)) is not None:
         return None, year
@@ -252,7 +270,7 @@ def _plain(view: SentenceView, number: Number, heard: bool) -> Expression | None
     moved = number.value <= 3 and not summing  # 'tot it up: three, …'
     if (previous == "by" and view.cue("up")) or (previous == "up" and moved):
         return Expression("up", number.value, number.start, number.end)
-    if previous == "down" and moved:
+    if previous == "down" and moved and words[number.start - 2] not in score_words("writes"):
         return Expression("off", number.value, number.start, number.end, again=True)
     if number.value < 1 and number.spelled and number.value != 0:
         return Expression("half", number.value, number.start, number.end)  # no score alone

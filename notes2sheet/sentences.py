@@ -69,13 +69,21 @@ def find_sentences(reading: Reading) -> None:
     joined = _joined(reading)
     running = 0  # words in text without stops or lines
     for start, end in zip(bounds, bounds[1:], strict=False):
-        if end - start > LONG_LINE and not any(c in ",.;:" for at in range(start + 1, end) for c in breaks[at]):
+        if end - start > LONG_LINE and not _stopped(reading, start, end):
             reading.sentences += _chunks(reading, start, end, joined)
             running += end - start
         elif end > start:
             reading.sentences.append(Sentence(start, end))
     reading.running = running * 2 > len(words)
     _times(reading)
+
+
+def _stopped(reading: Reading, start: int, end: int) -> bool:
+    """Whether a stop or a comma stands within the words `start` to `end`, or a stop right behind them."""
+    breaks = reading.breaks
+    behind = breaks[end] if end < len(reading.words) else reading.text[reading.span(start, end)[1] :]
+    inside = any(c in ",.;:" for at in range(start + 1, end) for c in breaks[at])
+    return inside or bool(STOP.search(behind.split("\n")[0]))
 
 
 def _whole_figures(reading: Reading, bounds: list[int]) -> list[int]:

@@ -15,7 +15,7 @@ from notes2sheet.words import PhraseIndex, split_list
 
 if TYPE_CHECKING:
     from notes2sheet.numbers import Number
-    from notes2sheet.scores import Scores
+    from notes2sheet.score_booking import Scores
     from notes2sheet.transcript import Reading
 
 LEAST_SHARE = Decimal("0.75")  # of what the parts make: sums said wrongly are near it

@@ -1,0 +1,182 @@
+"""What stands for each part: expressions booked on it one after the other, in the order of the talk."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field, replace
+from decimal import Decimal
+
+from notes2sheet.score_asides import REASONS
+from notes2sheet.score_sums import Figure
+from notes2sheet.score_view import Expression, SentenceView
+
+CHAIN = {"less", "minus", "more"}  # words of what is lost once more
+
+
+@dataclass
+class Standing:
+    """What stands for one part: the value, how it came about, the words it comes from, what was taken off for what."""
+
+    value: Decimal | None = None
+    basis: str = "none"
+    spans: list[tuple[int, int]] = field(default_factory=list)
+    taken: list[tuple[Decimal, int, tuple[int, int]]] = field(default_factory=list)
+    sentences: list[int] = field(default_factory=list)
+    said_in: int = -1
+    heard: bool = False
+    figures: list[Figure] = field(default_factory=list)  # all that were said of it, in order
+    lowered: Decimal | None = None  # the value said before what was taken off lowered it
+
+    def unaccounted(self, cap: int) -> Decimal:
+        """The points below the cap that no deduction accounts for; 0 without a value."""
+        return Decimal(0) if self.value is None else cap - self.value - sum(points for points, _, _ in self.taken)
+
+
+@dataclass
+class Scores:
+    """The standing of each part, and the total that was said with its words and band words."""
+
+    parts: dict[str, Standing]
+    total: Decimal | None = None
+    total_heard: bool = False
+    total_spans: list[tuple[int, int]] = field(default_factory=list)
+    total_sentence: int = -1
+    bands: list[tuple[str, tuple[int, int]]] = field(default_factory=list)
+
+    def give(self, part: str, value: Decimal, basis: str, span: tuple[int, int], sentence: int) -> None:
+        """Let `value` stand for `part`; what was taken off stays with its reasons."""
+        before = self.parts[part]
+        self.parts[part] = replace(
+            before, value=value, basis=basis, spans=[*before.spans, span], sentences=[*before.sentences, sentence],
+            said_in=sentence, heard=False,
+        )  # fmt: skip
+
+    def say_total(self, value: Decimal, span: tuple[int, int], sentence: int, heard: bool = False) -> None:
+        """Let `value`, said in the words of `span`, or misheard in them, be the total."""
+        self.total, self.total_spans, self.total_sentence, self.total_heard = value, [span], sentence, heard
+
+
+def book(standing: Standing, expression: Expression, view: SentenceView, cap: int) -> None:
+    """Enter one expression on its part."""
+    span = view.reading.span(expression.start, expression.end)
+    standing.sentences.append(view.index)
+    kind, amount = expression.kind, expression.value
+    if kind == "share":
+        kind, amount = "value", cap * expression.value
+    if kind == "maybe":
+        doubt = standing.basis == "unsure" or (
+            standing.value not in (None, amount) and view.index - standing.said_in <= 1
+        )
+        kind = "unsure" if doubt else "value"
+    if kind == "value" and (_only_explains(standing, expression, view, cap) or _goes_on(standing, expression, view)):
+        kind = "off"
+    if _of_another_part(standing, expression, cap):
+        return
+    standing.figures.append(Figure(kind, amount, expression.over is not None, view.index, span))
+    if kind == "value" and _repeats_loss(standing, expression, view, cap):
+        return
+    if kind == "value" and _too_little(standing, expression, cap):
+        return
+    if kind == "value":
+        if standing.value is not None and standing.value != amount:
+            _revise(standing, amount, span)
+        elif standing.value is None:
+            standing.value, standing.spans, standing.basis = amount, [span], "said"
+        else:
+            standing.spans.append(span)
+        standing.said_in, standing.heard = view.index, expression.heard
+    elif kind == "unsure":
+        standing.value, standing.basis, standing.spans = None, "unsure", [*standing.spans, span]
+    elif kind == "off" and amount > cap:
+        return
+    elif kind == "off" and _told_before(standing, expression, view):
+        standing.spans.append(span)
+    elif kind == "off":
+        standing.taken.append((amount, view.index, span))
+        standing.heard |= expression.heard
+        if standing.value is not None and amount <= standing.value and _changes_value(standing, expression, view, cap):
+            standing.lowered = standing.value if standing.lowered is None else standing.lowered
+            _revise(standing, standing.value - amount, span)
+    elif kind == "up" and standing.value is not None:
+        _revise(standing, standing.value + amount, span)
+
+
+def _of_another_part(standing: Standing, expression: Expression, cap: int) -> bool:
+    """Whether a plain figure or a doubt above the cap, not said of the part before, stands beside a value that the part
+    can have."""
+    plain = expression.kind in ("value", "maybe", "unsure") and expression.over is None and not expression.named
+    new = all(figure.value != expression.value for figure in standing.figures)
+    return plain and new and standing.value is not None and standing.value <= cap < expression.value
+
+
+def _told_before(standing: Standing, expression: Expression, view: SentenceView) -> bool:
+    """Whether a deduction at the end of the talk, at once with the cap, or 'that half off', only repeats the one made
+    in its part."""
+    closing = view.sentence.category not in view.own_caps
+    since = view.index - 1 if expression.over is not None and not closing else 0
+    told = any(amount == expression.value and at >= since for amount, at, _ in standing.taken)
+    recalled = "that" in view.words[expression.start - 1 : expression.start + 1] and expression.start > 0
+    return (closing or recalled or expression.over is not None) and not expression.again and told
+
+
+def _goes_on(standing: Standing, expression: Expression, view: SentenceView) -> bool:
+    """Whether a caption line goes on with what the one before takes off ('three for the sugar and', 'one for …')."""
+    last = standing.taken[-1][1] if standing.taken else view.index
+    leads = view.words[view.sentence.start : expression.start]
+    joins = not leads or (leads[-1] == "and" and len(leads) < 3)  # the end of the line before may come first
+    reason = view.words[expression.end : expression.end + 1]
+    plain = expression.over is None and not expression.named and standing.value is None or standing.said_in == last
+    return last == view.index - 1 and joins and plain and reason in REASONS
+
+
+def _repeats_loss(standing: Standing, expression: Expression, view: SentenceView, cap: int) -> bool:
+    """Whether a plain figure only says over what was taken off just before ('I cut four', 'four for the sweet end')."""
+    plain = expression.over is None and not expression.named and standing.value is None and standing.taken
+    if not plain:
+        return False
+    if len(standing.taken) > 1 and expression.value == sum(points for points, _, _ in standing.taken) != cap / 2:
+        return True  # 'six for the wort, five for the hops … eleven's plenty'
+    if view.index - standing.taken[-1][1] > 1:
+        return False
+    return standing.taken[-1][0] == expression.value and view.words[expression.end : expression.end + 1] != ["points"]
+
+
+def _too_little(standing: Standing, expression: Expression, cap: int) -> bool:
+    """Whether a plain figure is too far below the value that stands to change it ('fifteen', then 'soapy, two')."""
+    plain = expression.kind == "value" and not expression.named and expression.over is None
+    return plain and standing.value is not None and expression.value * 4 < cap <= standing.value * 2
+
+
+def _only_explains(standing: Standing, expression: Expression, view: SentenceView, cap: int) -> bool:
+    """Whether a plain figure after a value is just what is missing from it ('nine, and the three's for that')."""
+    if standing.value is None or expression.over is not None or expression.value == standing.value:
+        return False
+    before = view.words[max(view.sentence.start, expression.start - 1) : expression.start]
+    if view.taken_back(max(view.sentence.start, expression.start - 1), expression.start):
+        return False
+    definite = before in (["the"], ["missing"]) or view.words[expression.start] == "the"
+    same = view.index == standing.said_in
+    explained = sum(amount for amount, at, _ in standing.taken if at == view.index)
+    if explained and standing.value + explained == cap:
+        return True
+    reason = view.words[expression.end : expression.end + 1] in (["for"], ["because"])
+    makes_cap = standing.value + expression.value == cap
+    return (makes_cap and (definite or same or reason)) or (definite and same and not expression.named)
+
+
+def _revise(standing: Standing, value: Decimal, span: tuple[int, int]) -> None:
+    standing.value, standing.basis = value, "revised"
+    standing.spans = [*standing.spans, span]
+
+
+def _changes_value(standing: Standing, expression: Expression, view: SentenceView, cap: int) -> bool:
+    """Whether a deduction said after a value lowers it, or only says where the missing points went."""
+    explained = sum(amount for amount, at, _ in standing.taken if at >= standing.said_in - 1)
+    if standing.value == cap and view.index != standing.said_in:
+        return True  # the cap was only recalled, or full marks are taken back
+    if not expression.heard and not CHAIN.isdisjoint(view.words[expression.start : expression.end]):
+        told = sum(amount for amount, _, _ in standing.taken) - expression.value
+        if told and standing.value + told == cap:
+            return True  # 'twenty, less two, eighteen, less a half'
+    if standing.value + explained == cap or standing.value + expression.value == cap:
+        return False
+    return expression.again or (expression.imperative and view.index == standing.said_in)
