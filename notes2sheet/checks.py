@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from notes2sheet.checks_recited import bands_differ, caps_differ, recited_wrong
-from notes2sheet.comments import REMARK_WORDS, remarks
+from notes2sheet.comments import REMARK_WORDS, judges, remarks
 from notes2sheet.house import STEPS
 from notes2sheet.model import Flag
 from notes2sheet.reasons import fault_words
@@ -158,6 +158,8 @@ def _comments(reading: Reading, sentence, definition) -> float:
     """How far a sentence comments on the part: its odds to observe; a part without prompts takes remarks too, also
     beside its score ('7 - less crystal malt, lower mash temperature')."""
     odds = sentence.role_odds
+    if not definition.aspects and judges(reading, sentence):
+        return 1 - odds["expect"]
     if definition.aspects or sentence.end - sentence.start < REMARK_WORDS:
         return odds["observe"]
     remark = remarks(reading, sentence)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from notes2sheet.coverage import aspects_of
-from notes2sheet.cues import SCORE_FILE, SHEET_FILE, hits_within
+from notes2sheet.cues import SCORE_FILE, SHEET_FILE, cue_index, hits_within
 from notes2sheet.descriptors import CLAUSE_BREAK, CONTRAST, Mention
 from notes2sheet.features import function_words
 from notes2sheet.lexicon import cue_file
@@ -128,12 +128,18 @@ def _observations(reading: Reading, category: str) -> list[str]:
         begin = labels.get(sentence.start, sentence.start)
         least = sentence.start + ANNOUNCED if begin == sentence.start else begin + 1
         told = sentence.role == "observe" or (sentence.role == "score" and remarks(reading, sentence))
+        told |= sentence.role in ("score", "prefer") and judges(reading, sentence)
         if told and sentence.end >= least:
             start, end = reading.span(begin, sentence.end)
             said = " ".join(reading.text[start:end].split()).rstrip(".,;")
             said += ")" if said.count("(") > said.count(")") else ""
             out.append(said[:1].upper() + said[1:] + ".")
     return out
+
+
+def judges(reading: Reading, sentence: Sentence) -> bool:
+    """Whether a sentence says what the beer is as a whole: 'drinkable', 'a good example'."""
+    return bool(cue_index("verdicts").find(reading.words[sentence.start : sentence.end]))
 
 
 def remarks(reading: Reading, sentence: Sentence) -> bool:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from bisect import bisect_left
 
 from notes2sheet.cues import BEGIN, ROLE_FILE, SHEET_FILE, hits_within
+from notes2sheet.descriptors import CLAUSE_BREAK
 from notes2sheet.expectations import mismatches
 from notes2sheet.faults import has_room, tolerated
 from notes2sheet.features import function_words
@@ -16,6 +17,9 @@ from notes2sheet.transcript import Reading
 PLAIN_MISMATCH = {"clarity", "body"}  # kinds in which a step outside the style is plain for all to see
 FIRM, LACKS = ("fault_firm",), ("lack", "shortcoming")  # cues
 BECAUSE, THINGS = ("because", "since"), ("the", "that", "this", "its", "my")  # 'for the foam'
+NEAR = 3  # sentences before a deduction in which what it is for may have been found
+PLACE = (["under"], ["off"])  # alone they rather tell where something is
+BACK = ("that", "this", "it")  # behind 'for', for what was found before
 SHOWN = 3  # reasons of a part
 VAGUE = CONTRAST | {"under", "n't"}  # words for a lack that name none by themselves
 WISHES = {"love", "like", "liked"}
@@ -41,14 +45,19 @@ def find_reasons(reading: Reading, part: str, standing: Standing, cap: int) -> t
 
 def _tells(reading: Reading, start: int, end: int) -> bool:
     """Whether a word for a lack stands for one: no mere 'but' or 'isn't', and not denied ('can't find a fault')."""
+    if reading.words[end - 1] in WISHES and not _asks_for_change(reading.words[end : end + AHEAD]):
+        return False
+    return VAGUE.isdisjoint(reading.words[start:end]) and not _denied(reading, start, end)
+
+
+def _denied(reading: Reading, start: int, end: int) -> bool:
+    """Whether a word for a lack is denied: 'can't find a fault', 'without being harsh'."""
     first = reading.sentences[reading.sentence_at(start)].start
     hits = reading.cues[ROLE_FILE]
     low, high = (bisect_left(hits, at, key=BEGIN) for at in (max(first, start - DENIED), end))
     near = [(stop, cue) for _, stop, cue in hits[low:high]]
-    denied = any(stop >= end if cue == "praise" else stop <= start and cue == "negation" for stop, cue in near)
-    if reading.words[end - 1] in WISHES and not _asks_for_change(reading.words[end : end + AHEAD]):
-        return False
-    return VAGUE.isdisjoint(reading.words[start:end]) and not denied
+    clause = next((k for k in range(start, first, -1) if CLAUSE_BREAK.search(reading.breaks[k])), first)
+    return any(stop >= end if cue == "praise" else clause < stop <= start and cue == "negation" for stop, cue in near)
 
 
 def _asks_for_change(words: list[str]) -> bool:
@@ -66,7 +75,10 @@ def fault_words(reading: Reading, part: str, strict: bool) -> list[tuple[int, in
 
     Strict: only off-flavors that the style has no room for and firm words for a fault; otherwise any lack will do.
     """
-    hits = _described(reading, part, strict) + _lacks(reading, part, *(FIRM if strict else LACKS))
+    lacks = _lacks(reading, part, *(FIRM if strict else LACKS))
+    if not strict:
+        lacks = [(a, b) for a, b in lacks if reading.words[a:b] not in PLACE and not _denied(reading, a, b)]
+    hits = _described(reading, part, strict) + lacks
     hits += [] if strict else _given_for(reading, part)
     return [reading.span(*hit) for hit in hits]
 
@@ -79,6 +91,8 @@ def _given_for(reading: Reading, part: str) -> list[tuple[int, int]]:
     hits = []
     for at in set(reading.scores.parts[part].sentences):
         sentence = reading.sentences[at]
+        if (pointing := _points_back(reading, at, reading.scores.parts[part])) is not None:
+            hits.append((pointing, pointing + 1))
         names = {start for start, _, _ in hits_within(reading, SHEET_FILE, sentence)}
         for k in range(sentence.start + 1, sentence.end - 2):
             word, thing = reading.words[k], k + 2
@@ -86,6 +100,19 @@ def _given_for(reading: Reading, part: str) -> list[tuple[int, int]]:
             if reason and thing not in names and reading.words[thing] not in function_words():
                 hits.append((k, k + 1))
     return hits
+
+
+def _points_back(reading: Reading, at: int, standing: Standing) -> int | None:
+    """The word of a deduction that points to the finding right before it: 'it went down at once. I take one | for
+    that'."""
+    sentence = reading.sentences[at]
+    own = (s for s in reversed(reading.sentences[max(0, at - NEAR) : at]) if s.category == sentence.category)
+    before = next((s.role for s in own if s.role != "expect"), "")
+    if before != "observe" or all(where != at for _, where, _ in standing.taken):
+        return None
+    words = reading.words
+    pairs = ((k, words[k : k + 2]) for k in range(sentence.start + 1, sentence.end - 1))
+    return next((k for k, (first, second) in pairs if first == "for" and second in BACK), None)
 
 
 def _described(reading: Reading, part: str, strict: bool) -> list[tuple[int, int]]:

@@ -6,7 +6,6 @@ import re
 from collections import defaultdict
 from dataclasses import dataclass, field, replace
 from functools import lru_cache
-from itertools import pairwise
 
 from notes2sheet.numbers import Number, begins_number, number_at
 from notes2sheet.style_data import Style, load_style, name_index, named_styles, spoken_names, style_names
@@ -70,6 +69,7 @@ OTHER = {
     "base",
     "brought",
 }
+PLACES = {"under", "below", "beneath", "behind", "above", "after", "beside", "with"}  # before 'that' on a label
 HEAT = {"served", "at", "serving", "poured", "to", "warmed", "warm", "temp", "temperature", "about", "around", "~"}
 DEGREES = {"°", "º", "˚"}
 SURE, LEAST = 4.0, 2.2
@@ -180,15 +180,18 @@ def _weight(reading: Reading, start: int, end: int, sentence) -> float:
     if sentence.role == "expect":
         weight += 0.5
     weight += 0.7 * min(2, sum(w in JUDGED for w in before))
-    near = reading.words[max(sentence.start, start - 4) : start + 1]
-    if any(w in OTHER and not (w == "no" and _numbers(after)) for w, after in pairwise(near)):
+    if any(_excludes(reading.words, at) for at in range(max(sentence.start, start - 4), start)):
         weight -= 4.0
     return weight
 
 
-def _numbers(after: str) -> bool:
-    """Whether a 'no' before a word excludes nothing: 'no. 88', 'a no-alcohol stout'."""
-    return after[:1].isdigit() or after.startswith("alc")
+def _excludes(words: list[str], at: int) -> bool:
+    """Whether word `at` tells that the style behind it is another beer's; not in 'no. 88', 'a no-alcohol stout', 'under
+    that, American IPA'."""
+    word, behind = words[at], words[at + 1]
+    if word == "no":
+        return not (behind[:1].isdigit() or behind.startswith("alc"))
+    return word in OTHER and not (word == "that" and at > 0 and words[at - 1] in PLACES)
 
 
 def _codes(reading: Reading):
