@@ -43,7 +43,7 @@ def compose(reading: Reading, category: str) -> str:
         if sentence.category == category and sentence.role == "observe" and mention.term.bare:
             for aspect in reading.sheet.aspects_of(mention.term):
                 clause = _clause_around(reading, mention)
-                if aspect in definition.aspects and not groups[aspect] and len(clause.split()) > 2:
+                if aspect in definition.aspects and not groups[aspect] and _tells(clause):
                     groups[aspect]["said"] = f"“{clause}”"
     lines = [
         f"{aspect.capitalize()}: {', '.join(words.values()).removeprefix(f'{aspect} is ')}."
@@ -53,6 +53,12 @@ def compose(reading: Reading, category: str) -> str:
     if groups["other"]:
         lines.append(f"{'Also: ' if lines else ''}{', '.join(groups['other'].values())}.")
     return " ".join(lines)
+
+
+def _tells(clause: str) -> bool:
+    """Whether a clause of three words and more holds one beside the prompt's name that is no function word."""
+    words = clause.lower().split()
+    return len(words) > 2 and sum(word not in function_words() for word in words) > 1
 
 
 def _only_a_reason(mention: Mention, role: str) -> bool:

@@ -260,7 +260,8 @@ def _is_the_next_ones(reading: Reading, behind: int, start: int, stop: int, ceil
         )
     if stop != ceiling or ceiling >= len(words) or CLAUSE_BREAK.search(reading.breaks[stop]):
         return False
-    return any(words[k] in CONTRAST or CLAUSE_BREAK.search(reading.breaks[k]) for k in range(behind, start + 1))
+    joins = CONTRAST | AND
+    return any(words[k] in joins or CLAUSE_BREAK.search(reading.breaks[k]) for k in range(behind, start + 1))
 
 
 def _between(hits: list[tuple[int, int, str]], begin: int, end: int) -> Iterator[tuple[int, int, str]]:

@@ -156,6 +156,15 @@ def test_a_remark_beside_its_score_comments_on_the_whole_beer(remark: str, told:
 
 
 @pytest.mark.parametrize(
+    ("overall", "told"), [("Drinkable, and I enjoyed it.", True), ("I like it, and I'd drink it after a run.", False)]
+)
+def test_a_verdict_comments_on_the_whole_beer(overall: str, told: bool) -> None:
+    sheet = draft(overall=overall)
+    assert ("no-comment:overall" in codes(sheet)) != told
+    assert ("Drinkable" in sheet.categories["overall"].comment) == told
+
+
+@pytest.mark.parametrize(
     ("overall", "named"),
     [
         ("It misses the style by a mile.", True),

@@ -52,6 +52,14 @@ def test_a_deduction_that_points_back_is_shown_with_what_it_points_to() -> None:
     assert [sheet.quote(span) for span in lost.spans] == ["The malt is a touch muted.", "I take two off for that."]
 
 
+def test_what_it_points_to_may_stand_before_a_recital() -> None:
+    sheet = draft(
+        appearance="It is deep gold. The head went down before I could sit. You want a white head that stays.",
+        appearance_score="So I take one for that, and we have two.",
+    )
+    assert not [f for f in sheet.flags if (f.code, f.category) == ("unexplained", "appearance")]
+
+
 @pytest.mark.parametrize("score", ["", "Twelve out of twelve.", "Forty-nine out of twelve."])
 def test_without_points_off_nothing_is_asked(score: str) -> None:
     part = draft(aroma="There is clear diacetyl.", aroma_score=score).categories["aroma"]

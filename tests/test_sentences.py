@@ -33,6 +33,16 @@ def test_running_text_is_cut_into_short_pieces() -> None:
     assert " ".join(sentences) == text
 
 
+def test_a_long_line_without_a_stop_is_running_text() -> None:
+    """A phone's dictation writes a part to a line (common practice); shorter lines stay whole, as captions do."""
+    line = "the nose is bread and honey and i give it nine okay so now the flavor it is sweet"
+    assert len(cut(f"gold and clear\n{line}")) > 2 and cut("gold and clear\nwhite head") == [
+        "gold and clear",
+        "white head",
+    ]
+    assert len(cut(f"Gold, clear.\n{line.capitalize()}.")) == 2
+
+
 def test_every_word_is_in_one_sentence() -> None:
     reading = read_notes(notes(), until="sentences")
     bounds = [(s.start, s.end) for s in reading.sentences]
