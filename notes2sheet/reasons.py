@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from bisect import bisect_left
 
+from notes2sheet.comments import judges
 from notes2sheet.cues import BEGIN, ROLE_FILE, SHEET_FILE, hits_within
 from notes2sheet.descriptors import CLAUSE_BREAK
 from notes2sheet.expectations import mismatches
@@ -11,12 +12,14 @@ from notes2sheet.faults import has_room, tolerated
 from notes2sheet.features import function_words
 from notes2sheet.lexicon import LEVELS
 from notes2sheet.score_booking import Standing
+from notes2sheet.sentences import Sentence
 from notes2sheet.stance import CONTRAST
 from notes2sheet.transcript import Reading
 
 PLAIN_MISMATCH = {"clarity", "body"}  # kinds in which a step outside the style is plain for all to see
 FIRM, LACKS = ("fault_firm",), ("lack", "shortcoming")  # cues
 BECAUSE, THINGS = ("because", "since"), ("the", "that", "this", "its", "my")  # 'for the foam'
+SAYS = ("observe", "score")  # roles in which something is said of this beer
 NEAR = 3  # sentences before a deduction in which what it is for may have been found
 PLACE = (["under"], ["off"])  # alone they rather tell where something is
 BACK = ("that", "this", "it")  # behind 'for', for what was found before
@@ -139,12 +142,18 @@ def _described(reading: Reading, part: str, strict: bool) -> list[tuple[int, int
     return hits
 
 
+def _judges_whole(reading: Reading, part: str, sentence: Sentence) -> bool:
+    """Whether a sentence of the taster's liking says what the whole beer is, too: 'a saison spoiled by heat'."""
+    aspects = next(category for category in reading.sheet.categories if category.id == part).aspects
+    return not aspects and sentence.role == "prefer" and judges(reading, sentence)
+
+
 def _lacks(reading: Reading, part: str, *cues: str) -> list[tuple[int, int]]:
     """The words (first, behind the last) for a lack or a fault in what is said of this beer or its score."""
     hits = []
     for start, end, found in reading.cues[ROLE_FILE]:
         if found in cues:
             sentence = reading.sentences[reading.sentence_at(start)]
-            if sentence.category == part and sentence.role in ("observe", "score"):
+            if sentence.category == part and (sentence.role in SAYS or _judges_whole(reading, part, sentence)):
                 hits.append((start, end))
     return hits
