@@ -28,8 +28,13 @@ def taken_before(view: SentenceView, at: int) -> int | None:
         begin -= 1
     for k in range(begin, at + 1):
         if (start := view.ends_at("take_before", k)) is not None and not any(view.breaks(j) for j in range(k, at + 1)):
-            return start
+            return None if _in_share(view, start) else start
     return None
+
+
+def _in_share(view: SentenceView, at: int) -> bool:
+    """Whether word `at` stands inside a phrase for the whole cap: 'nothing to | take off three out of three'."""
+    return any(name == "full" and start < at < end for start, end, name in view.hits)
 
 
 def _begins_with_off(view: SentenceView, at: int) -> bool:
@@ -64,7 +69,8 @@ def off_after(view: SentenceView, at: int) -> int | None:
             continue
         if view.words[k] == "down" and score_words("writes").intersection(view.words[max(k - 4, 0) : k]):
             continue  # 'I put nine down'
-        if view.words[k] in ("minus", "less") and number_before(view.words, stop, view.sentence.end):
+        loss = stop + (view.words[stop : stop + 1] == ["a"])
+        if view.words[k] in ("minus", "less") and number_before(view.words, loss, view.sentence.end):
             continue  # 'four minus one': the first figure stands
         return stop
     return _verb_behind(view, at)
@@ -127,7 +133,9 @@ def _only_written(view: SentenceView, number: Number, after: int) -> bool:
     """Whether words behind more than half of the cap take nothing off: 'I've nine down', 'two and a half, it dropped
     quick'."""
     behind = view.words[number.end : after]
-    return (behind == ["down"] and view.words[number.start - 1] in HAVE) or (behind[:1] == ["it"] and len(behind) == 2)
+    if behind in (["i", "keep"], ["it", *behind[1:2]]):
+        return True  # 'eight and a half I keep points back'
+    return behind == ["down"] and view.words[number.start - 1] in HAVE
 
 
 def _takes_a_value(view: SentenceView, number: Number, verb_at: int) -> bool:

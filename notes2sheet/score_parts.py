@@ -60,7 +60,7 @@ def _begins_next(view: SentenceView, expression: Expression, named: str) -> bool
         return False
     before = {name.partition(":")[0] for start, _, name in view.part_hits if start < expression.start}
     behind = named not in map(view.reading.sheet.part, before)
-    return behind and expression.value * 4 < cap and expression.value <= own
+    return behind and expression.value * 4 <= cap and expression.value <= own
 
 
 def _closes_with_name(view: SentenceView, expression: Expression, names: list[tuple[int, int, str]]) -> bool:

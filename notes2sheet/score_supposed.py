@@ -18,7 +18,8 @@ def supposed(view: SentenceView, number: Number) -> bool:
     would = [(start, end) for start, end, name in view.hits if name == "supposed"]
     if any(begin <= start and _reaches(view, end, number.start) for start, end in would):
         return True
-    before = view.words[max(begin, number.start - 6) : number.start]
+    first = max(begin, number.start - 6)
+    before = view.words[first : number.start]
     if before[-2:] in (["'s", "a"], ["'s", "an"], ["be", "a"], ["be", "an"]):
         said = view.words[view.sentence.start : number.start - 2]
         better = next((k for k, word in enumerate(said) if word in score_words("improves")), 0)
@@ -28,7 +29,9 @@ def supposed(view: SentenceView, number: Number) -> bool:
         return False  # 'no warmth, well, there wouldn't be. Four out of five.'
     asked = number.end == view.sentence.end and "could" in before and view.asks()
     would_at = next((k for k, word in enumerate(before) if word in ("would", "'d")), len(before))
-    return asked or not GIVING.isdisjoint(before[would_at:])
+    given = next((k for k in range(would_at, len(before)) if before[k] in GIVING), None)
+    near = given is not None and (not view.reading.running or _only_gives(view, first + given + 1, number.start))
+    return asked or near
 
 
 def _reaches(view: SentenceView, end: int, at: int) -> bool:
@@ -36,7 +39,15 @@ def _reaches(view: SentenceView, end: int, at: int) -> bool:
     whose bounds are unsure, 'would have' and the like reach only over words for giving: not 'I could have dated'."""
     if not view.reading.running or view.words[end - 1] not in ("have", "'ve", "be"):
         return end <= at
-    return end <= at and score_words("joins").union(score_words("given")).issuperset(view.words[end:at])
+    return end <= at and _only_gives(view, end, at)
+
+
+def _only_gives(view: SentenceView, start: int, end: int) -> bool:
+    """Whether the words `start` to `end` between a supposition and a figure only lead to it, parts and other figures
+    among them ('I'd have gone | twelve for flavor, two')."""
+    plain = score_words("joins") | score_words("given") | {"or"}
+    named = {k for first, last, _ in view.part_hits for k in range(first, last)}
+    return all(k in named or view.words[k] in plain or begins_number(view.words[k]) for k in range(start, end))
 
 
 def possible(view: SentenceView, number: Number) -> bool:
