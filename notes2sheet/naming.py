@@ -16,6 +16,7 @@ import numpy as np
 from notes2sheet.opening import LONGEST, Opening, Span, listed
 from notes2sheet.seen import Names, Places, Seen
 
+TABLE = re.compile(r"^[tf]\d{1,2}$")  # a table or a flight: "T3, F1"
 TITLED = 3  # capitals that make a title, whatever word comes first
 FRACTION = re.compile(r"^\d+(?:[.,]\d+)?/\d+$")  # a score, or a date: no part of a name, unlike "0,0"
 STOPS = frozenset(',.;:!?()"/')  # nothing that is named runs over these
@@ -135,7 +136,7 @@ def candidates(o: Opening) -> tuple[Places, Places]:
 
 def _may_begin(o: Opening, start: int) -> bool:
     word = o.words[start]
-    if FRACTION.match(word) or (o.kinds[start] == "code" and start in o.styled):
+    if FRACTION.match(word) or TABLE.match(word) or (o.kinds[start] == "code" and start in o.styled):
         return False
     if word in listed("never_first") and not o.inside_capital(start) and not _titled(o, start):
         return False
