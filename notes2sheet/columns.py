@@ -35,7 +35,7 @@ def find_columns(reading: Reading) -> None:
     Linear in the words.
     """
     reading.columns, reading.beside_columns = {}, set()
-    if reading.running or reading.line_times:
+    if reading.running:
         return
     labeled = _settle_labeled(reading)
     found: dict[str, list[Number]] = {form: [] for form in FORMS}
