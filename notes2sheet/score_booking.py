@@ -74,7 +74,7 @@ def book(standing: Standing, expression: Expression, view: SentenceView, cap: in
     standing.figures.append(Figure(kind, amount, expression.over is not None, view.index, span))
     if kind == "value" and _repeats_loss(standing, expression, view, cap):
         return
-    if kind == "value" and _too_little(standing, expression, cap):
+    if kind == "value" and _too_little(standing, expression, view, cap):
         return
     if kind == "value":
         if standing.value is not None and standing.value != amount:
@@ -140,9 +140,11 @@ def _repeats_loss(standing: Standing, expression: Expression, view: SentenceView
     return standing.taken[-1][0] == expression.value and view.words[expression.end : expression.end + 1] != ["points"]
 
 
-def _too_little(standing: Standing, expression: Expression, cap: int) -> bool:
-    """Whether a plain figure is too far below the value that stands to change it ('fifteen', then 'soapy, two')."""
-    plain = expression.kind == "value" and not expression.named and expression.over is None
+def _too_little(standing: Standing, expression: Expression, view: SentenceView, cap: int) -> bool:
+    """Whether a plain figure is too far below the value that stands to change it ('fifteen', then 'soapy, two'); in a
+    read-back a named one too ('the flavor, three and a half, and the eight')."""
+    told = expression.named and view.sentence.category != "closing"
+    plain = expression.kind == "value" and not told and expression.over is None
     return plain and standing.value is not None and expression.value * 4 < cap <= standing.value * 2
 
 

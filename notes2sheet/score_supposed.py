@@ -37,9 +37,11 @@ def supposed(view: SentenceView, number: Number) -> bool:
 def _reaches(view: SentenceView, end: int, at: int) -> bool:
     """Whether words for a supposition that end before word `end` may reach the figure at word `at`. In running text,
     whose bounds are unsure, 'would have' and the like reach only over words for giving: not 'I could have dated'."""
-    if not view.reading.running or view.words[end - 1] not in ("have", "'ve", "be"):
+    if end > at or not view.reading.running:
         return end <= at
-    return end <= at and _only_gives(view, end, at)
+    if view.words[end - 1] in ("have", "'ve", "be"):
+        return _only_gives(view, end, at)
+    return end == at or view.words[at - 1] in score_words("joins")  # not 'I'd be worried if there wasn't | three'
 
 
 def _only_gives(view: SentenceView, start: int, end: int) -> bool:
