@@ -34,7 +34,7 @@ def without_recalled(view: SentenceView, found: list[Expression]) -> list[Expres
 def _spelled_digits(view: SentenceView, e: Expression, found: list[Expression]) -> bool:
     """Whether the figure is the last digit of another one, which is said over digit by digit."""
     ten = number_at(view.words, e.start - 1)
-    return ten is not None and ten.value < 10 and any(10 * ten.value + e.value == other.value for other in found)
+    return ten is not None and 1 <= ten.value < 10 and any(10 * ten.value + e.value == other.value for other in found)
 
 
 def without_ranges(view: SentenceView, found: list[Expression]) -> list[Expression]:

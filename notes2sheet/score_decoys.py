@@ -27,6 +27,8 @@ def decoy(view: SentenceView, number: Number) -> bool:
     if scale_word(view, number.end):
         return True
     before = number.start
+    if view.reading.running and _for_part(view, number.end):
+        return False  # 'I was glad of a second | seven for the overall'
     previous = view.words[before - 1] if before > view.sentence.start else ""
     if previous in score_words("no_score_before") and not view.breaks(before):
         return True
@@ -45,6 +47,13 @@ def decoy(view: SentenceView, number: Number) -> bool:
     if view.ends_at("decoy_before", before) is not None and before > view.sentence.start and number.over is None:
         return not view.breaks(before) or view.words[before - 1] in ("table", "entry", "flight", "episode")
     return False
+
+
+def _for_part(view: SentenceView, at: int) -> bool:
+    """Whether a part is named right behind a figure that ends before word `at`: 'for looks', 'on the nose'."""
+    link = view.words[at : at + 2]
+    named = at + 1 + (link[1:] in (["the"], ["its"]))
+    return link[:1] in (["for"], ["on"]) and any(start == named for start, _, _ in view.part_hits)
 
 
 def _thinks(view: SentenceView, at: int) -> bool:

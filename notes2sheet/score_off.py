@@ -58,8 +58,8 @@ def _off_the_cap(view: SentenceView, at: int) -> int | None:
     return off if led and number is not None and number.value in view.caps else None
 
 
-def off_after(view: SentenceView, at: int) -> int | None:
-    """The end of a phrase that marks what stands before it as taken off."""
+def off_after(view: SentenceView, at: int, value: Decimal | None = None) -> int | None:
+    """The end of a phrase that marks what stands before it, a figure of this `value`, as taken off."""
     end = at
     while end < view.sentence.end and end - at < 3 and view.words[end] in score_words("before_off"):
         end += 1
@@ -70,8 +70,9 @@ def off_after(view: SentenceView, at: int) -> int | None:
         if view.words[k] == "down" and score_words("writes").intersection(view.words[max(k - 4, 0) : k]):
             continue  # 'I put nine down'
         loss = stop + (view.words[stop : stop + 1] == ["a"])
-        if view.words[k] in ("minus", "less") and number_before(view.words, loss, view.sentence.end):
-            continue  # 'four minus one': the first figure stands
+        next_one = number_before(view.words, loss, view.sentence.end) if view.words[k] in ("minus", "less") else None
+        if next_one is not None and (value is None or value >= next_one.value):
+            continue  # 'four minus one': the first figure stands; not 'one less, sixteen'
         return stop
     return _verb_behind(view, at)
 
@@ -102,7 +103,7 @@ def _verb_behind(view: SentenceView, at: int) -> int | None:
 def taken_off(view: SentenceView, number: Number) -> Expression | None:
     """The figure as points taken off, where a word before or behind it says so."""
     words = view.words
-    before, after = taken_before(view, number.start), off_after(view, number.end)
+    before, after = taken_before(view, number.start), off_after(view, number.end, number.value)
     cap = view.own_caps.get(view.sentence.category)
     if words[number.end : number.end + 1] == ["from"] and before is None and cap and number.value * 2 > cap:
         return None  # 'eight and a half from smell'

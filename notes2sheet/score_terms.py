@@ -18,6 +18,7 @@ from notes2sheet.score_view import Expression, SentenceView, score_words
 
 MOVED, MOVES = 6, {"up", "down", "goes", "moves", "change", "changes", "raise", "lower"}  # words before 'from'
 MADE_BEHIND = 4  # words between a value and those that change it
+FALLING = {"come", "comes", "came", "go", "goes", "went", "gone", "coming", "going", "settle", "settles"}  # of a head
 BEFORE_POINT = {"a", "one", "the", "another"}  # 'a point', 'the mark'
 BEHIND_ANOTHER = {"for", "off", "gone", "because", "there", "lost"}  # 'another point for that'
 SHARES = {"full": Decimal(1), "half": Decimal("0.5"), "three_quarters": Decimal("0.75")}
@@ -94,9 +95,17 @@ def read_expressions(view: SentenceView) -> list[Expression]:
             continue
         expression, at = step
         if expression is not None:
-            out.append(expression)
+            out.append(_apart(expression, out))
     out = without_ranges(view, without_recalled(view, _without_the_lot(view, out)))
     return unsure_pairs(view, without_explanations(view, located(view, out)))
+
+
+def _apart(expression: Expression, found: list[Expression]) -> Expression:
+    """The expression without words that the one before it has taken: 'half a point minus, two and a half'."""
+    end = found[-1].end if found else 0
+    if expression.start >= end or expression.kind != "off":
+        return expression
+    return replace(expression, kind="value", start=end)
 
 
 def _without_the_lot(view: SentenceView, found: list[Expression]) -> list[Expression]:
@@ -270,7 +279,7 @@ def _plain(view: SentenceView, number: Number, heard: bool) -> Expression | None
     moved = number.value <= 3 and not summing  # 'tot it up: three, …'
     if (previous == "by" and view.cue("up")) or (previous == "up" and moved):
         return Expression("up", number.value, number.start, number.end)
-    if previous == "down" and moved and words[number.start - 2] not in score_words("writes"):
+    if previous == "down" and moved and words[number.start - 2] not in score_words("writes") | FALLING:
         return Expression("off", number.value, number.start, number.end, again=True)
     if number.value < 1 and number.spelled and number.value != 0:
         return Expression("half", number.value, number.start, number.end)  # no score alone
