@@ -9,6 +9,7 @@ from notes2sheet.score_parts import LINKS
 from notes2sheet.score_view import Expression, SentenceView
 
 REASONS = (["for"], ["because"], ["since"])  # behind points taken off
+TOOK = (["i", "took"], ["i", "take"], ["i", "docked"])  # behind 'the two', which were told before
 REST = 10  # words behind a half that tell for what the rest was taken off
 LEADS = {"so", "is", "makes", "leaves", "=", "that's"}  # before a score that is less than what was taken off it
 
@@ -16,6 +17,8 @@ LEADS = {"so", "is", "makes", "leaves", "=", "that's"}  # before a score that is
 def without_recalled(view: SentenceView, found: list[Expression]) -> list[Expression]:
     """Without the values that recall what was said before ('sixteen, I know I said 15', 'sixteen, one six'), where
     another one stands."""
+    took = [e for e in found if view.words[e.start - 1] == "the" and view.words[e.end : e.end + 2] in TOOK]
+    found = [e for e in found if e not in took]  # 'so the two I took stands'
     recalled = [
         e
         for e in found

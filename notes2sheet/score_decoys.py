@@ -11,6 +11,7 @@ from notes2sheet.score_view import SentenceView, score_words
 
 ORDINAL = re.compile(r"\d+(?:st|nd|rd|th)")
 THINKS = (["thinks"], ["reckons"], ["thought"], ["reckoned"])  # before the figure of somebody else
+LIMITS = {"limit", "cap", "max", "ceiling", "top"}  # words for a part's cap
 OWN = {"i", "we"}
 CENTURIES = (17, 18, 19, 20)  # a year begins with
 BEHIND_MORE = (["for"], ["because"], ["since"], ["off"], ["gone"])
@@ -166,6 +167,8 @@ def _cap_recalled(view: SentenceView, number: Number) -> bool:
         return True  # 'lastly the overall impression, which is ten points'
     if before[-1:] == ["to"] and {"only", "up"}.intersection(view.words[max(view.sentence.start, at - 4) : at - 1]):
         return number.value == view.own_caps.get(view.sentence.category)  # 'it goes only to five'
+    if before[-1:] in (["is"], ["'s"]) and before[-2:-1] and before[-2] in LIMITS:
+        return number.value == view.own_caps.get(view.sentence.category)  # 'the limit is five'
     if "maximum" in before[-2:] or before[-1:] == ["max"]:
         return True  # '2. AROMA (max 12)', 'the maximum is three'
     if before[-1:] == ["of"] and number.value == view.own_caps.get(view.sentence.category):

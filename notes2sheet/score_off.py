@@ -7,6 +7,7 @@ from decimal import Decimal
 from notes2sheet.numbers import Number, begins_number, number_before
 from notes2sheet.score_view import Expression, SentenceView, score_words
 
+FADES = (["lost"], ["dropped"], ["missing"])  # what a beer does, rather than points
 HAVE = ("have", "'ve", "has", "got", "'d")  # before a figure that is 'down' on paper
 BEGINNINGS = (["off"], ["off", "with"], ["off", "w/"])
 
@@ -44,7 +45,8 @@ def _begins_with_off(view: SentenceView, at: int) -> bool:
     if not 0 < at - begin < 3 or view.words[begin:at] not in BEGINNINGS or view.breaks(at):
         return False
     number = number_before(view.words, at, view.sentence.end)
-    return number is None or number.value not in view.caps
+    own = view.own_caps.get(view.sentence.category)
+    return number is None or (number.value != own if own else number.value not in view.caps)
 
 
 def _off_the_cap(view: SentenceView, at: int) -> int | None:
@@ -130,11 +132,19 @@ def taken_off(view: SentenceView, number: Number) -> Expression | None:
     )  # fmt: skip
 
 
+def too_much(view: SentenceView, number: Number, verb: str = "down") -> bool:
+    """Whether, in running text, more than half of the cap stands behind a verb that rather tells of the beer ('the head
+    keeps dropping | two and a half')."""
+    cap = view.own_caps.get(view.sentence.category)
+    told = verb in score_words("of_beer")
+    return view.reading.running and told and cap is not None and number.value * 2 > cap
+
+
 def _only_written(view: SentenceView, number: Number, after: int) -> bool:
     """Whether words behind more than half of the cap take nothing off: 'I've nine down', 'two and a half, it dropped
     quick'."""
     behind = view.words[number.end : after]
-    if behind in (["i", "keep"], ["it", *behind[1:2]]):
+    if behind in (["i", "keep"], ["it", *behind[1:2]]) or (view.reading.running and behind in FADES):
         return True  # 'eight and a half I keep points back'
     return behind == ["down"] and view.words[number.start - 1] in HAVE
 
@@ -148,7 +158,7 @@ def _takes_a_value(view: SentenceView, number: Number, verb_at: int) -> bool:
     to_it = verb.startswith("tak") or (verb in ("cut", "cutting") and words[number.start - 1] == "it")
     to_it |= words[number.start - 1] == "have"  # 'I'll have twelve'
     plain = signed or (to_it and "off" not in words[verb_at : number.start])
-    return plain and cap is not None and number.value * 2 > cap
+    return (plain and cap is not None and number.value * 2 > cap) or too_much(view, number, verb)
 
 
 def taken_of_cap(view: SentenceView, number: Number, end: int, cap: Decimal) -> Expression | None:

@@ -113,6 +113,8 @@ def _name_beside(
             between = words[expression.end : start]
             leads = words[expression.end - 1 : start]  # 'two off for' ends in its own link
             linked = len(between) <= 4 and any(w in ("on", "for", "in", "off", "to") for w in leads)
+            if view.reading.running and expression.kind == "off":
+                linked &= leads[0] in ("for", "on", "from") or leads[1:2] in (["for"], ["on"], ["from"], ["the"])
             alone = floor == view.sentence.start and ceiling == end == view.sentence.end
             linked |= alone and between[:1] == ["for"]  # 'nine and a half for all that I had through the nose.'
             linked &= {"and", "then"}.isdisjoint(between)  # 'two and a half then, and in the nose …'

@@ -10,7 +10,7 @@ from notes2sheet.numbers import QUARTER, Number, begins_number, number_before
 from notes2sheet.score_asides import without_explanations, without_ranges, without_recalled
 from notes2sheet.score_decoys import CENTURIES, begins_with_cap, decoy, of_others, scale_word, year_end
 from notes2sheet.score_heard import proves
-from notes2sheet.score_off import taken_before, taken_of_cap, taken_off, takes
+from notes2sheet.score_off import taken_before, taken_of_cap, taken_off, takes, too_much
 from notes2sheet.score_parts import located
 from notes2sheet.score_supposed import possible, supposed
 from notes2sheet.score_unsure import unsure_pairs
@@ -151,6 +151,8 @@ def _number_expression(view: SentenceView, at: int) -> tuple[Expression | None, 
     if number.over is None and not raised and (cap := _over(view, number.end)):
         if heard and (number.value > cap[1] or _behind_figure(view, number)):
             return None  # 'two and a half, then, from three' says no ten
+        if number.value > cap[1] and _runs_on(view, number):
+            return None, number.end - 1  # 'at three pound forty | eight out of ten'
         if scale_word(view, cap[0]) or number.value % QUARTER or supposed(view, number):
             return None, cap[0]
         heard = heard or number.heard
@@ -163,7 +165,7 @@ def _number_expression(view: SentenceView, at: int) -> tuple[Expression | None, 
         return None, at + 1
     if number.over is not None and number.over not in view.caps and 0 < number.over - number.value <= 2:
         return Expression("unsure", number.over, number.start, number.end), number.end
-    if words[number.start - 1] == "all" and number.start > view.sentence.start:
+    if words[number.start - 1] == "all" and number.start > view.sentence.start and words[number.start - 2] != "at":
         whole = view.own_caps.get(view.sentence.category) == number.value
         whole &= (
             number.end == view.sentence.end
@@ -174,7 +176,7 @@ def _number_expression(view: SentenceView, at: int) -> tuple[Expression | None, 
     if (year := year_end(view, number)) is not None:
         return None, year
     if decoy(view, number):
-        return None, number.end
+        return None, number.end - _runs_on(view, number)
     if number.over is not None:
         return Expression("value", number.value, number.start, number.end, over=number.over), number.end
     if supposed(view, number):
@@ -187,6 +189,18 @@ def _behind_figure(view: SentenceView, number: Number) -> bool:
     """Whether a word that is misheard for a figure stands right behind one: 'fifteen then out of the twenty'."""
     at = number.start
     return at > view.sentence.start and number_before(view.words, at - 1, at) is not None
+
+
+def _runs_on(view: SentenceView, number: Number) -> bool:
+    """Whether, in running text, the last word of a figure that is none may be the first of a score: 'three point three
+    | two off', 'one pound ninety | seven'."""
+    if not view.reading.running or not number.spelled:
+        return False
+    last = number_before(view.words, number.end - 1, number.end)
+    strange = "point" in view.words[number.start : number.end] and number.value % QUARTER
+    paid = number.start > 0 and view.words[number.start - 1] in score_words("no_score_before")
+    priced = bool(strange) or (paid and number.end == number.start + 2)
+    return priced and last is not None and last.value >= 1
 
 
 def _changed(view: SentenceView, at: int) -> Expression | None:
@@ -279,7 +293,9 @@ def _plain(view: SentenceView, number: Number, heard: bool) -> Expression | None
     moved = number.value <= 3 and not summing  # 'tot it up: three, …'
     if (previous == "by" and view.cue("up")) or (previous == "up" and moved):
         return Expression("up", number.value, number.start, number.end)
-    if previous == "down" and moved and words[number.start - 2] not in score_words("writes") | FALLING:
+    falls = words[number.start - 2] in FALLING and words[number.end : number.end + 1] != ["to"]
+    written = words[number.start - 2] in score_words("writes") or too_much(view, number)
+    if previous == "down" and moved and not falls and not written:
         return Expression("off", number.value, number.start, number.end, again=True)
     if number.value < 1 and number.spelled and number.value != 0:
         return Expression("half", number.value, number.start, number.end)  # no score alone
