@@ -59,16 +59,7 @@ def book(standing: Standing, expression: Expression, view: SentenceView, cap: in
     """Enter one expression on its part."""
     span = view.reading.span(expression.start, expression.end)
     standing.sentences.append(view.index)
-    kind, amount = expression.kind, expression.value
-    if kind == "share":
-        kind, amount = "value", cap * expression.value
-    if kind == "maybe":
-        doubt = standing.basis == "unsure" or (
-            standing.value not in (None, amount) and view.index - standing.said_in <= 1
-        )
-        kind = "unsure" if doubt else "value"
-    if kind == "value" and (_only_explains(standing, expression, view, cap) or _goes_on(standing, expression, view)):
-        kind = "off"
+    kind, amount = _taken_as(standing, expression, view, cap)
     if _of_another_part(standing, expression, cap):
         return
     standing.figures.append(Figure(kind, amount, expression.over is not None, view.index, span))
@@ -98,6 +89,19 @@ def book(standing: Standing, expression: Expression, view: SentenceView, cap: in
             _revise(standing, standing.value - amount, span)
     elif kind == "up" and standing.value is not None:
         _revise(standing, standing.value + amount, span)
+
+
+def _taken_as(standing: Standing, expression: Expression, view: SentenceView, cap: int) -> tuple[str, Decimal]:
+    """(what an expression counts as beside what stands, its points)."""
+    kind, amount = expression.kind, expression.value
+    if kind == "share":
+        kind, amount = "value", cap * expression.value
+    if kind == "maybe":
+        near = standing.value not in (None, amount) and view.index - standing.said_in <= 1
+        kind = "unsure" if near or standing.basis == "unsure" else "value"
+    if kind == "value" and (_only_explains(standing, expression, view, cap) or _goes_on(standing, expression, view)):
+        kind = "off"
+    return kind, amount
 
 
 def _of_another_part(standing: Standing, expression: Expression, cap: int) -> bool:

@@ -149,16 +149,7 @@ def _number_expression(view: SentenceView, at: int) -> tuple[Expression | None, 
         heard = True
     raised = number.value < 1 and "up" in words[max(view.sentence.start, number.start - 2) : number.start]
     if number.over is None and not raised and (cap := _over(view, number.end)):
-        if heard and (number.value > cap[1] or _behind_figure(view, number)):
-            return None  # 'two and a half, then, from three' says no ten
-        if number.value > cap[1] and _runs_on(view, number):
-            return None, number.end - 1  # 'at three pound forty | eight out of ten'
-        if scale_word(view, cap[0]) or number.value % QUARTER or supposed(view, number):
-            return None, cap[0]
-        heard = heard or number.heard
-        if taken := taken_of_cap(view, number, *cap):
-            return replace(taken, heard=heard), cap[0]
-        return Expression("value", number.value, number.start, cap[0], over=cap[1], heard=heard), cap[0]
+        return _with_cap(view, number, *cap, heard)
     if (others := of_others(view, number)) is not None:
         return None, others
     if begins_with_cap(view, number):
@@ -166,13 +157,7 @@ def _number_expression(view: SentenceView, at: int) -> tuple[Expression | None, 
     if number.over is not None and number.over not in view.caps and 0 < number.over - number.value <= 2:
         return Expression("unsure", number.over, number.start, number.end), number.end
     if words[number.start - 1] == "all" and number.start > view.sentence.start and words[number.start - 2] != "at":
-        whole = view.own_caps.get(view.sentence.category) == number.value
-        whole &= (
-            number.end == view.sentence.end
-            or view.ends_at("value_before", number.start - 1) is not None
-            or view.words[number.end : number.end + 2] in (["of", "them"], ["of", "'em"])
-        )
-        return (Expression("share", Decimal(1), number.start, number.end) if whole else None), number.end
+        return (Expression("share", Decimal(1), number.start, number.end) if _all(view, number) else None), number.end
     if (year := year_end(view, number)) is not None:
         return None, year
     if decoy(view, number):
@@ -183,6 +168,30 @@ def _number_expression(view: SentenceView, at: int) -> tuple[Expression | None, 
         return None, number.end
     expression = _plain(view, number, heard or number.heard)
     return expression, max(number.end, expression.end) if expression else number.end
+
+
+def _with_cap(
+    view: SentenceView, number: Number, end: int, cap: Decimal, heard: bool
+) -> tuple[Expression | None, int] | None:
+    """A figure with its `cap`, which ends before word `end`: a value, or what is taken off it."""
+    if heard and (number.value > cap or _behind_figure(view, number)):
+        return None  # 'two and a half, then, from three' says no ten
+    if number.value > cap and _runs_on(view, number):
+        return None, number.end - 1  # 'at three pound forty | eight out of ten'
+    if scale_word(view, end) or number.value % QUARTER or supposed(view, number):
+        return None, end
+    found = taken_of_cap(view, number, end, cap) or Expression("value", number.value, number.start, end, over=cap)
+    return replace(found, heard=heard or number.heard), end
+
+
+def _all(view: SentenceView, number: Number) -> bool:
+    """Whether the figure behind 'all' is the cap, and given: 'I give it all three', 'all three of them'."""
+    given = (
+        number.end == view.sentence.end
+        or view.ends_at("value_before", number.start - 1) is not None
+        or view.words[number.end : number.end + 2] in (["of", "them"], ["of", "'em"])
+    )
+    return given and view.own_caps.get(view.sentence.category) == number.value
 
 
 def _behind_figure(view: SentenceView, number: Number) -> bool:
@@ -293,14 +302,20 @@ def _plain(view: SentenceView, number: Number, heard: bool) -> Expression | None
     moved = number.value <= 3 and not summing  # 'tot it up: three, …'
     if (previous == "by" and view.cue("up")) or (previous == "up" and moved):
         return Expression("up", number.value, number.start, number.end)
-    falls = words[number.start - 2] in FALLING and words[number.end : number.end + 1] != ["to"]
-    written = words[number.start - 2] in score_words("writes") or too_much(view, number)
-    if previous == "down" and moved and not falls and not written:
+    if previous == "down" and moved and not _written_down(view, number):
         return Expression("off", number.value, number.start, number.end, again=True)
     if number.value < 1 and number.spelled and number.value != 0:
         return Expression("half", number.value, number.start, number.end)  # no score alone
     kind = "maybe" if possible(view, number) else "value"
     return Expression(kind, number.value, number.start, number.end, heard=heard)
+
+
+def _written_down(view: SentenceView, number: Number) -> bool:
+    """Whether a figure behind 'down' is put there, or something else came down: 'I put down three', 'the head went
+    down'."""
+    verb = view.words[max(0, number.start - 2)]
+    falls = verb in FALLING and view.words[number.end : number.end + 1] != ["to"]
+    return falls or verb in score_words("writes") or too_much(view, number)
 
 
 def _off_cap(view: SentenceView, at: int) -> tuple[int, Decimal] | None:
