@@ -9,6 +9,7 @@ from collections.abc import Iterator
 
 from notes2sheet.checks_recited import bands_differ, caps_differ, recited_wrong
 from notes2sheet.comments import REMARK_WORDS, judges, remarks
+from notes2sheet.coverage import prompts
 from notes2sheet.house import STEPS
 from notes2sheet.model import Flag
 from notes2sheet.reasons import fault_words
@@ -140,8 +141,8 @@ def style_unclear(reading: Reading, covered) -> Iterator[Flag]:
 def no_comment(reading: Reading, covered) -> Iterator[Flag]:
     """no-comment: nothing about this beer is said for a part (a score alone is no comment)."""
     for part in reading.scores.parts:
-        definition = next(c for c in reading.sheet.categories if c.id == part)
-        observed = sum(_comments(reading, s, definition) for s in reading.sentences if s.category == part)
+        prompted = bool(prompts(reading, part))
+        observed = sum(_comments(reading, s, prompted) for s in reading.sentences if s.category == part)
         described = any(
             m.state != "mentioned" and reading.sentences[m.sentence].category == part for m in reading.mentions
         )
@@ -154,13 +155,13 @@ def no_comment(reading: Reading, covered) -> Iterator[Flag]:
             )
 
 
-def _comments(reading: Reading, sentence, definition) -> float:
+def _comments(reading: Reading, sentence, prompted: bool) -> float:
     """How far a sentence comments on the part: its odds to observe; a part without prompts takes remarks too, also
     beside its score ('7 - less crystal malt, lower mash temperature')."""
     odds = sentence.role_odds
-    if not definition.aspects and judges(reading, sentence):
+    if not prompted and judges(reading, sentence):
         return 1 - odds["expect"]
-    if definition.aspects or sentence.end - sentence.start < REMARK_WORDS:
+    if prompted or sentence.end - sentence.start < REMARK_WORDS:
         return odds["observe"]
     remark = remarks(reading, sentence)
     return odds["observe"] + 0.6 * odds["talk"] + 0.5 * odds["expect"] + 0.5 * odds["score"] * remark

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from notes2sheet.coverage import aspects_of
+from notes2sheet.coverage import aspects_of, prompts
 from notes2sheet.cues import SCORE_FILE, SHEET_FILE, cue_index, hits_within
 from notes2sheet.descriptors import CLAUSE_BREAK, CONTRAST, Mention
 from notes2sheet.features import function_words
@@ -25,10 +25,10 @@ WEAKENED = frozenset(("at", "all", "really", "very", "too", "overly", "particula
 
 def compose(reading: Reading, category: str) -> str:
     """What was said of this beer for `category`; nothing is added that the notes don't say."""
-    definition = next(c for c in reading.sheet.categories if c.id == category)
-    if not definition.aspects:
+    asked = prompts(reading, category)
+    if not asked:
         return " ".join(_observations(reading, category))
-    groups: dict[str, dict[str, str]] = {aspect: {} for aspect in (*definition.aspects, "other")}
+    groups: dict[str, dict[str, str]] = {aspect: {} for aspect in (*asked, "other")}
     for mention in reading.mentions:
         sentence = reading.sentences[mention.sentence]
         if sentence.category != category or mention.state == "mentioned" or _only_a_reason(mention, sentence.role):
@@ -43,7 +43,7 @@ def compose(reading: Reading, category: str) -> str:
         if sentence.category == category and sentence.role == "observe" and mention.term.bare:
             for aspect in reading.sheet.aspects_of(mention.term):
                 clause = _clause_around(reading, mention)
-                if aspect in definition.aspects and not groups[aspect] and _tells(clause):
+                if aspect in asked and not groups[aspect] and _tells(clause):
                     groups[aspect]["said"] = f"“{clause}”"
     lines = [
         f"{aspect.capitalize()}: {', '.join(words.values()).removeprefix(f'{aspect} is ')}."

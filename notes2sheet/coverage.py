@@ -25,16 +25,21 @@ SOURCE_WORDS = {
 NEAR = 6
 
 
+def prompts(reading: Reading, part: str) -> tuple[str, ...]:
+    """The prompts of a part of the sheet; none for what is no part."""
+    return next((c.aspects for c in reading.sheet.categories if c.id == part), ())
+
+
 def aspects_of(reading: Reading, mention: Mention) -> list[str]:
     """The prompts of its part that a mention answers."""
     sentence = reading.sentences[mention.sentence]
-    category = next((c for c in reading.sheet.categories if c.id == sentence.category), None)
-    if category is None:
+    asked = prompts(reading, sentence.category)
+    if not asked:
         return []
     names = [a for h in mention.hits for a in reading.sheet.aspects_of(h.term)]
     if mention.flaw and mention.flaw not in ("astringent", "alcoholic"):
         names.append("fermentation")
-    possible = [a for a in dict.fromkeys(names) if a in category.aspects]
+    possible = [a for a in dict.fromkeys(names) if a in asked]
     if len(possible) > 1:
         near = set(reading.words[max(sentence.start, mention.start - NEAR) : min(sentence.end, mention.end + NEAR)])
         told = [a for a in possible if near & SOURCE_WORDS.get(a, set())]

@@ -24,6 +24,7 @@ NOUN_BEFORE, NOUN_BEHIND = 8, 2  # words in which an adjective's noun is looked 
 STANDS_FOR = {"it", "that", "them", "this"}  # behind 'of': what was named before
 AND = {"and", "&", "+"}
 CONTRAST = {"but", "though", "although", "whereas", "however", "except", "yet"}
+JOINS = CONTRAST | AND  # before a level that measures what follows
 
 
 @dataclass
@@ -260,8 +261,7 @@ def _is_the_next_ones(reading: Reading, behind: int, start: int, stop: int, ceil
         )
     if stop != ceiling or ceiling >= len(words) or CLAUSE_BREAK.search(reading.breaks[stop]):
         return False
-    joins = CONTRAST | AND
-    return any(words[k] in joins or CLAUSE_BREAK.search(reading.breaks[k]) for k in range(behind, start + 1))
+    return any(words[k] in JOINS or CLAUSE_BREAK.search(reading.breaks[k]) for k in range(behind, start + 1))
 
 
 def _between(hits: list[tuple[int, int, str]], begin: int, end: int) -> Iterator[tuple[int, int, str]]:

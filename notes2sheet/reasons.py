@@ -5,6 +5,7 @@ from __future__ import annotations
 from bisect import bisect_left
 
 from notes2sheet.comments import judges
+from notes2sheet.coverage import prompts
 from notes2sheet.cues import BEGIN, ROLE_FILE, SHEET_FILE, hits_within
 from notes2sheet.descriptors import CLAUSE_BREAK
 from notes2sheet.expectations import mismatches
@@ -89,7 +90,7 @@ def fault_words(reading: Reading, part: str, strict: bool) -> list[tuple[int, in
 def _given_for(reading: Reading, part: str) -> list[tuple[int, int]]:
     """The words that begin the reason of a score or a deduction: 'two, because …', 'a point for the foam'. Of the whole
     beer they seldom tell one ('five, because I liked it')."""
-    if not next(category for category in reading.sheet.categories if category.id == part).aspects:
+    if not prompts(reading, part):
         return []
     hits = []
     for at in set(reading.scores.parts[part].sentences):
@@ -144,8 +145,7 @@ def _described(reading: Reading, part: str, strict: bool) -> list[tuple[int, int
 
 def _judges_whole(reading: Reading, part: str, sentence: Sentence) -> bool:
     """Whether a sentence of the taster's liking says what the whole beer is, too: 'a saison spoiled by heat'."""
-    aspects = next(category for category in reading.sheet.categories if category.id == part).aspects
-    return not aspects and sentence.role == "prefer" and judges(reading, sentence)
+    return not prompts(reading, part) and sentence.role == "prefer" and judges(reading, sentence)
 
 
 def _lacks(reading: Reading, part: str, *cues: str) -> list[tuple[int, int]]:

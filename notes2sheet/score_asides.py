@@ -130,7 +130,7 @@ def _of_the_rest(view: SentenceView, capped: Expression, e: Expression) -> bool:
 
 def _makes_up_cap(view: SentenceView, found: list[Expression]) -> bool:
     """Whether three figures and more are what was taken off and, last, what is left ('wort costs 4, roast 2. = 14')."""
-    cap = view.own_caps.get(view.sentence.category)
+    cap = view.own_cap
     plain = all(e.kind in ("value", "off") and e.over is None and e.part in (None, found[0].part) for e in found)
     if cap is None or len(found) < 3 or not plain or found[0].kind != "off" or found[-1].kind != "value":
         return False

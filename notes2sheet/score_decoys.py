@@ -10,8 +10,6 @@ from notes2sheet.score_off import taken_before, takes
 from notes2sheet.score_view import SentenceView, score_words
 
 ORDINAL = re.compile(r"\d+(?:st|nd|rd|th)")
-THINKS = (["thinks"], ["reckons"], ["thought"], ["reckoned"])  # before the figure of somebody else
-LIMITS = {"limit", "cap", "max", "ceiling", "top"}  # words for a part's cap
 OWN = {"i", "we"}
 CENTURIES = (17, 18, 19, 20)  # a year begins with
 BEHIND_MORE = (["for"], ["because"], ["since"], ["off"], ["gone"])
@@ -43,8 +41,10 @@ def decoy(view: SentenceView, number: Number) -> bool:
         return True
     if value == 0 and number.over is None and not _points_follow(view, number.end):
         return True  # 'hops zero'
-    if _thinks(view, before) or (number.over is None and _my_score(view, number)):
-        return not _my_score(view, number)
+    if _thinks(view, before):
+        return True
+    if number.over is None and _my_score(view, number):
+        return False
     if view.ends_at("decoy_before", before) is not None and before > view.sentence.start and number.over is None:
         return not view.breaks(before) or view.words[before - 1] in ("table", "entry", "flight", "episode")
     return False
@@ -54,12 +54,13 @@ def _for_part(view: SentenceView, at: int) -> bool:
     """Whether a part is named right behind a figure that ends before word `at`: 'for looks', 'on the nose'."""
     link = view.words[at : at + 2]
     named = at + 1 + (link[1:] in (["the"], ["its"]))
-    return link[:1] in (["for"], ["on"]) and any(start == named for start, _, _ in view.part_hits)
+    return link[:1] in (["for"], ["on"]) and view.names_part_at(named)
 
 
 def _thinks(view: SentenceView, at: int) -> bool:
     """Whether the figure at word `at` is what another one thinks: 'seven, and Bern thinks six'."""
-    return view.words[at - 1 : at] in THINKS and at - 2 >= view.sentence.start and view.words[at - 2] not in OWN
+    led = at - 2 >= view.sentence.start and view.words[at - 1] in score_words("thinks")
+    return led and view.words[at - 2] not in OWN
 
 
 def _or_two(view: SentenceView, number: Number) -> bool:
@@ -70,10 +71,9 @@ def _or_two(view: SentenceView, number: Number) -> bool:
 
 def _my_score(view: SentenceView, number: Number) -> bool:
     """Whether 'my' stands before a score: 'so that's my nine', not 'that's my three kids'."""
-    at, end = number.start, number.end
+    at = number.start
     led = at - 1 > view.sentence.start and view.words[at - 1] == "my" and view.words[at - 2] in ("'s", "is", "thats")
-    closes = end >= view.sentence.end or view.breaks(end) or view.words[end] in score_words("behind_score")
-    return led and closes and view.words[at] != "one"
+    return led and view.score_ends(number.end) and view.words[at] != "one"
 
 
 def scale_word(view: SentenceView, end: int) -> bool:
@@ -90,14 +90,13 @@ def scale_word(view: SentenceView, end: int) -> bool:
 
 def _costs_more(view: SentenceView, end: int) -> bool:
     """Whether a phrase ends with what is lost once more: 'which costs it two | more'."""
-    closes = end + 1 >= view.sentence.end or view.breaks(end + 1)
-    return closes and taken_before(view, end - 1) is not None
+    return view.closed(end + 1) and taken_before(view, end - 1) is not None
 
 
 def begins_with_cap(view: SentenceView, number: Number) -> bool:
     """Whether only the first word of the figures is one, the part's cap: 'from twenty, five and a half gone'; or the
     cap is what points are taken from: 'twelve less three'."""
-    own, at = view.own_caps.get(view.sentence.category), number.start
+    own, at = view.own_cap, number.start
     if own is None or number.over is not None:
         return False
     if number.value == own:
@@ -120,10 +119,14 @@ def of_others(view: SentenceView, number: Number) -> int | None:
 def year_end(view: SentenceView, number: Number) -> int | None:
     """Behind the second of two figures that tell a year: 'in nineteen eighty-one', 'back in twenty twenty-four'."""
     told = number.start > view.sentence.start and view.words[number.start - 1] in score_words("before_year")
-    behind = number_before(view.words, number.end, view.sentence.end) if told and number.value in CENTURIES else None
-    if behind is None or not 10 <= behind.value < 100 or behind.over is not None or view.breaks(number.end):
-        return None
-    return behind.end
+    behind = begins_year(view, number) if told else None
+    return behind.end if behind is not None and behind.over is None else None
+
+
+def begins_year(view: SentenceView, number: Number) -> Number | None:
+    """The figure that makes a year of the one before it: 'twenty | twenty-four'."""
+    behind = number_before(view.words, number.end, view.sentence.end) if number.value in CENTURIES else None
+    return behind if behind is not None and 10 <= behind.value < 100 and not view.breaks(number.end) else None
 
 
 def _one_counts(view: SentenceView, number: Number) -> bool:
@@ -166,12 +169,12 @@ def _cap_recalled(view: SentenceView, number: Number) -> bool:
     if before[-2:] == ["which", "is"] and behind[:1] in ([], ["points"], ["marks"]) and view.part_hits:
         return True  # 'lastly the overall impression, which is ten points'
     if before[-1:] == ["to"] and {"only", "up"}.intersection(view.words[max(view.sentence.start, at - 4) : at - 1]):
-        return number.value == view.own_caps.get(view.sentence.category)  # 'it goes only to five'
-    if before[-1:] in (["is"], ["'s"]) and before[-2:-1] and before[-2] in LIMITS:
-        return number.value == view.own_caps.get(view.sentence.category)  # 'the limit is five'
+        return number.value == view.own_cap  # 'it goes only to five'
+    if before[-1:] in (["is"], ["'s"]) and before[-2:-1] and before[-2] in score_words("limits"):
+        return number.value == view.own_cap  # 'the limit is five'
     if "maximum" in before[-2:] or before[-1:] == ["max"]:
         return True  # '2. AROMA (max 12)', 'the maximum is three'
-    if before[-1:] == ["of"] and number.value == view.own_caps.get(view.sentence.category):
+    if before[-1:] == ["of"] and number.value == view.own_cap:
         return True  # what stands before was not understood
     if (
         before[-2:] == ["out", "of"]

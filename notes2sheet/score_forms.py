@@ -47,8 +47,7 @@ def _given(view: SentenceView, expression: Expression) -> bool:
     """Whether a clause ends with the judge giving this figure ('..., and I'll give it three.')."""
     if view.sentence.role == "prefer" or view.ends_at("gives_it", expression.start) is None:
         return False
-    behind = expression.end
-    return behind >= view.sentence.end or view.breaks(behind) or view.words[behind] in score_words("behind_score")
+    return view.score_ends(expression.end)
 
 
 def _takes_it_back(view: SentenceView, expression: Expression) -> bool:
@@ -77,9 +76,8 @@ def _tied(view: SentenceView, expression: Expression) -> bool:
     words, sentence = view.words, view.sentence
     for start, end, _ in view.part_hits:
         if end <= expression.start:
-            between, behind = words[end : expression.start], expression.end
-            ends = behind >= sentence.end or view.breaks(behind) or words[behind] in score_words("behind_score")
-            if ends and start <= sentence.start + 2 and score_words("joins").issuperset(between):
+            leads = score_words("joins").issuperset(words[end : expression.start])
+            if leads and start <= sentence.start + 2 and view.score_ends(expression.end):
                 return True
         elif start >= expression.end:
             between = words[expression.end : start]

@@ -16,7 +16,7 @@ def proves(view: SentenceView, number: Number, capped: bool) -> bool:
     settled = view.changes_to(number.start) is not None
     if settled and view.words[number.start] in function_words():  # 'call it for because …'
         settled = number.end < view.sentence.end and view.words[number.end] in score_words("reason")
-    return (settled or _certain(view, number)) and number.value <= view.own_caps.get(view.sentence.category, 0)
+    return (settled or _certain(view, number)) and number.value <= (view.own_cap or 0)
 
 
 def _certain(view: SentenceView, number: Number) -> bool:
@@ -26,7 +26,7 @@ def _certain(view: SentenceView, number: Number) -> bool:
         return False
     led = any(view.ends_at("value_before", k) is not None for k in range(max(view.sentence.start, at - 2), at + 1))
     of_part = view.words[end : end + 1] in (["for"], ["on"]) and any(end < s <= end + 2 for s, _, _ in view.part_hits)
-    return of_part or (led and (end == view.sentence.end or view.breaks(end)))
+    return of_part or (led and view.closed(end))
 
 
 def _taken_off(view: SentenceView, number: Number) -> bool:
@@ -40,5 +40,5 @@ def _taken_off(view: SentenceView, number: Number) -> bool:
         return False
     plain = words[at] in function_words() and words[before] != "minus"  # 'take to …'
     closes = not follows and words[at - 1] == "off" and words[before].startswith("t")  # 'I take off for.'
-    small = number.value * 2 <= view.own_caps.get(view.sentence.category, 0)
+    small = number.value * 2 <= (view.own_cap or 0)
     return follows == "off" or closes or (not plain and small)

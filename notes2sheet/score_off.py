@@ -45,7 +45,7 @@ def _begins_with_off(view: SentenceView, at: int) -> bool:
     if not 0 < at - begin < 3 or view.words[begin:at] not in BEGINNINGS or view.breaks(at):
         return False
     number = number_before(view.words, at, view.sentence.end)
-    own = view.own_caps.get(view.sentence.category)
+    own = view.own_cap
     return number is None or (number.value != own if own else number.value not in view.caps)
 
 
@@ -90,7 +90,7 @@ def _verb_behind(view: SentenceView, at: int) -> int | None:
     if at >= view.sentence.end:
         return None
     named = at + 1 + (view.words[at + 1 : at + 2] in (["the"], ["its"], ["your"], ["my"]))
-    if view.words[at] == "from" and any(start == named for start, _, _ in view.part_hits):
+    if view.words[at] == "from" and view.names_part_at(named):
         return at + 1  # 'four from the flavor'
     if view.words[at] not in ("point", "points", "mark", "marks"):
         return None
@@ -106,14 +106,13 @@ def taken_off(view: SentenceView, number: Number) -> Expression | None:
     """The figure as points taken off, where a word before or behind it says so."""
     words = view.words
     before, after = taken_before(view, number.start), off_after(view, number.end, number.value)
-    cap = view.own_caps.get(view.sentence.category)
-    if words[number.end : number.end + 1] == ["from"] and before is None and cap and number.value * 2 > cap:
+    if words[number.end : number.end + 1] == ["from"] and before is None and view.over_half(number.value):
         return None  # 'eight and a half from smell'
     if number.value < 1 and words[number.end : number.end + 2] in (["a", "point"], ["a", "mark"], ["of", "a"]):
         after = after or number.end + 2
     if before is not None and after is None and _takes_a_value(view, number, before):
         before = None
-    if after is not None and before is None and cap and number.value * 2 > cap and _only_written(view, number, after):
+    if after is not None and before is None and view.over_half(number.value) and _only_written(view, number, after):
         after = None
     near = words[max(view.sentence.start, number.start - 3) : number.start]
     if broken := [k for k in range(number.start - len(near) + 1, number.start + 1) if view.breaks(k)]:
@@ -132,37 +131,34 @@ def taken_off(view: SentenceView, number: Number) -> Expression | None:
     )  # fmt: skip
 
 
-def too_much(view: SentenceView, number: Number, verb: str = "down") -> bool:
-    """Whether, in running text, more than half of the cap stands behind a verb that rather tells of the beer ('the head
-    keeps dropping | two and a half')."""
-    cap = view.own_caps.get(view.sentence.category)
-    told = verb in score_words("of_beer")
-    return view.reading.running and told and cap is not None and number.value * 2 > cap
-
-
 def _only_written(view: SentenceView, number: Number, after: int) -> bool:
     """Whether words behind more than half of the cap take nothing off: 'I've nine down', 'two and a half, it dropped
     quick'."""
     behind = view.words[number.end : after]
-    if behind in (["i", "keep"], ["it", *behind[1:2]]) or (view.reading.running and behind in FADES):
+    if behind == ["i", "keep"] or (behind[:1] == ["it"] and len(behind) == 2):
         return True  # 'eight and a half I keep points back'
+    if view.reading.running and behind in FADES:
+        return True
     return behind == ["down"] and view.words[number.start - 1] in HAVE
 
 
 def _takes_a_value(view: SentenceView, number: Number, verb_at: int) -> bool:
-    """Whether 'take' or a dash gives a value ('the nose takes nine'): more than half the cap, and no 'off'."""
+    """Whether 'take' or a dash gives a value ('the nose takes nine'): more than half the cap, and no 'off'; or, in
+    running text, a verb that rather tells of the beer ('the head keeps dropping | two and a half')."""
     words = view.words
-    cap = view.own_caps.get(view.sentence.category)
+    if not view.over_half(number.value):
+        return False
     signed = verb_at == number.start  # 'aroma -9'
     verb = words[verb_at]
     to_it = verb.startswith("tak") or (verb in ("cut", "cutting") and words[number.start - 1] == "it")
     to_it |= words[number.start - 1] == "have"  # 'I'll have twelve'
     plain = signed or (to_it and "off" not in words[verb_at : number.start])
-    return (plain and cap is not None and number.value * 2 > cap) or too_much(view, number, verb)
+    return plain or (view.reading.running and verb in score_words("of_beer"))
 
 
 def taken_of_cap(view: SentenceView, number: Number, end: int, cap: Decimal) -> Expression | None:
-    """A figure with its `cap`, up to word `end`, as points taken off: 'dock it four of the twenty'."""
+    """A figure with its `cap`, up to word `end`, as points taken off: 'dock it four of the twenty', 'two from the
+    five'."""
     before = taken_before(view, number.start)
     rest = view.words[number.end : number.end + 2] == ["from", "the"] and number.value * 2 < cap
     if before is None and rest and view.ends_at("value_before", number.start) is None:
@@ -170,6 +166,6 @@ def taken_of_cap(view: SentenceView, number: Number, end: int, cap: Decimal) -> 
     if before is None or before == number.start or _takes_a_value(view, number, before):
         return None
     verb = view.words[before]
-    if verb not in score_words("imperative") and number.value * 2 > view.own_caps.get(view.sentence.category, 0):
+    if verb not in score_words("imperative") and number.value * 2 > (view.own_cap or 0):
         return None
     return Expression("off", number.value, before, end, over=cap, imperative=verb in score_words("imperative"))

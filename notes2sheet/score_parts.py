@@ -55,7 +55,7 @@ def _takes_back(view: SentenceView, before: Expression, expression: Expression) 
 def _begins_next(view: SentenceView, expression: Expression, named: str) -> bool:
     """Whether, in running text, a name behind a figure too small for its part begins the next one ('I'd give that two
     and a half | on the nose')."""
-    own, cap = view.own_caps.get(view.sentence.category), view.own_caps.get(named)
+    own, cap = view.own_cap, view.own_caps.get(named)
     if not view.reading.running or own is None or cap is None or expression.kind != "value":
         return False
     before = {name.partition(":")[0] for start, _, name in view.part_hits if start < expression.start}
@@ -69,7 +69,7 @@ def _closes_with_name(view: SentenceView, expression: Expression, names: list[tu
     if view.reading.running:
         return False
     for start, end, _ in names:
-        if view.words[expression.end : start] in LINKS and (end >= view.sentence.end or view.breaks(end)):
+        if view.words[expression.end : start] in LINKS and view.closed(end):
             return not any(view.breaks(k) for k in range(expression.end, end))
     return False
 

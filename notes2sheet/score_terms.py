@@ -8,9 +8,9 @@ from functools import lru_cache
 
 from notes2sheet.numbers import QUARTER, Number, begins_number, number_before
 from notes2sheet.score_asides import without_explanations, without_ranges, without_recalled
-from notes2sheet.score_decoys import CENTURIES, begins_with_cap, decoy, of_others, scale_word, year_end
+from notes2sheet.score_decoys import begins_with_cap, begins_year, decoy, of_others, scale_word, year_end
 from notes2sheet.score_heard import proves
-from notes2sheet.score_off import taken_before, taken_of_cap, taken_off, takes, too_much
+from notes2sheet.score_off import taken_before, taken_of_cap, taken_off, takes
 from notes2sheet.score_parts import located
 from notes2sheet.score_supposed import possible, supposed
 from notes2sheet.score_unsure import unsure_pairs
@@ -18,7 +18,6 @@ from notes2sheet.score_view import Expression, SentenceView, score_words
 
 MOVED, MOVES = 6, {"up", "down", "goes", "moves", "change", "changes", "raise", "lower"}  # words before 'from'
 MADE_BEHIND = 4  # words between a value and those that change it
-FALLING = {"come", "comes", "came", "go", "goes", "went", "gone", "coming", "going", "settle", "settles"}  # of a head
 BEFORE_POINT = {"a", "one", "the", "another"}  # 'a point', 'the mark'
 BEHIND_ANOTHER = {"for", "off", "gone", "because", "there", "lost"}  # 'another point for that'
 SHARES = {"full": Decimal(1), "half": Decimal("0.5"), "three_quarters": Decimal("0.75")}
@@ -46,17 +45,11 @@ def _over(view: SentenceView, at: int) -> tuple[int, Decimal] | None:
         and (cap := _cap_at(view, end))
         and cap.value in view.caps
         and cap.over is None
-        and not _tells_year(view, cap)
+        and begins_year(view, cap) is None  # 'three euros twenty, from twenty twenty-one'
         and (not pause or view.sentence.category in view.caps[cap.value])  # 'nine, out of your twelve'
     ):
         return cap.end, cap.value
     return None
-
-
-def _tells_year(view: SentenceView, cap: Number) -> bool:
-    """Whether a figure that may be a cap begins a year: 'three euros twenty, from | twenty twenty-one'."""
-    behind = number_before(view.words, cap.end, view.sentence.end) if cap.value in CENTURIES else None
-    return behind is not None and 10 <= behind.value < 100 and not view.breaks(cap.end)
 
 
 def _cap_at(view: SentenceView, at: int) -> Number | None:
@@ -66,7 +59,7 @@ def _cap_at(view: SentenceView, at: int) -> Number | None:
     if cap is not None and cap.over is None and cap.value not in view.caps and cap.end == at + 2:
         return number_before(view.words, at, at + 1)
     if cap is None and (cap := number_before(view.words, at, at + 1, heard=True)):
-        return cap if view.own_caps.get(view.sentence.category) == cap.value else None
+        return cap if view.own_cap == cap.value else None
     return cap
 
 
@@ -118,7 +111,7 @@ def _without_the_lot(view: SentenceView, found: list[Expression]) -> list[Expres
 def _whole_share(view: SentenceView, start: int, end: int) -> bool:
     """Whether a phrase for a share of the cap stands for a score: not 'max' before a figure, not what is taken off."""
     named = next((n.value for k in range(start, end) if (n := number_before(view.words, k, end))), None)
-    own = view.own_caps.get(view.sentence.category)
+    own = view.own_cap
     if named is not None and own is not None and named >= 1 and named != own:
         return False
     if view.words[end : end + 1] in (["is"], ["'s"], ["being"]):
@@ -191,7 +184,7 @@ def _all(view: SentenceView, number: Number) -> bool:
         or view.ends_at("value_before", number.start - 1) is not None
         or view.words[number.end : number.end + 2] in (["of", "them"], ["of", "'em"])
     )
-    return given and view.own_caps.get(view.sentence.category) == number.value
+    return given and view.own_cap == number.value
 
 
 def _behind_figure(view: SentenceView, number: Number) -> bool:
@@ -314,8 +307,8 @@ def _written_down(view: SentenceView, number: Number) -> bool:
     """Whether a figure behind 'down' is put there, or something else came down: 'I put down three', 'the head went
     down'."""
     verb = view.words[max(0, number.start - 2)]
-    falls = verb in FALLING and view.words[number.end : number.end + 1] != ["to"]
-    return falls or verb in score_words("writes") or too_much(view, number)
+    falls = verb in score_words("falling") and view.words[number.end : number.end + 1] != ["to"]
+    return falls or verb in score_words("writes") or (view.reading.running and view.over_half(number.value))
 
 
 def _off_cap(view: SentenceView, at: int) -> tuple[int, Decimal] | None:
@@ -324,4 +317,4 @@ def _off_cap(view: SentenceView, at: int) -> tuple[int, Decimal] | None:
     if view.words[at - 2 : at] != ["off", "the"] or at >= view.sentence.end:
         return None
     cap = _cap_at(view, at)
-    return (cap.end, cap.value) if cap and view.own_caps.get(view.sentence.category) == cap.value else None
+    return (cap.end, cap.value) if cap and view.own_cap == cap.value else None

@@ -75,6 +75,27 @@ class SentenceView:
     def words(self) -> list[str]:
         return self.reading.words
 
+    @property
+    def own_cap(self) -> int | None:
+        """The cap of the part that the sentence belongs to."""
+        return self.own_caps.get(self.sentence.category)
+
+    def over_half(self, value: Decimal) -> bool:
+        """Whether a figure is more than half of that cap."""
+        return self.own_cap is not None and value * 2 > self.own_cap
+
+    def closed(self, at: int) -> bool:
+        """Whether the sentence ends before word `at`, or punctuation stands there."""
+        return at >= self.sentence.end or self.breaks(at)
+
+    def score_ends(self, at: int) -> bool:
+        """Whether nothing that a figure may count follows at word `at`."""
+        return self.closed(at) or self.words[at] in score_words("behind_score")
+
+    def names_part_at(self, at: int) -> bool:
+        """Whether a word for a part begins at word `at`."""
+        return any(start == at for start, _, _ in self.part_hits)
+
     def holds(self, at: int) -> bool:
         """Whether word `at` stands in the sentence."""
         return self.sentence.start <= at < self.sentence.end

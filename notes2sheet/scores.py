@@ -183,14 +183,14 @@ def _placed(view: SentenceView, expressions: list[Expression]):
 
 def _other_cap(view: SentenceView, expression: Expression) -> bool:
     """Whether a plain figure above the part's own cap is just the cap of another part ('next one, that's twenty')."""
-    own = view.own_caps.get(view.sentence.category)
+    own = view.own_cap
     plain = expression.kind == "value" and expression.over is None
     return plain and own is not None and own < expression.value and expression.value in view.own_caps.values()
 
 
 def _strays(view: SentenceView, expression: Expression) -> bool:
     """Whether a plain figure of running text is so far above the cap that a wrong cut must have brought it here."""
-    own = view.own_caps.get(view.sentence.category)
+    own = view.own_cap
     plain = expression.kind == "value" and expression.over is None and not view.beyond_all(expression.value)
     return view.reading.running and plain and own is not None and expression.value > own + ABOVE_CAP
 

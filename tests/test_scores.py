@@ -70,7 +70,7 @@ def labelled(lines: list[str], sheet: str | None = None, running_odds: float | N
 
 @pytest.mark.parametrize("case", cases("scores", "labelled"))
 def test_sentences_of_known_part_and_role(case) -> None:
-    reading = labelled(case["lines"], case.get("sheet"))
+    reading = labelled(case["lines"], case.get("sheet"), case.get("running"))
     told = {
         part: s.basis + (f" {float(s.value):g}" if s.value is not None else "")
         for part, s in reading.scores.parts.items()
@@ -256,35 +256,6 @@ def test_renaming_the_beer_changes_the_name_alone() -> None:
         )
         wanted = wanted or told
         assert told == wanted, name
-
-
-RUNNING = [
-    (["mouthfeel score: if this were bottled apparently four and a half out of five"], {"mouthfeel": 4.5}),
-    (["mouthfeel score: i'd be worried if there wasn't three point five"], {"mouthfeel": 3.5}),
-    (["mouthfeel score: if it were drier i'd give it a four"], {}),
-    (["overall score: glad of a second seven for the overall"], {"overall": 7}),
-    (["overall score: would i at three pound forty eight out of ten"], {"overall": 8}),
-    (["overall score: i would buy two boxes at one pound ninety seven"], {"overall": 7}),
-    (["mouthfeel score: not at three point three two off for that"], {"mouthfeel": 3}),
-    (["appearance score: head's tan and loose and dropping two and a half on that"], {"appearance": 2.5}),
-    (["appearance score: lacing all the way down three"], {"appearance": 3}),
-    (["appearance score: half point minus two and a half"], {"appearance": 2.5}),
-    (["flavor score: seventeen", "flavor score: so one less sixteen"], {"flavor": 16}),
-    (["flavor score: minus three"], {"flavor": 17}),
-    (["appearance score: i take one off smell"], {"appearance": 2}),
-    (["appearance score: nothing to take off three out of three"], {"appearance": 3}),
-    (["appearance score: three less a half for the floaters two and a half"], {"appearance": 2.5}),
-    (["aroma score: eight and a half i keep points back because the fruit is small"], {"aroma": 8.5}),
-    (["mouthfeel score: the limit is five but this gets a six"], {"mouthfeel": 6}),
-    (["mouthfeel score: which i wasn't expecting at all four"], {"mouthfeel": 4}),
-]
-
-
-@pytest.mark.parametrize(("lines", "stands"), RUNNING)
-def test_running_text_whose_bounds_are_unsure(lines: list[str], stands: dict[str, float]) -> None:
-    """What the words around a figure tell where no stop parts it from them (invented after misses in the marks)."""
-    parts = labelled(lines, running_odds=0.9).scores.parts
-    assert {part: s.value for part, s in parts.items() if s.value is not None} == stands
 
 
 def test_a_figure_is_no_last_digit_behind_a_half() -> None:
