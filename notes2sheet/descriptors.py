@@ -24,6 +24,7 @@ NOUN_BEFORE, NOUN_BEHIND = 8, 2  # words in which an adjective's noun is looked 
 STANDS_FOR = {"it", "that", "them", "this"}  # behind 'of': what was named before
 AND = {"and", "&", "+"}
 CONTRAST = {"but", "though", "although", "whereas", "however", "except", "yet"}
+ARTICLES = (["a"], ["an"], ["the"])
 JOINS = CONTRAST | AND  # before a level that measures what follows
 
 
@@ -164,8 +165,8 @@ def _find_levels(reading: Reading) -> None:
         sentence = reading.sentences[mention.sentence]
         previous = mentions[i - 1] if i and mentions[i - 1].sentence == mention.sentence else None
         floor = previous.end if previous else sentence.start
-        if (compound := _compound(mention, floor, before)) is not None:
-            mention.start, _, mention.level = compound
+        if (compound := _compound(reading, mention, floor, before)) is not None:
+            mention.start, mention.level = compound
             said.append(mention.level)
             continue
         mention.level = _level_before(reading, mention, floor, before, bool(previous and previous.term.bare))
@@ -178,14 +179,22 @@ def _find_levels(reading: Reading) -> None:
             mention.level = mention.term.level
 
 
-def _compound(mention: Mention, floor: int, hits: list[tuple[int, int, str]]) -> tuple[int, int, str] | None:
-    """The level whose last word begins the mention: 'medium-|high bitterness'; None where there is none."""
+def _compound(
+    reading: Reading, mention: Mention, floor: int, hits: list[tuple[int, int, str]]
+) -> tuple[int, str] | None:
+    """(where the mention begins, its level) where its first word ends a level: 'medium-|high bitterness', of 'a | low
+    carbonation' without the article."""
     at = bisect_left(hits, (max(floor, mention.start - BEFORE_REACH),))
     over = None
     while at < len(hits) and hits[at][0] < mention.start:
-        if mention.start < hits[at][1] < mention.end:
-            over = hits[at]  # the shortest: 'medium high', not 'a medium high'
+        start, end, level = hits[at]
         at += 1
+        if not mention.start < end < mention.end:
+            continue
+        if reading.words[start : mention.start] not in ARTICLES:
+            over = start, level  # the last is the shortest: 'medium high', not 'a medium high'
+        elif mention.term.level is None:
+            over = mention.start, level
     return over
 
 
