@@ -43,10 +43,15 @@ def summed_list(reading: Reading) -> ReadBack | None:
     for first in range(len(reading.numbers) - len(reading.sheet.categories) - 1, -1, -1):
         for sums in (True, False):  # the ten of 'three seven ten four five' is no sum
             found = _list_from(reading, first, sums)
-            if found is not None:
+            if found is not None and not _recites_caps(reading, found.listed):
                 slips = sum(n.value for n in found.listed) != found.total.value
                 return found if slips or not _in_their_parts(reading, found.listed) else None
     return None
+
+
+def _recites_caps(reading: Reading, listed: list[Number]) -> bool:
+    """Whether the figures are the caps of all parts: 'three, twelve, twenty, five and ten, that's fifty'."""
+    return sorted(n.value for n in listed) == sorted(c.cap for c in reading.sheet.categories)
 
 
 def _list_from(reading: Reading, first: int, sums: bool) -> ReadBack | None:

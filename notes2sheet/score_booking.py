@@ -9,6 +9,7 @@ from notes2sheet.score_asides import REASONS
 from notes2sheet.score_sums import Figure
 from notes2sheet.score_view import Expression, SentenceView
 
+FAR = 4  # a doubt further off than this share of the cap is of another part
 CHAIN = {"less", "minus", "more"}  # words of what is lost once more
 
 
@@ -60,7 +61,7 @@ def book(standing: Standing, expression: Expression, view: SentenceView, cap: in
     span = view.reading.span(expression.start, expression.end)
     standing.sentences.append(view.index)
     kind, amount = _taken_as(standing, expression, view, cap)
-    if _of_another_part(standing, expression, cap):
+    if _of_another_part(standing, expression, view, cap):
         return
     standing.figures.append(Figure(kind, amount, expression.over is not None, view.index, span))
     if kind == "value" and _repeats_loss(standing, expression, view, cap):
@@ -104,10 +105,13 @@ def _taken_as(standing: Standing, expression: Expression, view: SentenceView, ca
     return kind, amount
 
 
-def _of_another_part(standing: Standing, expression: Expression, cap: int) -> bool:
+def _of_another_part(standing: Standing, expression: Expression, view: SentenceView, cap: int) -> bool:
     """Whether a plain figure or a doubt above the cap, not said of the part before, stands beside a value that the part
     can have."""
     plain = expression.kind in ("value", "maybe", "unsure") and expression.over is None and not expression.named
+    if expression.kind == "unsure" and plain and view.reading.running and standing.value is not None:
+        far = abs(standing.value - expression.value) * FAR > cap
+        return far and standing.value * 2 > cap  # behind 'eighteen': 'nine or ten in this box'
     new = all(figure.value != expression.value for figure in standing.figures)
     return plain and new and standing.value is not None and standing.value <= cap < expression.value
 
@@ -159,6 +163,8 @@ def _only_explains(standing: Standing, expression: Expression, view: SentenceVie
     before = view.words[max(view.sentence.start, expression.start - 1) : expression.start]
     if view.taken_back(max(view.sentence.start, expression.start - 1), expression.start):
         return False
+    if view.ends_at("makes_it", expression.start) is not None:
+        return False  # 'seven off isn't fair, make it fourteen'
     definite = before in (["the"], ["missing"]) or view.words[expression.start] == "the"
     same = view.index == standing.said_in
     explained = sum(amount for amount, at, _ in standing.taken if at == view.index)

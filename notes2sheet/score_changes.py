@@ -7,7 +7,7 @@ from decimal import Decimal
 from typing import TYPE_CHECKING
 
 from notes2sheet.numbers import number_before
-from notes2sheet.score_view import Expression, SentenceView, score_words
+from notes2sheet.score_view import ABOVE_CAP, Expression, SentenceView, score_words
 
 if TYPE_CHECKING:
     from notes2sheet.score_booking import Scores
@@ -26,6 +26,8 @@ def given_to_changed(view: SentenceView, expressions: list[Expression], scores: 
         changed, parts = _settles_doubt(view, expressions, scores)
     if changed is None or len(parts) != 1 or (own is not None and own.value == changed):
         return expressions
+    if expressions[-1].value > view.own_caps[parts[0]] + ABOVE_CAP:
+        return expressions  # a running sum: 'and the three bring it to thirty-five'
     return [replace(e, part=parts[0], named=True) for e in expressions]
 
 

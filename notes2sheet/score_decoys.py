@@ -33,6 +33,8 @@ def decoy(view: SentenceView, number: Number) -> bool:
         return True
     if previous == "why" or _or_two(view, number):
         return True  # 'why five and not two?'
+    if _denied(view, number) or view.words[before - 2 : before] == ["out", "of"] and value not in view.caps:
+        return True  # 'one out of two'
     if previous == "of" and ORDINAL.fullmatch(view.words[before - 2]):
         return True  # 'placed 3rd of 6'
     if view.words[before] == "one" and number.over is None and not _one_counts(view, number):
@@ -55,6 +57,15 @@ def _for_part(view: SentenceView, at: int) -> bool:
     link = view.words[at : at + 2]
     named = at + 1 + (link[1:] in (["the"], ["its"]))
     return link[:1] in (["for"], ["on"]) and view.names_part_at(named)
+
+
+def _denied(view: SentenceView, number: Number) -> bool:
+    """Whether the figure at a clause's end is what the score is not: '…, that's why it isn't a ten'."""
+    before = view.words[max(view.sentence.start, number.start - 3) : number.start]
+    while before and before[-1] in ("a", "an", "quite", "the"):
+        before.pop()
+    led = before[-2:-1] in (["is"], ["'s"]) and not view.reading.running  # 'the foam isn't | three'
+    return led and before[-1] in ("not", "n't") and view.closed(number.end)
 
 
 def _thinks(view: SentenceView, at: int) -> bool:
@@ -81,8 +92,9 @@ def scale_word(view: SentenceView, end: int) -> bool:
     word = view.words[end] if end < view.sentence.end else ""
     if (view.starts_at("decoy_after", end) or end) - end > 1 and not view.breaks(end):
         return True  # 'four of us'
-    if word == "more" and (view.words[end + 1 : end + 2] in BEHIND_MORE or _costs_more(view, end)):
-        return False  # 'and two more because of that', 'which costs it two more'
+    taken = view.words[end + 1 : end + 2] in BEHIND_MORE or view.starts_at("off_after", end + 1) is not None
+    if word == "more" and (taken or _costs_more(view, end)):
+        return False  # 'and two more because of that', 'two more are deducted', 'which costs it two more'
     if word in score_words("point"):
         return False
     return view.starts_at("decoy_after", end) is not None and not view.breaks(end)
@@ -162,6 +174,8 @@ def _cap_recalled(view: SentenceView, number: Number) -> bool:
         and score_words("cap").intersection(behind[:4])
     ):
         return True
+    if behind[:2] == ["on", "offer"] or behind[:1] in (["available"], ["possible"]):
+        return True  # 'there's only twelve on offer'
     before = view.words[max(view.sentence.start, at - 3) : at]
     told = [w for w in view.words[max(view.sentence.start, at - 4) : at] if w not in score_words("before_cap") - {"of"}]
     if before[-1:] != ["of"] and told[-2:] == ["out", "of"]:
@@ -178,7 +192,8 @@ def _cap_recalled(view: SentenceView, number: Number) -> bool:
         return True  # what stands before was not understood
     if (
         before[-2:] == ["out", "of"]
-        or before[-1:] in (["on"], ["over"])
+        or (before[-1:] == ["on"] and before[-2:-1] not in ([word] for word in score_words("exact")))
+        or before[-1:] == ["over"]
         or (before[-1:] == ["from"] and behind[:1] != ["to"])
     ):
         return True

@@ -248,9 +248,12 @@ def _moves_from(view: SentenceView, at: int) -> bool:
 
 
 def _made(view: SentenceView, at: int, behind: int) -> int | None:
-    """Behind the words that change the value at word `at`, up to `behind`: 'that seven | I'll make it | six'."""
+    """Behind the words that change the value at word `at`, which ends before `behind`: 'that seven | I'll make it |
+    six', 'the nine | goes down to | eight'."""
     if at == view.sentence.start or view.words[at - 1] not in score_words("definite"):
         return None
+    if view.words[behind : behind + 1] and view.words[behind] in score_words("falling") and not view.breaks(behind):
+        return next((k + 1 for k in (behind + 1, behind + 2) if view.words[k : k + 1] == ["to"]), None)
     ends = (view.starts_at("makes_it", k) for k in range(behind, min(behind + MADE_BEHIND, view.sentence.end)))
     return next((end for end in ends if end is not None), None)
 
