@@ -195,7 +195,7 @@ class Lexicon:
     extra: Path | None = None
 
 
-NO_STRINGS = {"bare": bool, "threshold": dict, "srm": list}
+NO_STRINGS = {"bare": bool, "missed": bool, "threshold": dict, "srm": list}
 
 
 def _check_types(name: str, entry: dict[str, Any], where: str) -> None:

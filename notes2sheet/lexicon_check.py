@@ -20,7 +20,7 @@ CATEGORIES = tuple(dict.fromkeys(part.id for sheet in SHEETS for part in sheet.c
 INGREDIENT_KINDS = ("hop", "malt", "adjunct", "yeast")
 TERM_KEYS = {
     "said", "maybe", "aspects", "categories", "broader", "level", "wheel", "wheel_source", "source", "bare", "sheets",
-    "adjectives", "nouns",
+    "adjectives", "nouns", "missed",
 }  # fmt: skip
 DESCRIPTOR_KEYS = (TERM_KEYS - {"maybe"}) | {"kind", "srm", "srgb"}
 FLAW_NEEDS = ("compound", "origin", "advice", "acceptable", "source")
@@ -142,7 +142,7 @@ def _term_problems(entry: Entry, known: dict[str, Entry]) -> Iterator[str]:
     keys = FLAW_KEYS if entry.flaw else DESCRIPTOR_KEYS
     for key in sorted(data.keys() - keys):
         yield f"unknown key {key!r}: one of {', '.join(sorted(keys))}"
-    for key in sorted(data.keys() & keys - {"threshold", "srm", "bare"}):
+    for key in sorted(data.keys() & keys - {"threshold", "srm", "bare", "missed"}):
         if not isinstance(data[key], str):
             yield f"{key} is no string: write one string, commas between the parts of a list"
     if not entry.listed("said") and not entry.listed("maybe"):

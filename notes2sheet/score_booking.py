@@ -109,7 +109,7 @@ def _of_another_part(standing: Standing, expression: Expression, view: SentenceV
     """Whether a plain figure or a doubt above the cap, not said of the part before, stands beside a value that the part
     can have."""
     plain = expression.kind in ("value", "maybe", "unsure") and expression.over is None and not expression.named
-    if expression.kind == "unsure" and plain and view.reading.running and standing.value is not None:
+    if expression.kind in ("unsure", "maybe") and plain and view.reading.running and standing.value is not None:
         far = abs(standing.value - expression.value) * FAR > cap
         return far and standing.value * 2 > cap  # behind 'eighteen': 'nine or ten in this box'
     new = all(figure.value != expression.value for figure in standing.figures)
