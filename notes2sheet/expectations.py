@@ -10,6 +10,8 @@ from notes2sheet.style_data import Style, kin, verdict
 from notes2sheet.transcript import Reading
 
 SCALED = {"color", "clarity", "balance", "finish"}
+FADED = "short-lived head"
+LASTING = LEVELS.index("medium-high")  # the retention from which a style wants the head to last
 BARE_KINDS = {"body", "carbonation", "warmth", "creaminess", "astringency", "bitterness"}
 
 
@@ -51,7 +53,18 @@ def _wrong(reading: Reading, style: Style, category: str, mention) -> str | None
         if wanted and wanted.range and far(reading.lexicon, wanted.range, mention.term.kind, mention.term.name):
             span = " to ".join(dict.fromkeys(wanted.range))
             return f"{mention.term.kind.capitalize()} is {mention.term.name} ('{said}'); {style.name} calls for {span}."
-    return _level_wrong(style, category, mention, said, reading)
+    return _fades(style, category, mention, said, reading) or _level_wrong(style, category, mention, said, reading)
+
+
+def _fades(style: Style, category: str, mention, said: str, reading: Reading) -> str | None:
+    """A head that is gone where the style wants it to last."""
+    wanted = style.expectation(category, mention.term.kind)
+    low, _, high = str(wanted.more.get("retention", "")).partition("..") if wanted else ("", "", "")
+    lasts = low in LEVELS and LEVELS.index(low) >= LASTING
+    if not lasts or FADED not in kin(mention.term, reading.lexicon):
+        return None
+    told = f"{low} to {high}" if high not in ("", low) else low
+    return f"The head is gone ('{said}'); {style.name} calls for {told} retention."
 
 
 def _level_wrong(style: Style, category: str, mention, said: str, reading: Reading) -> str | None:
