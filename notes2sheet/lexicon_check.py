@@ -20,9 +20,9 @@ CATEGORIES = tuple(dict.fromkeys(part.id for sheet in SHEETS for part in sheet.c
 INGREDIENT_KINDS = ("hop", "malt", "adjunct", "yeast")
 TERM_KEYS = {
     "said", "maybe", "aspects", "categories", "broader", "level", "wheel", "wheel_source", "source", "bare", "sheets",
-    "adjectives", "nouns", "missed",
+    "adjectives", "nouns",
 }  # fmt: skip
-DESCRIPTOR_KEYS = (TERM_KEYS - {"maybe"}) | {"kind", "srm", "srgb"}
+DESCRIPTOR_KEYS = (TERM_KEYS - {"maybe"}) | {"kind", "srm", "srgb", "missed"}
 FLAW_NEEDS = ("compound", "origin", "advice", "acceptable", "source")
 FLAW_KEYS = TERM_KEYS | {*FLAW_NEEDS, "tick", "rule", "threshold", "no_threshold", "caution"}
 THRESHOLD_KEYS = {"low", "high", "unit", "source", "note"}

@@ -50,8 +50,11 @@ def summed_list(reading: Reading) -> ReadBack | None:
 
 
 def _recites_caps(reading: Reading, listed: list[Number]) -> bool:
-    """Whether the figures are the caps of all parts: 'three, twelve, twenty, five and ten, that's fifty'."""
-    return sorted(n.value for n in listed) == sorted(c.cap for c in reading.sheet.categories)
+    """Whether the figures are the caps of all parts, in words that recite or open the talk ('three, twelve, twenty,
+    five and ten, that's fifty'). At its end they are full marks."""
+    told = reading.sentences[reading.sentence_at(listed[0].start)]
+    caps = sorted(c.cap for c in reading.sheet.categories)
+    return sorted(n.value for n in listed) == caps and (told.role == "expect" or told.category == "opening")
 
 
 def _list_from(reading: Reading, first: int, sums: bool) -> ReadBack | None:

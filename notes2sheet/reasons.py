@@ -7,7 +7,7 @@ from bisect import bisect_left
 from notes2sheet.comments import judges
 from notes2sheet.coverage import prompts
 from notes2sheet.cues import BEGIN, ROLE_FILE, SHEET_FILE, hits_within
-from notes2sheet.descriptors import CLAUSE_BREAK
+from notes2sheet.descriptors import CLAUSE_BREAK, Mention
 from notes2sheet.expectations import mismatches
 from notes2sheet.faults import has_room, tolerated
 from notes2sheet.features import function_words
@@ -154,8 +154,17 @@ def _missed(reading: Reading, part: str, strict: bool) -> list[tuple[int, int]]:
     wanted = style.expectation(part, "head") if style else None
     if wanted and wanted.level and wanted.level[0] in (LEVELS[:2] if strict else LEVELS[:1]):
         return []
-    lacking = (m for m in reading.mentions if m.state == "absent" and m.term.data.get("missed"))
-    return [(m.start, m.end) for m in lacking if reading.sentences[m.sentence].category == part]
+    own = [m for m in reading.mentions if reading.sentences[m.sentence].category == part and m.term.kind == "head"]
+    if any(m.state == "present" and m.level in LEVELS[-2:] for m in own):
+        return []  # 'no head on the sides, but a tall one on top'
+    return [(_denial(reading, m), m.end) for m in own if m.state == "absent" and m.term.data.get("missed")]
+
+
+def _denial(reading: Reading, mention: Mention) -> int:
+    """The first word of what denies a mention in its sentence, or of the mention itself."""
+    hits = hits_within(reading, ROLE_FILE, reading.sentences[mention.sentence])
+    before = [start for start, end, cue in hits if cue == "negation" and mention.start - DENIED <= end <= mention.start]
+    return max(before, default=mention.start)
 
 
 def _judges_whole(reading: Reading, part: str, sentence: Sentence) -> bool:

@@ -9,7 +9,7 @@ from notes2sheet.score_asides import REASONS
 from notes2sheet.score_sums import Figure
 from notes2sheet.score_view import Expression, SentenceView
 
-FAR = 4  # a doubt further off than this share of the cap is of another part
+FAR = 4  # a doubt further off than a quarter of the cap is of another part
 CHAIN = {"less", "minus", "more"}  # words of what is lost once more
 
 
@@ -107,11 +107,12 @@ def _taken_as(standing: Standing, expression: Expression, view: SentenceView, ca
 
 def _of_another_part(standing: Standing, expression: Expression, view: SentenceView, cap: int) -> bool:
     """Whether a plain figure or a doubt above the cap, not said of the part before, stands beside a value that the part
-    can have."""
+    can have; or, in running text, a doubt far from that value."""
     plain = expression.kind in ("value", "maybe", "unsure") and expression.over is None and not expression.named
-    if expression.kind in ("unsure", "maybe") and plain and view.reading.running and standing.value is not None:
-        far = abs(standing.value - expression.value) * FAR > cap
-        return far and standing.value * 2 > cap  # behind 'eighteen': 'nine or ten in this box'
+    if plain and expression.kind != "value" and view.reading.running and standing.value is not None:
+        apart = abs(standing.value - expression.value)
+        if apart * FAR > cap and standing.value * 2 > cap:  # below half the cap it may be what was taken off
+            return True  # behind 'eighteen': 'nine or ten in this box'
     new = all(figure.value != expression.value for figure in standing.figures)
     return plain and new and standing.value is not None and standing.value <= cap < expression.value
 
@@ -163,14 +164,14 @@ def _only_explains(standing: Standing, expression: Expression, view: SentenceVie
     before = view.words[max(view.sentence.start, expression.start - 1) : expression.start]
     if view.taken_back(max(view.sentence.start, expression.start - 1), expression.start):
         return False
-    if view.ends_at("makes_it", expression.start) is not None:
-        return False  # 'seven off isn't fair, make it fourteen'
     definite = before in (["the"], ["missing"]) or view.words[expression.start] == "the"
     same = view.index == standing.said_in
+    reason = view.words[expression.end : expression.end + 1] in (["for"], ["because"])
+    if not reason and view.ends_at("makes_it", expression.start) is not None:
+        return False  # 'seven off isn't fair, make it fourteen'
     explained = sum(amount for amount, at, _ in standing.taken if at == view.index)
     if explained and standing.value + explained == cap:
         return True
-    reason = view.words[expression.end : expression.end + 1] in (["for"], ["because"])
     makes_cap = standing.value + expression.value == cap
     return (makes_cap and (definite or same or reason)) or (definite and same and not expression.named)
 

@@ -27,7 +27,7 @@ def given_to_changed(view: SentenceView, expressions: list[Expression], scores: 
     if changed is None or len(parts) != 1 or (own is not None and own.value == changed):
         return expressions
     if expressions[-1].value > view.own_caps[parts[0]] + ABOVE_CAP:
-        return expressions  # a running sum: 'and the three bring it to thirty-five'
+        return expressions[:-1]  # a running sum: 'and the three bring it to thirty-five'
     return [replace(e, part=parts[0], named=True) for e in expressions]
 
 

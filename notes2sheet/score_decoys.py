@@ -6,12 +6,13 @@ import re
 from decimal import Decimal
 
 from notes2sheet.numbers import QUARTER, Number, begins_number, number_before
-from notes2sheet.score_off import taken_before, takes
+from notes2sheet.score_off import more_taken, taken_before, takes
 from notes2sheet.score_view import SentenceView, score_words
 
 ORDINAL = re.compile(r"\d+(?:st|nd|rd|th)")
 OWN = {"i", "we"}
 CENTURIES = (17, 18, 19, 20)  # a year begins with
+IS, NOT, SMALL = {"is", "'s", "are", "was", "'m"}, {"not", "n't", "no", "never"}, {"quite", "even", "exactly"}
 BEHIND_MORE = (["for"], ["because"], ["since"], ["off"], ["gone"])
 
 
@@ -33,7 +34,9 @@ def decoy(view: SentenceView, number: Number) -> bool:
         return True
     if previous == "why" or _or_two(view, number):
         return True  # 'why five and not two?'
-    if _denied(view, number) or view.words[before - 2 : before] == ["out", "of"] and value not in view.caps:
+    if _not_given(view, number):
+        return True
+    if view.words[max(view.sentence.start, before - 2) : before] == ["out", "of"] and value not in view.caps:
         return True  # 'one out of two'
     if previous == "of" and ORDINAL.fullmatch(view.words[before - 2]):
         return True  # 'placed 3rd of 6'
@@ -59,13 +62,21 @@ def _for_part(view: SentenceView, at: int) -> bool:
     return link[:1] in (["for"], ["on"]) and view.names_part_at(named)
 
 
-def _denied(view: SentenceView, number: Number) -> bool:
-    """Whether the figure at a clause's end is what the score is not: '…, that's why it isn't a ten'."""
-    before = view.words[max(view.sentence.start, number.start - 3) : number.start]
-    while before and before[-1] in ("a", "an", "quite", "the"):
-        before.pop()
-    led = before[-2:-1] in (["is"], ["'s"]) and not view.reading.running  # 'the foam isn't | three'
-    return led and before[-1] in ("not", "n't") and view.closed(number.end)
+def _not_given(view: SentenceView, number: Number) -> bool:
+    """Whether the figure at a clause's end is what the score is not: 'it isn't quite a ten', 'it is no ten', 'the haze
+    keeps it off the ten'."""
+    words, first, at = view.words, view.sentence.start, number.start
+    if not view.closed(number.end) or view.reading.running:  # 'the foam isn't | three'
+        return False
+    while at > first and not view.breaks(at) and words[at - 1] in SMALL | score_words("below"):
+        at -= 1
+    before = words[max(first, at - 5) : at]
+    if before[-1:] in (["off"], ["from"]):
+        return not score_words("bars").isdisjoint(before)
+    if view.breaks(at) or len(before) < 2:
+        return False
+    denied, led = (before[-2], True) if before[-1] == "be" else (before[-1], before[-2] in IS)
+    return led and denied in NOT
 
 
 def _thinks(view: SentenceView, at: int) -> bool:
@@ -92,17 +103,17 @@ def scale_word(view: SentenceView, end: int) -> bool:
     word = view.words[end] if end < view.sentence.end else ""
     if (view.starts_at("decoy_after", end) or end) - end > 1 and not view.breaks(end):
         return True  # 'four of us'
-    taken = view.words[end + 1 : end + 2] in BEHIND_MORE or view.starts_at("off_after", end + 1) is not None
-    if word == "more" and (taken or _costs_more(view, end)):
-        return False  # 'and two more because of that', 'two more are deducted', 'which costs it two more'
+    if word == "more" and (view.words[end + 1 : end + 2] in BEHIND_MORE or _costs_more(view, end)):
+        return False  # 'and two more because of that', 'which costs it two more'
     if word in score_words("point"):
         return False
     return view.starts_at("decoy_after", end) is not None and not view.breaks(end)
 
 
 def _costs_more(view: SentenceView, end: int) -> bool:
-    """Whether a phrase ends with what is lost once more: 'which costs it two | more'."""
-    return view.closed(end + 1) and taken_before(view, end - 1) is not None
+    """Whether a phrase ends with what is lost once more, or goes on so: 'which costs it two | more', 'two | more are
+    deducted'."""
+    return more_taken(view, end) is not None or (view.closed(end + 1) and taken_before(view, end - 1) is not None)
 
 
 def begins_with_cap(view: SentenceView, number: Number) -> bool:
@@ -174,8 +185,8 @@ def _cap_recalled(view: SentenceView, number: Number) -> bool:
         and score_words("cap").intersection(behind[:4])
     ):
         return True
-    if behind[:2] == ["on", "offer"] or behind[:1] in (["available"], ["possible"]):
-        return True  # 'there's only twelve on offer'
+    if behind and not view.breaks(number.end) and (behind[:2] == ["on", "offer"] or behind[0] in score_words("cap")):
+        return True  # 'there's only twelve on offer', 'twelve available'
     before = view.words[max(view.sentence.start, at - 3) : at]
     told = [w for w in view.words[max(view.sentence.start, at - 4) : at] if w not in score_words("before_cap") - {"of"}]
     if before[-1:] != ["of"] and told[-2:] == ["out", "of"]:
@@ -192,7 +203,7 @@ def _cap_recalled(view: SentenceView, number: Number) -> bool:
         return True  # what stands before was not understood
     if (
         before[-2:] == ["out", "of"]
-        or (before[-1:] == ["on"] and before[-2:-1] not in ([word] for word in score_words("exact")))
+        or (before[-1:] == ["on"] and score_words("exact").isdisjoint(before[-2:-1]))
         or before[-1:] == ["over"]
         or (before[-1:] == ["from"] and behind[:1] != ["to"])
     ):

@@ -2,16 +2,13 @@
 
 from __future__ import annotations
 
-from notes2sheet.score_view import ABOVE_CAP, Expression, SentenceView, score_words
+from notes2sheet.score_conclusions import concludes
+from notes2sheet.score_view import Expression, SentenceView, score_words
 from notes2sheet.totals import band_index
 
 COSTS = ("costs", "cost", "loses")  # before 'it' and the points that are lost
 FOLLOWED = (["and"], ["for"], ["because"])  # behind 'five overall'
 GIVES = ("value", "off", "share", "unsure")  # expressions that say what a part gets
-WINDING = 12  # words that a sentence has at least before the clause that its score closes it with
-TAKEN, BRIEF = {"off", "deducted", "gone"}, 8  # words of a last clause that takes points off, and how many it has
-LED = 5  # words between 'so' and a figure of running text at most
-CONCLUSION = 18  # words of that clause at most
 
 
 def plainly_meant(view: SentenceView, expression: Expression) -> bool:
@@ -22,7 +19,7 @@ def plainly_meant(view: SentenceView, expression: Expression) -> bool:
     three'), or nothing but a share of the cap ('nothing off').
     """
     own = view.sentence.category
-    if expression.instead is not None or _concludes(view, expression):
+    if expression.instead is not None or concludes(view, expression):
         return True
     if expression.kind == "share":
         return own in view.own_caps and expression.end - expression.start >= view.sentence.end - view.sentence.start - 1
@@ -45,40 +42,6 @@ def plainly_meant(view: SentenceView, expression: Expression) -> bool:
     if not expression.named or cap is None or not cap / 4 <= expression.value < cap:
         return False  # the cap itself is rather announced than given
     return _tied(view, expression)
-
-
-def conclusion(view: SentenceView) -> int:
-    """The word at which a last clause begins that says what a part gets, behind much that tells why: '…, so three',
-    '…, therefore three and a half', '…, three off'. The sentence's end where there is none."""
-    sentence, words = view.sentence, view.words
-    ends = sentence.end
-    for at in range(max(sentence.start + WINDING, sentence.end - CONCLUSION), sentence.end):
-        first = at + (words[at] == "and")
-        if view.breaks(at) and first < sentence.end and words[first] in score_words("concludes"):
-            return at
-        if view.breaks(at):
-            ends = at
-    last = [words[k] for k in range(ends, sentence.end)]
-    return ends if TAKEN.intersection(last) and len(last) <= BRIEF else sentence.end
-
-
-def _concludes(view: SentenceView, expression: Expression) -> bool:
-    """Whether an expression that stands in such a clause is a score of the part that is talked about."""
-    cap, value = view.own_cap, expression.value
-    begins = _led_by_conclusion(view, expression) if view.reading.running else expression.start >= conclusion(view)
-    if cap is None or not begins or expression.part not in (None, view.sentence.category):
-        return False
-    if expression.kind == "value":
-        ends = expression.over is not None or view.score_ends(expression.end)
-        return ends and cap / 4 <= value <= cap + ABOVE_CAP
-    return expression.kind == "share" or (expression.kind == "off" and value * 2 <= cap)
-
-
-def _led_by_conclusion(view: SentenceView, expression: Expression) -> bool:
-    """The same in running text: 'so it's three', 'and so I am deducting five'."""
-    words, begin = view.words, max(view.sentence.start, expression.start - LED)
-    at = next((k for k in range(expression.start - 1, begin - 1, -1) if words[k] in score_words("concludes")), None)
-    return at is not None and score_words("joins").issuperset(words[at + 1 : expression.start])
 
 
 def _given(view: SentenceView, expression: Expression) -> bool:

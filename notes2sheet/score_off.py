@@ -62,6 +62,8 @@ def _off_the_cap(view: SentenceView, at: int) -> int | None:
 
 def off_after(view: SentenceView, at: int, value: Decimal | None = None) -> int | None:
     """The end of a phrase that marks what stands before it, a figure of this `value`, as taken off."""
+    if (stop := more_taken(view, at)) is not None:
+        return stop
     end = at
     while end < view.sentence.end and end - at < 3 and view.words[end] in score_words("before_off"):
         end += 1
@@ -77,6 +79,12 @@ def off_after(view: SentenceView, at: int, value: Decimal | None = None) -> int 
             continue  # 'four minus one': the first figure stands; not 'one less, sixteen'
         return stop
     return _verb_behind(view, at)
+
+
+def more_taken(view: SentenceView, at: int) -> int | None:
+    """The end of 'more are deducted', 'more is gone' at word `at`."""
+    stop = view.starts_at("off_after", at + 1) if view.words[at : at + 1] == ["more"] else None
+    return stop if stop is not None and stop > at + 2 and not view.breaks(at + 1) else None
 
 
 def _keeps_doing(view: SentenceView, start: int, end: int) -> bool:
@@ -151,7 +159,7 @@ def _takes_a_value(view: SentenceView, number: Number, verb_at: int) -> bool:
     signed = verb_at == number.start  # 'aroma -9'
     verb = words[verb_at]
     to_it = verb.startswith("tak") or (verb in ("cut", "cutting") and words[number.start - 1] == "it")
-    to_it |= words[number.start - 1] == "have"  # 'I'll have twelve'
+    to_it |= words[number.start - 1] == "have" or verb == "there"  # 'I'll have twelve', 'there goes a nine'
     plain = signed or (to_it and "off" not in words[verb_at : number.start])
     return plain or (view.reading.running and verb in score_words("of_beer"))
 

@@ -252,10 +252,20 @@ def _made(view: SentenceView, at: int, behind: int) -> int | None:
     six', 'the nine | goes down to | eight'."""
     if at == view.sentence.start or view.words[at - 1] not in score_words("definite"):
         return None
-    if view.words[behind : behind + 1] and view.words[behind] in score_words("falling") and not view.breaks(behind):
-        return next((k + 1 for k in (behind + 1, behind + 2) if view.words[k : k + 1] == ["to"]), None)
+    if _moves(view, at, behind):
+        to = behind + 1 + (view.words[behind + 1] in score_words("which_way"))
+        return to + 1 if view.words[to : to + 1] == ["to"] else None
     ends = (view.starts_at("makes_it", k) for k in range(behind, min(behind + MADE_BEHIND, view.sentence.end)))
     return next((end for end in ends if end is not None), None)
+
+
+def _moves(view: SentenceView, at: int, behind: int) -> bool:
+    """Whether the value at word `at` moves to another by the verb at word `behind`, which no unit follows."""
+    goes = behind + 1 < view.sentence.end and view.words[behind] in score_words("moves_to")
+    new = next(
+        (n for k in range(behind + 2, behind + 5) if (n := number_before(view.words, k, view.sentence.end))), None
+    )
+    return goes and view.words[at] != "one" and new is not None and view.score_ends(new.end)
 
 
 def _point_and_a_half(view: SentenceView, at: int) -> Number | None:

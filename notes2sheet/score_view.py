@@ -9,6 +9,7 @@ from functools import cache
 from typing import TYPE_CHECKING
 
 from notes2sheet.lexicon import cue_file
+from notes2sheet.numbers import begins_number
 from notes2sheet.transcript import DASHES, EDGE, Reading
 from notes2sheet.word_odds import ROLES
 from notes2sheet.words import split_list
@@ -145,7 +146,15 @@ class SentenceView:
             return start
         begin = max(self.sentence.start, at - 5)
         verb = next((k for k in range(at - 1, begin - 1, -1) if self.words[k] in score_words("changes")), None)
-        return verb if self.words[at - 1] in ("to", "into") and at > begin else None
+        if verb is None or self.words[at - 1] not in ("to", "into") or at <= begin:
+            return None
+        return verb if all(self._of_score(k) for k in range(verb + 1, at - 1)) else None
+
+    def _of_score(self, at: int) -> bool:
+        """Whether word `at` may stand for a score that is changed: 'that', 'the nine', 'the nose', not 'the fridge'."""
+        word = self.words[at]
+        small = word in score_words("definite") or word in score_words("changing") or word in score_words("scored")
+        return small or begins_number(word) or self.names_part_at(at)
 
     def asks(self) -> bool:
         """Whether the sentence ends with a question mark."""

@@ -15,7 +15,8 @@ from notes2sheet.features import announced
 from notes2sheet.read_back import fill_from_read_back, fill_from_total, summed_list
 from notes2sheet.score_booking import Scores, Standing, book
 from notes2sheet.score_changes import given_to_changed
-from notes2sheet.score_forms import conclusion, keep_with_part, names_band_of_figure, plainly_meant
+from notes2sheet.score_conclusions import concluded_at
+from notes2sheet.score_forms import keep_with_part, names_band_of_figure, plainly_meant
 from notes2sheet.score_rest import Spare, explain_from_spare, fill_from_caps, fill_from_line_ends, fill_from_odds
 from notes2sheet.score_sums import add_up
 from notes2sheet.score_terms import read_expressions
@@ -116,7 +117,7 @@ def _worth_reading(view: SentenceView) -> bool:
         return not others or bool(OWN.intersection(view.words[sentence.start : sentence.end]))
     if others:
         return False
-    if conclusion(view) < sentence.end:
+    if concluded_at(view) < sentence.end:
         return True
     recites = sentence.role == "expect" and sentence.role_odds["score"] < RECITAL_ODDS
     brief = sentence.end - sentence.start < RECITAL

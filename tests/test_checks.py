@@ -95,6 +95,29 @@ def test_what_is_missing_stays_empty_and_is_flagged() -> None:
     )
 
 
+@pytest.mark.parametrize(
+    ("style", "look", "words"),
+    [
+        ("American IPA", "It is gold and clear, and there's no head.", "no head"),
+        ("American IPA", "It is gold and clear, with a white head that collapsed at once.", "collapsed"),
+        ("Weissbier", "It is gold and hazy, and the white foam left no lacing.", "no lacing"),
+        ("American IPA", "It is gold and clear, with a white head that stays.", ""),
+        ("American IPA", "A white head stands tall on it, and there is no head on the sides of the glass.", ""),
+        ("Ordinary Bitter", "It is amber and clear, and there's no head.", ""),
+        ("Kölsch", "It is gold and clear, with a white head that collapsed at once.", ""),
+    ],
+)
+def test_a_head_that_is_missing_is_a_lack_where_one_is_wanted(style: str, look: str, words: str) -> None:
+    """Retention that each style calls for as in its file; a bitter may have hardly any head, a Kölsch loses its soon."""
+    full, short = (
+        draft_sheet(f"Copper Gate, judged as {style}. Appearance. {look} {score}")
+        for score in ("Three out of three.", "One and a half out of three.")
+    )
+    flags = [f for f in full.flags if f.code == "unpunished"]
+    assert [full.quote(span) for f in flags for span in f.spans] == [words] * bool(words)
+    assert not words or not any(f.code == "unexplained" for f in short.flags)
+
+
 def test_alcohol_free_beer_is_judged_to_its_full_style() -> None:
     """No fault is made of missing warmth, and the strength stands as said (Brewers Association guidelines)."""
     opening = "This is Copper Nil from Mill Lane Brewing, alcohol free at 0.4 percent, judged as an American IPA, 21A."
