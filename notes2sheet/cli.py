@@ -9,7 +9,7 @@ from typing import Annotated
 
 import typer
 
-from notes2sheet import cli_archive, cli_bulk, cli_lexicon, cli_review, cli_style
+from notes2sheet import cli_archive, cli_bulk, cli_lexicon, cli_review, cli_style, threads
 from notes2sheet.cli_common import DraftOptions, errors_told, stop, takes_draft_options, tell
 from notes2sheet.errors import one_line
 from notes2sheet.outputs import EXTENSION, renderer
@@ -160,7 +160,7 @@ app.add_typer(cli_archive.app, name="archive")
 
 def main() -> None:
     """Entry point: a closed pipe ends quietly."""
-    os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")  # products as small as ours only wait for a second thread
+    os.environ.setdefault(threads.SINGLE, "1")
     try:
         app()
     except BrokenPipeError:

@@ -23,6 +23,7 @@ from notes2sheet.sheet_choice import sheet_called_for
 from notes2sheet.stance import find_stances
 from notes2sheet.style import find_style
 from notes2sheet.style_data import load_style
+from notes2sheet.threads import one_thread
 from notes2sheet.tokens import tokens_of
 from notes2sheet.transcript import Reading, read_words
 from notes2sheet.word_odds import find_word_odds
@@ -118,7 +119,7 @@ def draft_sheet(
     from notes2sheet.style_data import resolve_style
 
     given = resolve_style(style) if style else None
-    with collector_paused():
+    with collector_paused(), one_thread():
         known: dict[str, Any] = {"style_given": given, "line_times": list(line_times), "house": house, "talk": talk}
         reading = read_notes(text, sheet, lexicon, **known)
         return make_sheet(reading)

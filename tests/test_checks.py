@@ -108,7 +108,7 @@ def test_what_is_missing_stays_empty_and_is_flagged() -> None:
     ],
 )
 def test_a_head_that_is_missing_is_a_lack_where_one_is_wanted(style: str, look: str, words: str) -> None:
-    """Retention that each style calls for as in its file; a bitter may have hardly any head, a Kölsch loses its soon."""
+    """Retention as each style's file has it: a bitter may have hardly any head, a Kölsch loses its own soon."""
     full, short = (
         draft_sheet(f"Copper Gate, judged as {style}. Appearance. {look} {score}")
         for score in ("Three out of three.", "One and a half out of three.")
