@@ -29,7 +29,7 @@ def concludes(view: SentenceView, expression: Expression) -> bool:
     """Whether an expression in the closing clause is a score of the part that is talked about. In running text, where
     no clause can be told, it need only follow on 'so' ('and so it's three')."""
     cap, value = view.own_cap, expression.value
-    if cap is None or expression.part not in (None, view.sentence.category):
+    if cap is None or expression.part not in (None, view.sentence.category) or view.sentence.role == "prefer":
         return False
     if not view.reading.running and expression.start < concluded_at(view):
         return False
