@@ -6,7 +6,7 @@ import re
 from typing import Any
 
 from notes2sheet.house import silenced_lines
-from notes2sheet.model import Sheet
+from notes2sheet.model import CategoryOut, Sheet
 from notes2sheet.outputs.cautions import CAUTIONS
 from notes2sheet.outputs.text import bands, clean, clock, excerpt, figure, rest_told, tag, where
 
@@ -38,8 +38,21 @@ def tags(sheet: Sheet) -> list[str]:
 
 def render(sheet: Sheet, **_: Any) -> str:
     """Header, score table, chapters and tags, a section a part, flags, caution."""
-    entry, style, total = sheet.entry, sheet.style, sheet.total
-    out = [f"# {escape(entry.name or 'Unnamed entry')}", ""]
+    out = [*_header(sheet), *_scores(sheet)]
+    if lines := chapters(sheet):
+        out += ["## Chapters", "", *(f"{line}  " for line in lines), ""]  # two blanks keep the lines apart
+    if words := tags(sheet):
+        out += [f"Tags: {', '.join(map(escape, words))}", ""]
+    for name, part in sheet.categories.items():
+        out += _section(sheet, name, part)
+    if sheet.suggestions:
+        out += ["## For the brewer", "", *(f"- {escape(line)}" for line in sheet.suggestions), ""]
+    out += _flags(sheet)
+    return "\n".join([*out, "", f"*{' '.join(CAUTIONS)}*", ""])
+
+
+def _header(sheet: Sheet) -> list[str]:
+    entry, style = sheet.entry, sheet.style
     facts = [f"Made by {escape(entry.maker)}."] if entry.maker else []
     if sheet.house and sheet.house.author:
         facts.append(f"Judge: {escape(sheet.house.author)}.")
@@ -47,7 +60,12 @@ def render(sheet: Sheet, **_: Any) -> str:
     facts.append(f"Judged as {named} ({style.basis})." if style.code else "The style is not said.")
     if entry.abv is not None:
         facts.append(f"{entry.abv:g}% ABV as said.")
-    out += [" ".join(facts), "", "| Part | Score | Cap |", "| --- | --- | --- |"]
+    return [f"# {escape(entry.name or 'Unnamed entry')}", "", " ".join(facts), ""]
+
+
+def _scores(sheet: Sheet) -> list[str]:
+    total = sheet.total
+    out = ["| Part | Score | Cap |", "| --- | --- | --- |"]
     out += [f"| {name.capitalize()} | {figure(part.score)} | {part.cap} |" for name, part in sheet.categories.items()]
     cap = sum(part.cap for part in sheet.categories.values())
     out += [f"| **Total** | {figure(total.sum)} | {cap} |", ""]
@@ -55,27 +73,22 @@ def render(sheet: Sheet, **_: Any) -> str:
         out += [f"Total as said: {figure(total.said)}.", ""]
     if bands(sheet):
         out += [f"Band: {escape(bands(sheet))}.", ""]
-    if lines := chapters(sheet):
-        out += ["## Chapters", "", *(f"{line}  " for line in lines), ""]  # two blanks keep the lines apart
-    if words := tags(sheet):
-        out += [f"Tags: {', '.join(map(escape, words))}", ""]
-    for name, part in sheet.categories.items():
-        out += [
-            f"## {name.capitalize()} {figure(part.score)}/{part.cap}",
-            "",
-            escape(part.comment) or "No comment.",
-            "",
-        ]
-        out += [f"- −{figure(lost.points)}: “{escape(lost.reason)}”" for lost in part.lost]
-        if part.rest:
-            told = rest_told(sheet, part, lambda sheet, span: escape(excerpt(sheet, span)))
-            out.append(f"- −{figure(part.rest)}: {told}")
-        if part.missing:
-            out += ["", f"Not covered: {', '.join(part.missing)}."]
-        out.append("")
-    if sheet.suggestions:
-        out += ["## For the brewer", "", *(f"- {escape(line)}" for line in sheet.suggestions), ""]
-    out += ["## Flags", ""]
+    return out
+
+
+def _section(sheet: Sheet, name: str, part: CategoryOut) -> list[str]:
+    out = [f"## {name.capitalize()} {figure(part.score)}/{part.cap}", "", escape(part.comment) or "No comment.", ""]
+    out += [f"- −{figure(lost.points)}: “{escape(lost.reason)}”" for lost in part.lost]
+    if part.rest:
+        told = rest_told(sheet, part, lambda sheet, span: escape(excerpt(sheet, span)))
+        out.append(f"- −{figure(part.rest)}: {told}")
+    if part.missing:
+        out += ["", f"Not covered: {', '.join(part.missing)}."]
+    return [*out, ""]
+
+
+def _flags(sheet: Sheet) -> list[str]:
+    out = ["## Flags", ""]
     for flag in sheet.flags:
         quotes = "; ".join(f"{where(sheet, s)}: “{escape(sheet.quote(s))}”" for s in flag.spans[:3])
         out.append(f"- **{flag.severity}** {escape(flag.message)} ({tag(flag)}){': ' + quotes if quotes else ''}")
@@ -83,5 +96,4 @@ def render(sheet: Sheet, **_: Any) -> str:
         out.append("Nothing to send back.")
     if silenced := silenced_lines(sheet):
         out += ["", *(f"- {escape(line)}" for line in silenced)]
-    out += ["", f"*{' '.join(CAUTIONS)}*", ""]
-    return "\n".join(out)
+    return out
