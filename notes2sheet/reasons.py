@@ -41,7 +41,9 @@ def find_reasons(reading: Reading, part: str, standing: Standing, cap: int) -> t
         return ()
     lacks = [hit for hit in _lacks(reading, part, *LACKS, "fails") if _tells(reading, *hit)]
     lacking = _sentences(reading, lacks)
-    named = _described(reading, part, strict=False) + _missed(reading, part) + _lacks(reading, part, *FIRM)
+    named = (
+        _described(reading, part, strict=False) + _missed(reading, part, strict=False) + _lacks(reading, part, *FIRM)
+    )
     chosen = _sentences(reading, named)
     chosen |= {at for at in lacking if reading.sentences[at].role == "score"}
     told = {at for _, at, _ in standing.taken}
@@ -83,7 +85,7 @@ def fault_words(reading: Reading, part: str, strict: bool) -> list[tuple[int, in
     lacks = _lacks(reading, part, *(FIRM if strict else LACKS))
     if not strict:
         lacks = [(a, b) for a, b in lacks if reading.words[a:b] not in PLACE and not _denied(reading, a, b)]
-    hits = _described(reading, part, strict) + _missed(reading, part) + lacks
+    hits = _described(reading, part, strict) + _missed(reading, part, strict) + lacks
     hits += [] if strict else _given_for(reading, part)
     return [reading.span(*hit) for hit in hits]
 
@@ -144,9 +146,14 @@ def _described(reading: Reading, part: str, strict: bool) -> list[tuple[int, int
     return hits
 
 
-def _missed(reading: Reading, part: str) -> list[tuple[int, int]]:
+def _missed(reading: Reading, part: str, strict: bool) -> list[tuple[int, int]]:
     """What this beer lacks of that whose absence is a lack by itself: head and lacing (of 60 marked sheets without one
-    of them none was called unexplained, and of 16 with full marks 13 unpunished)."""
+    of them none was called unexplained, and of 16 with full marks 13 unpunished). Strict: not where hardly any may be
+    right."""
+    style = reading.style.style
+    wanted = style.expectation(part, "head") if style else None
+    if wanted and wanted.level and wanted.level[0] in (LEVELS[:2] if strict else LEVELS[:1]):
+        return []
     lacking = (m for m in reading.mentions if m.state == "absent" and m.term.data.get("missed"))
     return [(m.start, m.end) for m in lacking if reading.sentences[m.sentence].category == part]
 
