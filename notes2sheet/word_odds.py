@@ -1,6 +1,6 @@
 """What is said around each word, by a network over words: a second opinion on parts, roles and stances.
 
-The taggers see a whole sentence at once, the network some sixty words to either side of each word, in their order,
+The taggers see a whole sentence at once, the network a hundred words and more to either side of each word, in their order,
 wherever sentences end. Where they err they seldom err together (figures in tests/accuracy/README.md).
 """
 

@@ -21,10 +21,10 @@ from torch.nn import functional
 from notes2sheet.network import WIDEST
 
 WIDTH = 96  # numbers for each word
-REACH = (1, 2, 4, 8, 16, 32, 1)  # how far each layer looks to either side
+REACH = (1, 2, 4, 8, 16, 32, 64, 1)  # how far each layer looks to either side
 MEAN_REACH = 300  # how far to either side the mean reaches that one layer sees: most of a talk
-LEAST_SEEN = 7  # times that a feature must stand in the transcripts
-EPOCHS, BATCH, RATE, DECAY = 30, 8, 3e-3, 0.05
+LEAST_SEEN = 8  # times that a feature must stand in the transcripts
+EPOCHS, BATCH, RATE, DECAY = 24, 8, 3e-3, 0.05
 DROPPED, FEATURE_DROPPED = 0.3, 0.15
 WORD_DROPPED = 0.2, 0.6  # of the spelling of words, and of sensory words: what they are called says nothing of the role
 SMOOTHING = 0.05  # of the answers: the marks err too
