@@ -1,7 +1,7 @@
 """What is said around each word, by a network over words: a second opinion on parts, roles and stances.
 
-The taggers see a whole sentence at once, the network a hundred words and more to either side of each word, in their order,
-wherever sentences end. Where they err they seldom err together (figures in tests/accuracy/README.md).
+The taggers see a whole sentence at once, the network a hundred words and more to either side of each word, in their
+order, wherever sentences end. Where they err they seldom err together (figures in tests/accuracy/README.md).
 """
 
 from __future__ import annotations

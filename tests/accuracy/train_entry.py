@@ -33,7 +33,7 @@ from notes2sheet.pipeline import read_notes  # noqa: E402
 from notes2sheet.transcript import Reading  # noqa: E402
 
 EPOCHS, RATE, PENALTY, LEAST, TINY = 8, 0.15, 1e-2, 2, 0.12
-GRAIN = 20
+GRAIN = 20  # steps in one, to which weights are rounded
 PAIRS_FROM, TOP = 2, 8  # epoch from which pairs are weighed; candidates of each kind in a pair
 SHAPES = ("plain", "bare", "lines")
 
