@@ -2,8 +2,8 @@
 
 Each word's features (`seen.py`) add up to a row of numbers; layers of convolutions, each looking farther than the one
 before, add to it what stands around (Strubell and others 2017, 'Fast and accurate entity recognition with iterated
-dilated convolutions', arXiv:1702.02098); sums of the last rows give the odds. tests/accuracy/train_words.py makes the
-file, an NPZ archive.
+dilated convolutions', arXiv:1702.02098), one of them also the mean of hundreds of rows, what the talk is like; sums of
+the last rows give the odds. tests/accuracy/train_words.py makes the file, an NPZ archive.
 """
 
 from __future__ import annotations
@@ -17,6 +17,7 @@ import numpy as np
 from notes2sheet.seen import Seen, Weights
 
 Rows = np.ndarray[Any, np.dtype[np.float32]]
+WIDEST = -2  # the layer, counted from the end, that also sees the mean of the rows far around
 LEAST = 1e-5  # added to a variance, as where the network was trained
 
 
@@ -28,31 +29,35 @@ class Network:
         `embedding` (features x width, whole numbers, each row in units of its `scale`), `norms` (layers and one more,
         2 x width), `reach` (layers), `around` (layers x 3 x width x width) and `mix` (layers x width x width), whole
         numbers in units of `around_scale` and `mix_scale` (the same with one number for a width), their `around_bias`
-        and `mix_bias` (layers x width), and `out` (width and one more x answers)."""
+        and `mix_bias` (layers x width), `mean`, `mean_scale` and `mean_bias` likewise (one layer), `mean_reach` (a
+        number), and `out` (width and one more x answers)."""
         with np.load(path, allow_pickle=False) as data:
             features, self.answers = (data[name].tobytes().decode().split("\0") for name in ("features", "answers"))
             embedding = data["embedding"].astype(np.float32) * data["scale"].astype(np.float32)[:, None]
             self._embedding = Weights(features, embedding)
-            self._around, self._mix = (
-                data[name].astype(np.float32) * data[f"{name}_scale"].astype(np.float32) for name in ("around", "mix")
+            self._around, self._mix, self._mean = (
+                data[name].astype(np.float32) * data[f"{name}_scale"].astype(np.float32)
+                for name in ("around", "mix", "mean")
             )
-            self._norms, self._around_bias, self._mix_bias, self._out = (
-                data[name].astype(np.float32) for name in ("norms", "around_bias", "mix_bias", "out")
+            self._norms, self._around_bias, self._mix_bias, self._mean_bias, self._out = (
+                data[name].astype(np.float32) for name in ("norms", "around_bias", "mix_bias", "mean_bias", "out")
             )
-            self._reach = data["reach"].tolist()
+            self._reach, self._mean_reach = data["reach"].tolist(), data["mean_reach"].item()
 
     @property
     def view(self) -> int:
         """How many words to either side have a say in what is found for a word."""
-        return sum(self._reach)
+        return sum(self._reach) + self._mean_reach
 
     def odds(self, seen: Seen, asked: Mapping[str, Sequence[str]]) -> dict[str, Rows]:
         """The odds of the answers to each question, in the order given, at each row (each rows x answers). Linear in
         the rows."""
         rows = _normed(self._embedding.sums(seen), self._norms[0])
         for n, reach in enumerate(self._reach):
-            told = _around(rows, self._around[n], reach) + self._around_bias[n]
-            rows = _normed(rows + np.maximum(told, 0) @ self._mix[n] + self._mix_bias[n], self._norms[n + 1])
+            told = np.maximum(_around(rows, self._around[n], reach) + self._around_bias[n], 0)
+            if n == len(self._reach) + WIDEST:
+                told += np.maximum(_mean_around(rows, self._mean_reach) @ self._mean + self._mean_bias, 0)
+            rows = _normed(rows + told @ self._mix[n] + self._mix_bias[n], self._norms[n + 1])
         scores = rows @ self._out[:-1] + self._out[-1]
         return {
             question: _softmax(scores[:, [self.answers.index(f"{question}:{answer}") for answer in answers]])
@@ -67,6 +72,15 @@ def _around(rows: Rows, weights: Rows, reach: int) -> Rows:
         out[reach:] += rows[:-reach] @ weights[0]
         out[:-reach] += rows[reach:] @ weights[2]
     return out
+
+
+def _mean_around(rows: Rows, reach: int) -> Rows:
+    """The mean of each row and those up to `reach` before and behind it."""
+    sums = np.vstack([np.zeros((1, rows.shape[1])), rows.cumsum(0, dtype=float)])
+    at = np.arange(len(rows))
+    low, high = np.maximum(at - reach, 0), np.minimum(at + reach + 1, len(rows))
+    mean: Rows = ((sums[high] - sums[low]) / (high - low)[:, None]).astype(np.float32)
+    return mean
 
 
 def _normed(rows: Rows, norm: Rows) -> Rows:

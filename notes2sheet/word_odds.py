@@ -1,7 +1,7 @@
 """What is said around each word, by a network over words: a second opinion on parts, roles and stances.
 
-The taggers see a whole sentence at once, the network some thirty words to either side of each word, in their order,
-wherever sentences end. Where they err they seldom err together (figures in tests/accuracy/README.md).
+The taggers see a whole sentence at once, the network a hundred words and more to either side of each word, in their
+order, wherever sentences end. Where they err they seldom err together (figures in tests/accuracy/README.md).
 """
 
 from __future__ import annotations
@@ -30,6 +30,7 @@ ROLES = ("expect", "observe", "score", "prefer", "talk")
 PARTS = ("opening", "appearance", "aroma", "flavor", "mouthfeel", "overall", "closing")
 STATES = ("P", "A", "M", "O")  # a descriptor of this beer, of what it lacks, only mentioned; no descriptor
 ASKED = {"part": PARTS, "role": ROLES, "state": STATES}
+STEM = 4  # first letters of a longer word, which its forms share
 LONGEST = 10  # words of a phrase that a block may cut
 BLOCK = 4000  # words that are looked at together: memory stays flat in long text
 FILES = {"role": ROLE_FILE, "part": SHEET_FILE, "score": SCORE_FILE}
@@ -48,6 +49,8 @@ def word_features(reading: Reading, start: int, end: int) -> Seen:
     names = Names(figures_as_signs(reading, start, end))
     seen.add("w:{}", rows, names.at(rows))
     seen.add("e:{}", rows, Names(name[-3:] for name in names).at(rows))
+    longer = np.array([n for n, name in enumerate(names) if len(name) > STEM and name.isalpha()], dtype=np.int64)
+    seen.add("p:{}", longer, Names(name[:STEM] for name in names).at(longer))
     seen.add("y:{}", rows, Names(shape(reading)[start:end]).at(rows))
     seen.add("running:{}", rows, Names([str(reading.running)]).at(np.zeros(len(rows), dtype=np.int64)))
     marks = Names(between.strip(" ")[:1] for between in [*reading.breaks[start : end + 1], "."][: len(rows) + 1])

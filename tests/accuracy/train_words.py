@@ -18,16 +18,19 @@ import torch
 from torch import Tensor, nn
 from torch.nn import functional
 
+from notes2sheet.network import WIDEST
+
 WIDTH = 96  # numbers for each word
-REACH = (1, 2, 4, 8, 16, 1)  # how far each layer looks to either side
-LEAST_SEEN = 5  # times that a feature must stand in the transcripts
-EPOCHS, BATCH, RATE, DECAY = 30, 8, 3e-3, 0.05
+REACH = (1, 2, 4, 8, 16, 32, 64, 1)  # how far each layer looks to either side
+MEAN_REACH = 300  # how far to either side the mean reaches that one layer sees: most of a talk
+LEAST_SEEN = 8  # times that a feature must stand in the transcripts
+EPOCHS, BATCH, RATE, DECAY = 24, 8, 3e-3, 0.05
 DROPPED, FEATURE_DROPPED = 0.3, 0.15
 WORD_DROPPED = 0.2, 0.6  # of the spelling of words, and of sensory words: what they are called says nothing of the role
 SMOOTHING = 0.05  # of the answers: the marks err too
 SHARES = {"role": 1.0, "state": 1.0, "begin": 0.5, "part": 0.5}  # of each question in the loss; the last two only guide
 KEPT = ("role", "state", "part")  # the questions that the file answers
-SPELLING, SENSORY = ("w:", "e:"), "kind:"  # features that go when a word is left out, and that tell sensory words
+SPELLING, SENSORY = ("w:", "e:", "p:"), "kind:"  # features that go when a word is left out, and that tell sensory words
 STEPS = 31  # into which the largest number of a row is cut: as good as 127, and an eighth smaller when packed
 LAYER_STEPS = 63  # the same of what a layer adds up to one number: off by 1.4% of its size
 NONE = -100  # no answer is known
@@ -50,6 +53,7 @@ class Layers(nn.Module):
         nn.init.normal_(self.embedding.weight, 0, 0.3)
         self.around = nn.ModuleList(nn.Conv1d(WIDTH, WIDTH, 3, padding=reach, dilation=reach) for reach in REACH)
         self.mix = nn.ModuleList(nn.Linear(WIDTH, WIDTH) for _ in REACH)
+        self.whole = nn.Linear(WIDTH, WIDTH)
         self.norms = nn.ModuleList(nn.LayerNorm(WIDTH) for _ in range(len(REACH) + 1))
         self.out = nn.Linear(WIDTH, answers)
         self.dropped = nn.Dropout(DROPPED)
@@ -59,10 +63,21 @@ class Layers(nn.Module):
         `kept` and which words are `there` (texts x words x 1)."""
         rows = self.embedding(features, begins, per_sample_weights=kept)
         rows = self.dropped(self.norms[0](rows).view(*there.shape[:2], WIDTH)) * there
-        for around, mix, norm in zip(self.around, self.mix, self.norms[1:], strict=True):
+        for n, (around, mix, norm) in enumerate(zip(self.around, self.mix, self.norms[1:], strict=True)):
             told = functional.relu(around(rows.transpose(1, 2)).transpose(1, 2))
+            if n == len(REACH) + WIDEST:
+                told = told + functional.relu(self.whole(mean_around(rows, there)))
             rows = norm(rows + self.dropped(mix(told))) * there
         return self.out(rows)
+
+
+def mean_around(rows: Tensor, there: Tensor) -> Tensor:
+    """The mean of the rows of the words up to MEAN_REACH to either side of each that are `there`."""
+    sums = functional.pad(torch.cat([rows, there], 2).cumsum(1), (0, 0, 1, 0))
+    at = torch.arange(rows.shape[1])
+    low, high = (at - MEAN_REACH).clamp(min=0), (at + MEAN_REACH + 1).clamp(max=len(at))
+    around = sums[:, high] - sums[:, low]
+    return around[..., :-1] / around[..., -1:].clamp(min=1)
 
 
 class Numbered(NamedTuple):
@@ -171,6 +186,7 @@ def write(path: Path, layers: Layers, features: list[str], names: list[str]) -> 
     embedding, scale = whole(layers.embedding.weight.detach().numpy(), 1, STEPS)
     around, around_scale = whole(stack([layer.weight.permute(2, 1, 0) for layer in layers.around]), 2, LAYER_STEPS)
     mix, mix_scale = whole(stack([layer.weight.T for layer in layers.mix]), 1, LAYER_STEPS)
+    mean, mean_scale = whole(stack([layers.whole.weight.T]), 1, LAYER_STEPS)
     arrays = {
         "embedding": embedding,
         "scale": scale[:, 0],
@@ -182,6 +198,10 @@ def write(path: Path, layers: Layers, features: list[str], names: list[str]) -> 
         "mix": mix,
         "mix_scale": mix_scale,
         "mix_bias": stack([layer.bias for layer in layers.mix]),
+        "mean_reach": np.array(MEAN_REACH),
+        "mean": mean[0],
+        "mean_scale": mean_scale[0],
+        "mean_bias": stack([layers.whole.bias])[0],
         "out": np.vstack([stack(list(layers.out.weight.T)), stack([layers.out.bias])])[:, kept],
         "features": np.frombuffer("\0".join(features).encode(), dtype=np.uint8),
         "answers": np.frombuffer("\0".join(names[n] for n in kept).encode(), dtype=np.uint8),
