@@ -15,6 +15,8 @@ if TYPE_CHECKING:
 
 PARTS_TASTED = 3  # parts of the sheet that are described or scored on both sides of a break
 OPENED = {"opening", "closing"}
+TELLS = ("observe", "score")  # roles in which a beer is told of
+LEADING = 8  # words of such a sentence in which the next beer may be named
 
 
 def entries_of(notes: Notes, sheet: str | None, lexicon: Path | None) -> list[Notes]:
@@ -45,7 +47,8 @@ def _breaks(reading: Reading) -> list[int]:
 
     Where scores are given, some part has one on both sides: an aside on 'the next one' breaks no tasting in two.
     """
-    named = {reading.sentence_at(begin) for begin, _, _ in cue_index("flight").find(reading.words)}
+    hits = cue_index("flight").find(reading.words)
+    named = {reading.sentence_at(begin) for begin, _, _ in hits if _leads(reading, begin)}
     parts = _parts_of(reading)
     ahead = _ahead(parts)
     scored = [part if s.role == "score" else None for part, s in zip(parts, reading.sentences, strict=True)]
@@ -71,6 +74,13 @@ def _breaks(reading: Reading) -> list[int]:
     return breaks
 
 
+def _leads(reading: Reading, begin: int) -> bool:
+    """Whether words for the next beer may lead to it: in what tells of a beer they stand near the beginning ('each sip
+    leaves a layer and the next one goes over it')."""
+    sentence = reading.sentences[reading.sentence_at(begin)]
+    return sentence.role not in TELLS or begin - sentence.start < LEADING
+
+
 def _ahead(parts: list[str | None]) -> list[tuple[str | None, int]]:
     """(the next part that is tasted, how many are tasted from here to the end) at each sentence."""
     out: list[tuple[str | None, int]] = []
@@ -86,4 +96,4 @@ def _ahead(parts: list[str | None]) -> list[tuple[str | None, int]]:
 def _parts_of(reading: Reading) -> list[str | None]:
     """The part that each sentence describes or scores, None for all other talk."""
     known = {c.id for c in reading.sheet.categories}
-    return [s.category if s.category in known and s.role in ("observe", "score") else None for s in reading.sentences]
+    return [s.category if s.category in known and s.role in TELLS else None for s in reading.sentences]

@@ -42,7 +42,8 @@ class Network:
             self._norms, self._around_bias, self._mix_bias, self._mean_bias, self._out = (
                 data[name].astype(np.float32) for name in ("norms", "around_bias", "mix_bias", "mean_bias", "out")
             )
-            self._reach, self._mean_reach = data["reach"].tolist(), data["mean_reach"].item()
+            self._reach: list[int] = data["reach"].tolist()
+            self._mean_reach = int(data["mean_reach"])
 
     @property
     def view(self) -> int:
