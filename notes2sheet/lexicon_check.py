@@ -11,7 +11,9 @@ from pathlib import Path
 from typing import Any, NamedTuple
 
 from notes2sheet.errors import LexiconError
-from notes2sheet.lexicon import KIND_ASPECTS, KIND_CATEGORIES, LEVELS, load_sheet, read_toml, sheet_files, shipped
+from notes2sheet.lexicon import (
+    KIND_ASPECTS, KIND_CATEGORIES, LEVELS, NO_STRINGS, load_sheet, read_toml, sheet_files, shipped,
+)  # fmt: skip
 from notes2sheet.words import phrase_words, split_list
 
 SHEETS = [load_sheet(name) for name in sheet_files()]
@@ -142,7 +144,7 @@ def _term_problems(entry: Entry, known: dict[str, Entry]) -> Iterator[str]:
     keys = FLAW_KEYS if entry.flaw else DESCRIPTOR_KEYS
     for key in sorted(data.keys() - keys):
         yield f"unknown key {key!r}: one of {', '.join(sorted(keys))}"
-    for key in sorted(data.keys() & keys - {"threshold", "srm", "bare", "missed"}):
+    for key in sorted(data.keys() & keys - NO_STRINGS.keys()):
         if not isinstance(data[key], str):
             yield f"{key} is no string: write one string, commas between the parts of a list"
     if not entry.listed("said") and not entry.listed("maybe"):

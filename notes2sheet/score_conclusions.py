@@ -58,7 +58,7 @@ def _led(view: SentenceView, expression: Expression) -> bool:
         at -= 1
     before = words[at - 1]
     if view.reading.running:
-        return before in score_words("concludes")
+        return before in score_words("concludes")  # a cut may stand right behind it
     cap = number_before(words, at - 1, at)
     begins = view.breaks(at) or (before == "and" and view.breaks(at - 1))
     return begins or before in score_words("turn") or (cap is not None and cap.value == view.own_cap)

@@ -12,7 +12,7 @@ from notes2sheet.score_view import SentenceView, score_words
 ORDINAL = re.compile(r"\d+(?:st|nd|rd|th)")
 OWN = {"i", "we"}
 CENTURIES = (17, 18, 19, 20)  # a year begins with
-IS, NOT, SMALL = {"is", "'s", "are", "was", "'m"}, {"not", "n't", "no", "never"}, {"quite", "even", "exactly"}
+IS, NOT = {"is", "'s", "are", "was", "'m"}, {"not", "n't", "no", "never"}
 BEHIND_MORE = (["for"], ["because"], ["since"], ["off"], ["gone"])
 
 
@@ -68,7 +68,7 @@ def _not_given(view: SentenceView, number: Number) -> bool:
     words, first, at = view.words, view.sentence.start, number.start
     if not view.closed(number.end) or view.reading.running:  # 'the foam isn't | three'
         return False
-    while at > first and not view.breaks(at) and words[at - 1] in SMALL | score_words("below"):
+    while at > first and not view.breaks(at) and words[at - 1] in score_words("below"):
         at -= 1
     before = words[max(first, at - 5) : at]
     if before[-1:] in (["off"], ["from"]):

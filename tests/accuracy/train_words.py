@@ -53,7 +53,7 @@ class Layers(nn.Module):
         nn.init.normal_(self.embedding.weight, 0, 0.3)
         self.around = nn.ModuleList(nn.Conv1d(WIDTH, WIDTH, 3, padding=reach, dilation=reach) for reach in REACH)
         self.mix = nn.ModuleList(nn.Linear(WIDTH, WIDTH) for _ in REACH)
-        self.whole = nn.Linear(WIDTH, WIDTH)
+        self.mean = nn.Linear(WIDTH, WIDTH)
         self.norms = nn.ModuleList(nn.LayerNorm(WIDTH) for _ in range(len(REACH) + 1))
         self.out = nn.Linear(WIDTH, answers)
         self.dropped = nn.Dropout(DROPPED)
@@ -66,7 +66,7 @@ class Layers(nn.Module):
         for n, (around, mix, norm) in enumerate(zip(self.around, self.mix, self.norms[1:], strict=True)):
             told = functional.relu(around(rows.transpose(1, 2)).transpose(1, 2))
             if n == len(REACH) + WIDEST:
-                told = told + functional.relu(self.whole(mean_around(rows, there)))
+                told = told + functional.relu(self.mean(mean_around(rows, there)))
             rows = norm(rows + self.dropped(mix(told))) * there
         return self.out(rows)
 
@@ -186,7 +186,7 @@ def write(path: Path, layers: Layers, features: list[str], names: list[str]) -> 
     embedding, scale = whole(layers.embedding.weight.detach().numpy(), 1, STEPS)
     around, around_scale = whole(stack([layer.weight.permute(2, 1, 0) for layer in layers.around]), 2, LAYER_STEPS)
     mix, mix_scale = whole(stack([layer.weight.T for layer in layers.mix]), 1, LAYER_STEPS)
-    mean, mean_scale = whole(stack([layers.whole.weight.T]), 1, LAYER_STEPS)
+    mean, mean_scale = whole(stack([layers.mean.weight.T]), 1, LAYER_STEPS)
     arrays = {
         "embedding": embedding,
         "scale": scale[:, 0],
@@ -201,7 +201,7 @@ def write(path: Path, layers: Layers, features: list[str], names: list[str]) -> 
         "mean_reach": np.array(MEAN_REACH),
         "mean": mean[0],
         "mean_scale": mean_scale[0],
-        "mean_bias": stack([layers.whole.bias])[0],
+        "mean_bias": stack([layers.mean.bias])[0],
         "out": np.vstack([stack(list(layers.out.weight.T)), stack([layers.out.bias])])[:, kept],
         "features": np.frombuffer("\0".join(features).encode(), dtype=np.uint8),
         "answers": np.frombuffer("\0".join(names[n] for n in kept).encode(), dtype=np.uint8),
