@@ -12,7 +12,14 @@ from typing import Any, NamedTuple
 
 from notes2sheet.errors import LexiconError
 from notes2sheet.lexicon import (
-    KIND_ASPECTS, KIND_CATEGORIES, LEVELS, NO_STRINGS, load_sheet, read_toml, sheet_files, shipped,
+    KIND_ASPECTS,
+    KIND_CATEGORIES,
+    LEVELS,
+    NO_STRINGS,
+    load_sheet,
+    read_toml,
+    sheet_files,
+    shipped,
 )  # fmt: skip
 from notes2sheet.words import phrase_words, split_list
 
