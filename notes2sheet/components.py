@@ -1,9 +1,9 @@
 """The stages as spaCy components, for pipelines of your own: `nlp.add_pipe("notes2sheet_scores")`.
 
-There is one factory a stage, `notes2sheet_<stage>`: numbers, sentences, cues, descriptors, context, segments, roles,
-columns, stance, style, sheet, faults, scores, entry. Each runs the stages before it that have not run yet, so one alone
-is enough, and reads the text of the Doc with a tokenizer of its own, so that the results do not depend on the pipeline
-around it.
+There is one factory a stage, `notes2sheet_<stage>`: numbers, sentences, cues, descriptors, context, recut, segments,
+roles, columns, stance, style, sheet, faults, scores, entry. Each runs the stages before it that have not run yet, so
+one alone is enough, and reads the text of the Doc with a tokenizer of its own, so that the results do not depend on the
+pipeline around it.
 
 A factory leaves its result under its own name:
 
@@ -102,8 +102,8 @@ def _work(doc: Doc, settings: dict[str, str | None] | None = None) -> Work:
     return work
 
 
-# What else a stage may change: a figure goes to the part that it scores, and its line with it.
-REVISED = {"columns": ("segments", "roles"), "scores": ("segments",)}
+# What else a stage may change: the sentences of running text; the part of a line, whose figure scores another.
+REVISED = {"recut": ("sentences",), "columns": ("segments", "roles"), "scores": ("segments",)}
 
 
 class Stage:
@@ -171,6 +171,7 @@ sentences = _factory("sentences")
 cues = _factory("cues")
 descriptors = _factory("descriptors")
 context = _factory("context")
+recut = _factory("recut")
 segments = _factory("segments")
 roles = _factory("roles")
 columns = _factory("columns")

@@ -15,6 +15,7 @@ from notes2sheet.entry import find_entry
 from notes2sheet.faults import find_faults
 from notes2sheet.lexicon import load_lexicon, load_sheet
 from notes2sheet.numbers import find_numbers
+from notes2sheet.recut import recut
 from notes2sheet.roles import find_roles
 from notes2sheet.scores import find_scores
 from notes2sheet.segments import find_segments
@@ -58,6 +59,7 @@ STAGES = {
     "cues": find_cues,
     "descriptors": find_descriptors,
     "context": find_word_odds,
+    "recut": recut,
     "segments": find_segments,
     "roles": find_roles,
     "columns": find_columns,

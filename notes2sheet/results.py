@@ -151,6 +151,6 @@ def entry(reading: Reading) -> Result:
 
 RESULTS: dict[str, Callable[[Reading], Result]] = {
     "numbers": numbers, "sentences": sentences, "cues": cues, "descriptors": descriptors, "context": context,
-    "segments": segments, "roles": roles, "columns": columns, "stance": stance, "style": style, "sheet": sheet,
-    "faults": faults, "scores": scores, "entry": entry,
+    "recut": sentences, "segments": segments, "roles": roles, "columns": columns, "stance": stance, "style": style,
+    "sheet": sheet, "faults": faults, "scores": scores, "entry": entry,
 }  # fmt: skip

@@ -75,7 +75,7 @@ def find_sentences(reading: Reading) -> None:
         elif end > start:
             reading.sentences.append(Sentence(start, end))
     reading.running = running * 2 > len(words)
-    _times(reading)
+    set_times(reading)
 
 
 def _stopped(reading: Reading, start: int, end: int) -> bool:
@@ -148,6 +148,7 @@ def _chunks(reading: Reading, start: int, end: int, joined: set[int]) -> list[Se
 
 AFTER_FIGURE = {
     "out",
+    "oot",
     "outta",
     "of",
     "off",
@@ -166,24 +167,29 @@ AFTER_FIGURE = {
 }
 
 
-def _joined(reading: Reading) -> set[int]:
-    """Words that no cut may stand before: inside a number, and what says of a number that it is a score."""
-    out: set[int] = set()
+def held(reading: Reading) -> dict[int, tuple[int, int]]:
+    """Words that no cut may stand before, each with the places where one may, before it and behind it: those inside a
+    number, and what says of it that it is a score."""
+    out: dict[int, tuple[int, int]] = {}
     for number in reading.numbers:
-        out.update(range(number.start + 1, number.end))
         at = number.end
         if reading.words[at : at + 1] == ["a"] and reading.words[at + 1 : at + 2] in (["point"], ["mark"]):
-            out.update((at, at + 1))  # 'half a point'
-            at += 1
+            at += 2  # 'half a point'
         while at < len(reading.words) and at - number.end < 4 and reading.words[at] in AFTER_FIGURE:
-            out.update((at, at + 1))
             at += 1
-        if number.start and reading.words[number.start - 1] not in ("and", "so", "then"):
-            out.add(number.start)
+        end = at + 1 if at > number.end else at
+        out.update((k, (number.start, end)) for k in range(number.start + 1, end))
     return out
 
 
-def _times(reading: Reading) -> None:
+def _joined(reading: Reading) -> set[int]:
+    """Words that no guess may stand before: those of `held`, and the figures themselves but for a few words before."""
+    starts = (number.start for number in reading.numbers if number.start)
+    return {*held(reading), *(at for at in starts if reading.words[at - 1] not in ("and", "so", "then"))}
+
+
+def set_times(reading: Reading) -> None:
+    """Set the time of each sentence: that of the last line that has one."""
     times = reading.line_times
     at, now = 0, None
     for sentence in reading.sentences:

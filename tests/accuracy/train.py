@@ -38,6 +38,7 @@ from notes2sheet.chain import write_chain  # noqa: E402
 from notes2sheet.columns import find_columns  # noqa: E402
 from notes2sheet.features import sentence_features  # noqa: E402
 from notes2sheet.pipeline import draft_sheet, read_notes  # noqa: E402
+from notes2sheet.recut import recut  # noqa: E402
 from notes2sheet.roles import find_roles, role_features  # noqa: E402
 from notes2sheet.segments import find_segments  # noqa: E402
 from notes2sheet.stance import stance_features  # noqa: E402
@@ -70,9 +71,10 @@ def common_in(docs) -> frozenset[str]:
 
 
 class Prepared(NamedTuple):
-    """A reading with the marked categories and roles set, the label of each mention, and for each question of the
-    network the answer of each word."""
+    """A transcript's reading with the marked categories and roles set, the label of each mention, and for each question
+    of the network the answer of each word."""
 
+    doc: Marked
     reading: Reading
     states: list[str]
     words: dict[str, list[str]]
@@ -80,15 +82,20 @@ class Prepared(NamedTuple):
 
 def prepared(doc: Marked, text: str) -> Prepared:
     reading = read_notes(text, until="descriptors")
-    for sentence in reading.sentences:
-        truth = gold_of(doc, *reading.span(sentence.start, sentence.end))
-        sentence.category, sentence.role = truth.category, truth.role
+    set_truth(doc, reading)
     states = []
     for mention in reading.mentions:
         start, end = reading.span(mention.start, mention.end)
         over = [d for d in doc.descriptors if d.start < end and start < d.end]
         states.append(STATE[over[0].polarity] if over else "O")
-    return Prepared(reading, states, word_answers(doc, reading))
+    return Prepared(doc, reading, states, word_answers(doc, reading))
+
+
+def set_truth(doc: Marked, reading: Reading) -> None:
+    """Give each sentence of the reading the marked category and role."""
+    for sentence in reading.sentences:
+        truth = gold_of(doc, *reading.span(sentence.start, sentence.end))
+        sentence.category, sentence.role = truth.category, truth.role
 
 
 def word_answers(doc: Marked, reading: Reading) -> dict[str, list[str]]:
@@ -243,10 +250,24 @@ def _train_network(left_out: int | None, folder: Path) -> None:
 def _train_taggers(running: bool, folder: Path, inner: list[Path]) -> None:
     """Fit the taggers of sentences and of stance for one way of writing."""
     docs = [pair[running] for pair in LESSONS]
+    look_around(docs, inner)
     for name, rows in SENTENCE_ROWS.items():
         fit(name, [rows(doc) for doc in docs], folder / tagger.file_name(name, running))
     told = [(rows, doc.states) for rows, doc in zip(stance_rows(docs, inner), docs, strict=True)]
     fit("stance", told, folder / tagger.file_name("stance", running))
+
+
+def look_around(docs: list[Prepared], inner: list[Path]) -> None:
+    """Give each reading the odds by words, of the network in one of the folders `inner` that did not see it, and the
+    sentences that running text is cut into by them."""
+    keep = tagger.MODELS
+    for fold, folder in enumerate(inner):
+        tagger.MODELS = folder
+        for doc in docs[fold :: len(inner)]:
+            word_odds.find_word_odds(doc.reading)
+            recut(doc.reading)
+            set_truth(doc.doc, doc.reading)
+    tagger.MODELS = keep
 
 
 def fit_words(material, folder: Path, epochs: int | None = None) -> None:
@@ -260,8 +281,8 @@ def fit_words(material, folder: Path, epochs: int | None = None) -> None:
 
 
 def stance_rows(docs, inner: list[Path]) -> list[list[list[str]]]:
-    """The stance features of each reading under parts and roles predicted by what did not see the transcript: the
-    network in one of the folders `inner`, and taggers that are put beside it.
+    """The stance features of each reading under parts and roles predicted by what did not see the transcript: the odds
+    that `look_around` left, and taggers that are put beside that network.
 
     With the marked roles the stance tagger would learn to trust them more than predicted ones deserve.
     """
@@ -274,11 +295,11 @@ def stance_rows(docs, inner: list[Path]) -> list[list[list[str]]]:
         for name, rows in SENTENCE_ROWS.items():
             seen = [rows(doc) for i, doc in enumerate(docs) if i % len(inner) != fold]
             fit(name, seen, folder / tagger.file_name(name, running))
-        for i, (r, *_) in enumerate(docs):
+        for i, r in enumerate(doc.reading for doc in docs):
             if i % len(inner) == fold:
                 truth = [(s.category, s.role) for s in r.sentences]
                 r.running = running
-                for stage in (word_odds.find_word_odds, find_segments, find_roles, find_columns):
+                for stage in (find_segments, find_roles, find_columns):
                     stage(r)
                 out[i] = stance_features(r).strings()
                 for s, (s.category, s.role) in zip(r.sentences, truth, strict=True):

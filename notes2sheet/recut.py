@@ -1,0 +1,61 @@
+"""Running text cut anew where what is said changes its role: only guesses part its sentences, and where one tells what
+ought to be and then what is, the words themselves know better (figures in tests/accuracy/README.md)."""
+
+from __future__ import annotations
+
+from bisect import bisect_left
+from itertools import pairwise
+
+import numpy as np
+
+from notes2sheet.sentences import Sentence, held, set_times
+from notes2sheet.transcript import Reading
+
+CHANGE = 1.5  # what a change of role costs, in logarithms of odds: a single doubtful word makes none
+NEAR = 1  # words: a guess beside a change gives way to it
+LEAST = 1e-6  # of any role's odds
+
+
+def recut(reading: Reading) -> None:
+    """Cut the sentences of running text where its words change their role. Linear in the words."""
+    if not reading.running:
+        return
+    begins = [s.start for s in reading.sentences]
+    sure = [at for at in begins if not at or reading.breaks[at].strip(" ")]
+    within = held(reading)
+    runs = pairwise([*sure, len(reading.words)])
+    found = (at for start, end in runs for at in _changes(reading.word_odds["role"], start, end))
+    moved = {min(within.get(at, (at,)), key=lambda place, at=at: abs(place - at)) for at in found}
+    changes = sorted(moved - {len(reading.words)})
+    kept = {*sure, *changes, *(at for at in begins if not _near(changes, at))}
+    reading.sentences = [Sentence(start, end) for start, end in pairwise([*sorted(kept), len(reading.words)])]
+    set_times(reading)
+    for mention in reading.mentions:
+        mention.sentence = reading.sentence_at(mention.start)
+    reading.labels = None  # of the sentences before
+
+
+def _changes(odds: np.ndarray, start: int, end: int) -> list[int]:
+    """The words from `start` to `end` at which another role begins on the likeliest way through the odds of roles
+    (words x roles), by the algorithm of Viterbi; every change costs the same, so only the best role so far is left for
+    another."""
+    rows = np.log(odds[start:end] + LEAST).tolist()
+    sums, kept = rows[0], []
+    for row in rows[1:]:
+        left = max(sums) - CHANGE
+        best = sums.index(max(sums))
+        kept.append([role if own >= left else best for role, own in enumerate(sums)])
+        sums = [max(own, left) + odd for own, odd in zip(sums, row, strict=True)]
+    role, out = sums.index(max(sums)), []
+    for at in range(len(kept), 0, -1):
+        before = kept[at - 1][role]
+        if before != role:
+            out.append(start + at)
+        role = before
+    return out[::-1]
+
+
+def _near(changes: list[int], at: int) -> bool:
+    """Whether one of the changes, which are in order, is near a word."""
+    first = bisect_left(changes, at - NEAR)
+    return first < len(changes) and changes[first] <= at + NEAR
