@@ -17,6 +17,7 @@ import numpy as np
 Places = np.ndarray[Any, np.dtype[np.int64]]
 BITS = 56  # of a key, for the numbers of the parts of a feature; those above are for its template's
 SIGN = "\0"  # stands in no name
+TOGETHER = 128  # rows whose weights are added up at once: more would not stay near the processor
 LAST = np.iinfo(np.int64).max  # behind all keys
 
 
@@ -134,7 +135,13 @@ class Weights:
         codes = rows * size + features
         codes.sort()
         codes = codes[np.diff(codes, prepend=-1) > 0]
-        return np.add.reduceat(self._weights.take(codes % size, 0), codes.searchsorted(np.arange(count) * size))
+        ends = codes.searchsorted(np.arange(count + 1) * size)
+        sums = np.empty((count, self._weights.shape[1]), dtype=self._weights.dtype)
+        for first in range(0, count, TOGETHER):
+            last = min(first + TOGETHER, count)
+            own = self._weights.take(codes[ends[first] : ends[last]] % size, 0)
+            np.add.reduceat(own, ends[first:last] - ends[first], out=sums[first:last])
+        return sums
 
     def _learn(self, templates: list[str]) -> None:
         """Cut the known features of templates that are new into their parts."""
