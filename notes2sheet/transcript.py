@@ -23,6 +23,9 @@ GLUED = re.compile(  # between a label and its figure, a figure and its unit: 'A
     r"((?<=[^\W\d])[:=—→](?=\d)|(?<=\d)[=→;](?=\d)|(?<=\d)[,;](?=[^\W\d]))|(?<=\d)(?=pts?$|points?$)"
 )
 CLITICS = {"'s", "'m", "'d", "n't", "'re", "'ve", "'ll"}
+APOSTROPHES = {"'", "’"}
+CLIPPED = ("in'", "in’")
+QUOTES = {*APOSTROPHES, "‘"}
 EDGE = '.,;:!?()[]"*_'
 
 
@@ -108,7 +111,7 @@ def word_in(token: str) -> tuple[str, str, str, str] | None:
     """(normal word, punctuation before it, behind it, its sign) of a token; None where it holds no word."""
     if not any(c.isalnum() for c in token) and token not in SIGNS:
         return None
-    word = norm(token)
+    word = norm(token[:-1] + "g" if len(token) > 4 and token.endswith(CLIPPED) else token)
     core = word.strip(".,;:!?()[]\"'*_…“”‘’") if len(word) > 1 and word not in CLITICS else word
     if not core:
         return None
@@ -139,6 +142,13 @@ def _unglued(tokens: Iterable[tuple[str, int]]) -> Iterator[tuple[str, int]]:
             at += len(piece)
 
 
+def _clipped(reading: Reading, at: int) -> bool:
+    """Whether an apostrophe at `at` stands for the last letter of the word before it: "nothin'", "standin'"."""
+    if not reading.words or reading.ends[-1] != at or QUOTES.intersection(reading.breaks[-1]):
+        return False
+    return len(reading.words[-1]) > 3 and reading.words[-1].endswith("in")
+
+
 def read_words(tokens: Iterable[tuple[str, int]], reading: Reading) -> None:
     """Fill the reading's words from (token, its offset) pairs; punctuation becomes a break before the next word."""
     pending = ""
@@ -148,6 +158,10 @@ def read_words(tokens: Iterable[tuple[str, int]], reading: Reading) -> None:
             pending += "\n" * token.count("\n")
             continue
         found = word_in(token)
+        if found is None and token in APOSTROPHES and _clipped(reading, at):
+            words[-1] = norm(words[-1] + "g")
+            raw[-1], ends[-1] = raw[-1] + token, at + 1
+            continue
         if found is None:
             pending += token
             continue

@@ -104,3 +104,14 @@ def test_labels_and_figures_glued_together_are_words_of_their_own(typed: str, wo
     reading = read_notes(f"Ten {typed} nine.", until="numbers")
     assert reading.words == ["ten", *words, "nine"]
     assert [reading.text[a:b] for a, b in zip(reading.starts, reading.ends, strict=True)] == reading.raw
+
+
+def test_a_clipped_ending_is_written_out() -> None:
+    """'standin'' is 'standing' (common practice in writing speech down), whether the tokenizer keeps the apostrophe or
+    not; a quoted word ends as it is written."""
+    text = "it's still standin’ and holdin', nothin' else, the 'robin' of 'cabin' days in' goin'"
+    reading = read_notes(text, until="numbers")
+    assert [w for w in reading.words if w.endswith(("in", "ing"))] == [
+        *("standing", "holding", "nothing", "robin", "cabin", "in", "going")
+    ]
+    assert [text[slice(*reading.span(k, k + 1))] for k in (3, 5)] == ["standin’", "holdin'"]
