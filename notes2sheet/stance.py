@@ -9,7 +9,7 @@ from typing import NamedTuple
 import numpy as np
 
 from notes2sheet import descriptors
-from notes2sheet.cues import ROLE_FILE, by_sentence
+from notes2sheet.cues import BEGIN, ROLE_FILE, by_sentence
 from notes2sheet.descriptors import CLAUSE_BREAK, Mention
 from notes2sheet.echoes import find_echoes
 from notes2sheet.features import START, symbols
@@ -27,6 +27,9 @@ WORDS_SHARE = 0.45  # of the odds by words in the decision
 SENSORY = 0.7  # words this likely to be a descriptor of this beer are one, whatever the lexicon holds
 UNSEEN = {"observe": "present", "score": "present", "expect": "mentioned"}  # words no lexicon holds, in a sure place
 WANTED, NEAR, REACH = ("modal", "compare", "nearly"), 3, 6  # cues; words between, and of the longest cue
+MEASURED = {"malt", "hop", "bitterness", "head", "carbonation", "warmth"}  # kinds whose bare names may be measured
+UNSAID = {"modal", "permit", "rubric", "compare", "nearly", "hypothesis", "negation", "after_negation"}  # cues
+BESIDE = 4  # mentions to either side that may share a clause
 CONTRAST = descriptors.CONTRAST | {"while", "instead", "and"}
 
 
@@ -226,10 +229,35 @@ def find_stances(reading: Reading) -> None:
         elif mention.state == "present" and mention.level == "none":
             mention.level = None
     _take_glosses(reading)
+    _take_measured(reading)
     reading.echoes = None  # of mentions that may go now
     reading.unmarked = [m for m in reading.mentions if m.state == "none"]
     told = [m for m in reading.mentions if m.state != "none"] + _told_by_context(reading)
     reading.mentions = sorted(told, key=START)
+
+
+def _take_measured(reading: Reading) -> None:
+    """The bare name of what is looked at is a descriptor where a level is said of it alone, in a clause of its own:
+    'malt is moderate', not 'the malt is faintly bready'. The marks differ in this, and the tagger with them."""
+    edges, mentions = _edges(reading), reading.mentions
+    for at, mention in enumerate(mentions):
+        term, role = mention.term, reading.sentences[mention.sentence].role
+        if role != "observe" or not term.bare or term.kind not in MEASURED or mention.level in (None, "none"):
+            continue
+        if mention.state not in ("none", "mentioned") or _called_for(reading, mention):
+            continue
+        start, end = _clause(reading, mention, edges)
+        beside = mentions[max(0, at - BESIDE) : at] + mentions[at + 1 : at + 1 + BESIDE]
+        alone = not any(start <= other.start < end and not other.term.bare for other in beside)
+        if alone and _no_cue(reading, start, end):
+            mention.state = "present"
+
+
+def _no_cue(reading: Reading, start: int, end: int) -> bool:
+    """Whether nothing within the words `start` to `end` speaks of what ought to be, of what is not, or of another."""
+    hits = reading.cues[ROLE_FILE]
+    first, last = (bisect_left(hits, at, key=BEGIN) for at in (start, end))
+    return UNSAID.isdisjoint(cue for _, _, cue in hits[first:last])
 
 
 def _take_glosses(reading: Reading) -> None:

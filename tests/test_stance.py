@@ -40,3 +40,8 @@ def test_an_absence_covers_its_prompt_and_stands_in_the_comment() -> None:
     mouthfeel = sheet.categories["mouthfeel"]
     assert set(mouthfeel.covered) == {"body", "carbonation", "warmth"}
     assert "no alcohol warmth" in mouthfeel.comment
+
+
+def test_the_bare_name_of_what_ought_to_be_measured_is_no_descriptor() -> None:
+    sheet = draft(aroma="The malt should be moderate, and the hops may be low.")
+    assert not [d for d in sheet.descriptors if d.category == "aroma" and d.state != "mentioned"]
