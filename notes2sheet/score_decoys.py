@@ -32,7 +32,7 @@ def decoy(view: SentenceView, number: Number) -> bool:
     previous = view.words[before - 1] if before > view.sentence.start else ""
     if previous in score_words("no_score_before") and not view.breaks(before):
         return True
-    if previous == "why" or _or_two(view, number):
+    if previous == "why" or _or_two(view, number) or _of_the_two(view, number):
         return True  # 'why five and not two?'
     if _not_given(view, number):
         return True
@@ -51,7 +51,8 @@ def decoy(view: SentenceView, number: Number) -> bool:
     if number.over is None and _my_score(view, number):
         return False
     if view.ends_at("decoy_before", before) is not None and before > view.sentence.start and number.over is None:
-        return not view.breaks(before) or view.words[before - 1] in ("table", "entry", "flight", "episode")
+        told = not view.breaks(before) or view.words[before - 1] in ("table", "entry", "flight", "episode")
+        return told and view.ends_at("take_before", before) is None  # 'that ran them | two points'
     return False
 
 
@@ -89,6 +90,12 @@ def _or_two(view: SentenceView, number: Number) -> bool:
     """Whether the figure only loosely counts a thing: 'another ounce or two'."""
     before = view.words[max(view.sentence.start, number.start - 3) : number.start]
     return before[2:] == ["or"] and before[0] in ("a", "an", "another") and not begins_number(before[1])
+
+
+def _of_the_two(view: SentenceView, number: Number) -> bool:
+    """Whether the figure counts what one is chosen of: 'sixteen, seventeen, one of the two'."""
+    before = view.words[max(view.sentence.start, number.start - 3) : number.start]
+    return before[1:] == ["of", "the"] and before[0] in score_words("chosen")
 
 
 def _my_score(view: SentenceView, number: Number) -> bool:

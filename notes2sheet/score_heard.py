@@ -20,11 +20,14 @@ def proves(view: SentenceView, number: Number, capped: bool) -> bool:
 
 
 def _certain(view: SentenceView, number: Number) -> bool:
-    """Whether 'ate' and the like end a score ('leaves us on ate') or stand before a part ('ate for aroma')."""
+    """Whether 'ate' and the like end a score ('leaves us on ate') or stand before a part ('ate for aroma') or before
+    'is my number'."""
     at, end = number.start, number.end
     if view.words[at] not in score_words("certain"):
         return False
     led = any(view.ends_at("value_before", k) is not None for k in range(max(view.sentence.start, at - 2), at + 1))
+    if view.words[end : end + 2] == ["is", "my"] and view.begins(at):
+        return True
     of_part = view.words[end : end + 1] in (["for"], ["on"]) and any(end < s <= end + 2 for s, _, _ in view.part_hits)
     return of_part or (led and view.closed(end))
 

@@ -46,6 +46,8 @@ def _begins_with_off(view: SentenceView, at: int) -> bool:
         return False
     number = number_before(view.words, at, view.sentence.end)
     own = view.own_cap
+    if view.reading.running and number is not None and view.over_half(number.value):
+        return False  # 'it knocks your boots off | seventeen for taste'
     return number is None or (number.value != own if own else number.value not in view.caps)
 
 
@@ -64,6 +66,8 @@ def off_after(view: SentenceView, at: int, value: Decimal | None = None) -> int 
     """The end of a phrase that marks what stands before it, a figure of this `value`, as taken off."""
     if (stop := more_taken(view, at)) is not None:
         return stop
+    if (stop := _i_take(view, at, value)) is not None:
+        return stop
     end = at
     while end < view.sentence.end and end - at < 3 and view.words[end] in score_words("before_off"):
         end += 1
@@ -79,6 +83,21 @@ def off_after(view: SentenceView, at: int, value: Decimal | None = None) -> int 
             continue  # 'four minus one': the first figure stands; not 'one less, sixteen'
         return stop
     return _verb_behind(view, at)
+
+
+def _i_take(view: SentenceView, at: int, value: Decimal | None) -> int | None:
+    """The end of 'I'm withholding', 'points I'll skim off' at word `at`, behind a figure of at most half the cap: what
+    the taster does with it, unless that gives it or thinks it."""
+    words, end = view.words, view.sentence.end
+    me = at + (words[at : at + 1] in (["points"], ["point"], ["marks"], ["mark"]))
+    if value is None or view.over_half(value) or view.own_cap is None or words[me : me + 1] not in (["i"], ["we"]):
+        return None
+    verb = next((k for k in range(me + 1, min(me + 4, end)) if words[k] not in score_words("helps")), end)
+    if verb >= end or any(view.breaks(k) for k in range(at, verb + 1)) or words[verb] in score_words("no_taking"):
+        return None
+    back = verb + 1 + (words[verb + 1 : verb + 2] in (["back"], ["off"], ["away"], ["out"]))
+    follows = words[back] if back < end else ""
+    return back if view.closed(back) or follows in score_words("behind_taking") else None
 
 
 def more_taken(view: SentenceView, at: int) -> int | None:

@@ -15,7 +15,9 @@ def supposed(view: SentenceView, number: Number) -> bool:
         begin -= 1
     if view.starts_at("only_if", number.end) is not None and not view.breaks(number.end):
         return True
-    would = [(start, end) for start, end, name in view.hits if name == "supposed"]
+    if (giving := view.ends_at("gives_it", number.start)) is None:
+        giving = number.start  # 'I'd be happy with' supposes nothing
+    would = [(start, end) for start, end, name in view.hits if name == "supposed" and end <= giving]
     if any(begin <= start and _reaches(view, end, number.start) for start, end in would):
         return True
     first = max(begin, number.start - 6)
@@ -28,6 +30,7 @@ def supposed(view: SentenceView, number: Number) -> bool:
     if view.reading.running and before[-2:] == ["n't", "be"]:
         return False  # 'no warmth, well, there wouldn't be. Four out of five.'
     asked = number.end == view.sentence.end and "could" in before and view.asks()
+    before = before[: max(giving - first, 0)]
     would_at = next((k for k, word in enumerate(before) if word in ("would", "'d")), len(before))
     given = next((k for k in range(would_at, len(before)) if before[k] in GIVING), None)
     near = given is not None and (not view.reading.running or _only_gives(view, first + given + 1, number.start))

@@ -17,8 +17,11 @@ from notes2sheet.score_unsure import unsure_pairs
 from notes2sheet.score_view import Expression, SentenceView, score_words
 
 MOVED, MOVES = 6, {"up", "down", "goes", "moves", "change", "changes", "raise", "lower"}  # words before 'from'
+DOWN_TO = (["down", "to"], ["up", "to"], ["back", "to"])  # behind 'knock the ten'
+RECALLED = (["i", "gave"], ["i", "said"], ["i", "put"], ["i", "wrote"])  # behind a value that is changed
+FEW = 5  # a fifth of the cap
 MADE_BEHIND = 4  # words between a value and those that change it
-BEFORE_POINT = {"a", "one", "the", "another"}  # 'a point', 'the mark'
+BEFORE_POINT = {"a", "one", "the", "another", "point", "mark"}  # 'a point', 'the mark', 'point and a half'
 BEHIND_ANOTHER = {"for", "off", "gone", "because", "there", "lost"}  # 'another point for that'
 SHARES = {"full": Decimal(1), "half": Decimal("0.5"), "three_quarters": Decimal("0.75")}
 
@@ -215,6 +218,8 @@ def _changed(view: SentenceView, at: int) -> Expression | None:
     )
     if old is not None and words[old.end : old.end + 1] == ["to"]:
         led |= words[at - 1] in ("change", "correct") or _moves_from(view, at)
+    if old is not None and words[at - 1] == "the" and words[at - 2] in score_words("changes"):
+        led |= words[old.end : old.end + 2] in DOWN_TO and at - 2 >= view.sentence.start
     becomes = old is not None and old.end < last and words[old.end] == "becomes"
     if old is None:
         return None
@@ -255,7 +260,9 @@ def _made(view: SentenceView, at: int, behind: int) -> int | None:
     if _moves(view, at, behind):
         to = behind + 1 + (view.words[behind + 1] in score_words("which_way"))
         return to + 1 if view.words[to : to + 1] == ["to"] else None
-    ends = (view.starts_at("makes_it", k) for k in range(behind, min(behind + MADE_BEHIND, view.sentence.end)))
+    recalled = view.words[behind : behind + 2] in RECALLED  # 'that seventeen I gave it, …, so make it sixteen'
+    far = view.sentence.end if recalled else min(behind + MADE_BEHIND, view.sentence.end)
+    ends = (view.starts_at("makes_it", k) for k in range(behind, far))
     return next((end for end in ends if end is not None), None)
 
 
@@ -272,6 +279,8 @@ def _point_and_a_half(view: SentenceView, at: int) -> Number | None:
     """'a point and a half', 'a point', 'half a point', 'a couple of points' before or after a word for taking off."""
     words, last = view.words, view.sentence.end
     ahead = words[at : min(at + 5, last)]
+    if ahead[:1] in (["point"], ["mark"]) and ahead[1:4] == ["and", "a", "half"] and view.begins(at):
+        return Number(at, at + 4, Decimal("1.5"), True)  # 'Point and a half off.'
     if ahead[1:2] in (["whole"], ["full"]) and ahead[2:3] in (["point"], ["mark"]) and takes(view, at, at + 3):
         return Number(at, at + 3, Decimal(1), True)
     if ahead[:2] in (
@@ -311,9 +320,25 @@ def _plain(view: SentenceView, number: Number, heard: bool) -> Expression | None
     if previous == "down" and moved and not _written_down(view, number):
         return Expression("off", number.value, number.start, number.end, again=True)
     if number.value < 1 and number.spelled and number.value != 0:
+        first = number.start - (previous in ("a", "the"))
+        if first == view.sentence.start and words[number.end : number.end + 1] == ["for"]:
+            return Expression("off", number.value, number.start, number.end)  # 'A half for the thin part.'
         return Expression("half", number.value, number.start, number.end)  # no score alone
-    kind = "maybe" if possible(view, number) else "value"
+    kind = "maybe" if possible(view, number) else "off" if _too_few(view, number) else "value"
     return Expression(kind, number.value, number.start, number.end, heard=heard)
+
+
+def _too_few(view: SentenceView, number: Number) -> bool:
+    """Whether so few points can only be lost ones: 'it's hollow, two points', of twenty, 'that's a point and a half';
+    not 'it gets two points'."""
+    own, words = view.own_cap, view.words
+    if own is None or number.value * FEW > own:
+        return False
+    if words[number.start : number.end][1:2] in (["point"], ["mark"]):
+        return True
+    counted = words[number.end : number.end + 1] in (["point"], ["points"], ["mark"], ["marks"])
+    behind = number.start > view.sentence.start and view.breaks(number.start)  # 'Four points.' alone gives them
+    return counted and behind and view.closed(number.end + 1)
 
 
 def _written_down(view: SentenceView, number: Number) -> bool:

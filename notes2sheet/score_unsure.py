@@ -62,4 +62,5 @@ def _argues(view: SentenceView, previous: Expression, expression: Expression) ->
     if previous.kind != "unsure" or expression.kind != "value" or expression.over is not None:
         return False
     near = view.words[max(previous.end, expression.start - 4) : expression.start]
-    return abs(previous.value - expression.value) <= 1 and not score_words("settles").intersection(near)
+    settled = near[-1:] == ["at"] or score_words("settles").intersection(near)  # 'oh, leave it at four'
+    return abs(previous.value - expression.value) <= 1 and not settled

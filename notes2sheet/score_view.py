@@ -85,6 +85,10 @@ class SentenceView:
         """Whether a figure is more than half of that cap."""
         return self.own_cap is not None and value * 2 > self.own_cap
 
+    def begins(self, at: int) -> bool:
+        """Whether the sentence begins at word `at`, or punctuation stands before it."""
+        return at == self.sentence.start or self.breaks(at)
+
     def closed(self, at: int) -> bool:
         """Whether the sentence ends before word `at`, or punctuation stands there."""
         return at >= self.sentence.end or self.breaks(at)
