@@ -17,7 +17,7 @@ from notes2sheet.sentences import Sentence
 from notes2sheet.stance import CONTRAST
 from notes2sheet.transcript import Reading
 
-PLAIN_MISMATCH = {"clarity", "body", "head"}  # kinds in which a step outside the style is plain for all to see
+PLAIN_MISMATCH = {"clarity", "body", "head", "carbonation"}  # kinds in which leaving the style is plain for all to see
 FIRM, LACKS = ("fault_firm",), ("lack", "shortcoming")  # cues
 BECAUSE, THINGS = ("because", "since"), ("the", "that", "this", "its", "my")  # 'for the foam'
 SAYS = ("observe", "score")  # roles in which something is said of this beer
