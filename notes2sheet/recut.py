@@ -8,11 +8,13 @@ from itertools import pairwise
 
 import numpy as np
 
+from notes2sheet.cues import SCORE_FILE
 from notes2sheet.sentences import Sentence, held, set_times
 from notes2sheet.transcript import Reading
 
 CHANGE = 1.5  # what a change of role costs, in logarithms of odds: a single doubtful word makes none
 NEAR = 1  # words: a guess beside a change gives way to it
+BEFORE, BEHIND = {"take_before"}, {"off_after"}
 LEAST = 1e-6  # of any role's odds
 
 
@@ -22,7 +24,7 @@ def recut(reading: Reading) -> None:
         return
     begins = [s.start for s in reading.sentences]
     sure = [at for at in begins if not at or reading.breaks[at].strip(" ")]
-    within = held(reading)
+    within = held(reading) | _led(reading)
     runs = pairwise([*sure, len(reading.words)])
     found = (at for start, end in runs for at in _changes(reading.word_odds["role"], start, end))
     moved = {min(within.get(at, (at,)), key=lambda place, at=at: abs(place - at)) for at in found}
@@ -33,6 +35,20 @@ def recut(reading: Reading) -> None:
     for mention in reading.mentions:
         mention.sentence = reading.sentence_at(mention.start)
     reading.labels = None  # of the sentences before
+
+
+def _led(reading: Reading) -> dict[int, tuple[int, int]]:
+    """The words of figures and of the phrases that take or give them ('that ran them | two', 'four | gone'), with the
+    places before and behind both, as `held` gives them."""
+    starts = {number.start: number for number in reading.numbers}
+    ends = {number.end: number for number in reading.numbers}
+    out: dict[int, tuple[int, int]] = {}
+    for start, end, cue in reading.cues[SCORE_FILE]:
+        if cue in BEFORE and end in starts:
+            out.update((k, (start, starts[end].end)) for k in range(start + 1, end + 1))
+        elif cue in BEHIND and start in ends:
+            out.update((k, (ends[start].start, end)) for k in range(start, end))
+    return out
 
 
 def _changes(odds: np.ndarray, start: int, end: int) -> list[int]:
