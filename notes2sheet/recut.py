@@ -4,17 +4,20 @@ ought to be and then what is, the words themselves know better (figures in tests
 from __future__ import annotations
 
 from bisect import bisect_left
+from collections.abc import Iterable, Iterator
 from itertools import pairwise
 
 import numpy as np
 
 from notes2sheet.cues import SCORE_FILE
-from notes2sheet.sentences import Sentence, held, set_times
+from notes2sheet.sentences import Sentence, set_times
 from notes2sheet.transcript import Reading
 
 CHANGE = 1.5  # what a change of role costs, in logarithms of odds: a single doubtful word makes none
 NEAR = 1  # words: a guess beside a change gives way to it
-BEFORE, BEHIND = {"take_before"}, {"off_after"}
+BEFORE, BEHIND = {"take_before"}, {"off_after"}  # cues beside a figure
+FOLLOWING = {"out", "oot", "outta", "of", "from", "over", "the", "a", "off", "point", "points", "mark", "marks"}
+FOLLOWED = 4  # of these words at most, up to the cap
 LEAST = 1e-6  # of any role's odds
 
 
@@ -24,11 +27,9 @@ def recut(reading: Reading) -> None:
         return
     begins = [s.start for s in reading.sentences]
     sure = [at for at in begins if not at or reading.breaks[at].strip(" ")]
-    within = held(reading) | _led(reading)
     runs = pairwise([*sure, len(reading.words)])
     found = (at for start, end in runs for at in _changes(reading.word_odds["role"], start, end))
-    moved = {min(within.get(at, (at,)), key=lambda place, at=at: abs(place - at)) for at in found}
-    changes = sorted(moved - {len(reading.words)})
+    changes = sorted(set(_moved(found, _held(reading))) - {len(reading.words)})
     kept = {*sure, *changes, *(at for at in begins if not _near(changes, at))}
     reading.sentences = [Sentence(start, end) for start, end in pairwise([*sorted(kept), len(reading.words)])]
     set_times(reading)
@@ -37,18 +38,35 @@ def recut(reading: Reading) -> None:
     reading.labels = None  # of the sentences before
 
 
-def _led(reading: Reading) -> dict[int, tuple[int, int]]:
-    """The words of figures and of the phrases that take or give them ('that ran them | two', 'four | gone'), with the
-    places before and behind both, as `held` gives them."""
+def _held(reading: Reading) -> list[tuple[int, int]]:
+    """The words that no cut may part, in order, none overlapping: a figure, its cap, and what gives it or takes it off
+    ('that ran them two', 'ten out of twelve', 'four points gone')."""
+    words, out = reading.words, []
     starts = {number.start: number for number in reading.numbers}
     ends = {number.end: number for number in reading.numbers}
-    out: dict[int, tuple[int, int]] = {}
+    for number in reading.numbers:
+        end = number.end
+        while end < min(len(words), number.end + FOLLOWED) and words[end] in FOLLOWING:
+            end += 1
+        out.append((number.start, starts[end].end if end > number.end and end in starts else end))
     for start, end, cue in reading.cues[SCORE_FILE]:
         if cue in BEFORE and end in starts:
-            out.update((k, (start, starts[end].end)) for k in range(start + 1, end + 1))
+            out.append((start, starts[end].end))
         elif cue in BEHIND and start in ends:
-            out.update((k, (ends[start].start, end)) for k in range(start, end))
-    return out
+            out.append((ends[start].start, end))
+    merged: list[tuple[int, int]] = []
+    for start, end in sorted(out):
+        if merged and start < merged[-1][1]:
+            start, end = merged[-1][0], max(end, merged.pop()[1])
+        merged.append((start, end))
+    return merged
+
+
+def _moved(changes: Iterable[int], held: list[tuple[int, int]]) -> Iterator[int]:
+    """The changes, each that would part words that are held at the nearer edge of them."""
+    for at in changes:
+        start, end = held[max(bisect_left(held, (at,)) - 1, 0)] if held else (at, at)
+        yield min(start, end, key=lambda edge, at=at: abs(edge - at)) if start < at < end else at
 
 
 def _changes(odds: np.ndarray, start: int, end: int) -> list[int]:

@@ -21,7 +21,7 @@ def concluded_at(view: SentenceView) -> int:
         if _draws(view, at + (words[at] == "and")):
             return at
         last = at
-    takes = (score_words("taken") | score_words("unit")).intersection(words[last : sentence.end])
+    takes = score_words("taken").intersection(words[last : sentence.end])
     return last if takes and sentence.end - last <= BRIEF else sentence.end
 
 

@@ -7,6 +7,7 @@ from decimal import Decimal
 from notes2sheet.numbers import Number, begins_number, number_before
 from notes2sheet.score_view import Expression, SentenceView, score_words
 
+HELPED = 7  # words, 'I' among them, up to the verb in 'two I'm going to have to | withhold'
 FADES = (["lost"], ["dropped"], ["missing"])  # what a beer does, rather than points
 HAVE = ("have", "'ve", "has", "got", "'d")  # before a figure that is 'down' on paper
 BEGINNINGS = (["off"], ["off", "with"], ["off", "w/"])
@@ -86,14 +87,13 @@ def off_after(view: SentenceView, at: int, value: Decimal | None = None) -> int 
 
 
 def _i_take(view: SentenceView, at: int, value: Decimal | None) -> int | None:
-    """The end of 'I'm withholding', 'points I'll skim off' at word `at`, behind a figure of at most half the cap: what
-    the taster does with it, unless that gives it or thinks it."""
+    """The end of 'I'm withholding', 'points I'll skim off' at word `at`, behind a figure of at most half the cap."""
     words, end = view.words, view.sentence.end
     me = at + (words[at : at + 1] in (["points"], ["point"], ["marks"], ["mark"]))
-    if value is None or view.over_half(value) or view.own_cap is None or words[me : me + 1] not in (["i"], ["we"]):
+    if value is None or view.own_cap is None or view.over_half(value) or words[me : me + 1] not in (["i"], ["we"]):
         return None
-    verb = next((k for k in range(me + 1, min(me + 4, end)) if words[k] not in score_words("helps")), end)
-    if verb >= end or any(view.breaks(k) for k in range(at, verb + 1)) or words[verb] in score_words("no_taking"):
+    verb = next((k for k in range(me + 1, min(me + HELPED, end)) if words[k] not in score_words("helps")), end)
+    if verb >= end or any(view.breaks(k) for k in range(at, verb + 1)) or words[verb] not in score_words("i_take"):
         return None
     back = verb + 1 + (words[verb + 1 : verb + 2] in (["back"], ["off"], ["away"], ["out"]))
     follows = words[back] if back < end else ""
@@ -142,6 +142,8 @@ def taken_off(view: SentenceView, number: Number) -> Expression | None:
     if after is not None and before is None and view.over_half(number.value) and _only_written(view, number, after):
         after = None
     near = words[max(view.sentence.start, number.start - 3) : number.start]
+    if near[-1:] == ["the"] and words[number.end : number.end + 1] == ["down"] and before is not None:
+        return None  # 'knock the nine down a point'
     if broken := [k for k in range(number.start - len(near) + 1, number.start + 1) if view.breaks(k)]:
         near = words[broken[-1] : number.start]  # 'nothing more, so two and a half'
     again = words[number.start] == "another" or any(w in ("another", "further", "more", "extra") for w in near)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from notes2sheet.numbers import Number, begins_number
+from notes2sheet.numbers import Number, begins_number, number_before
 from notes2sheet.score_view import SentenceView, score_words
 
 GIVING = {"be", "been", "being", "get", "gone", "given", "said", "scored"}  # behind 'would' and before a figure
@@ -15,8 +15,7 @@ def supposed(view: SentenceView, number: Number) -> bool:
         begin -= 1
     if view.starts_at("only_if", number.end) is not None and not view.breaks(number.end):
         return True
-    if (giving := view.ends_at("gives_it", number.start)) is None:
-        giving = number.start  # 'I'd be happy with' supposes nothing
+    giving = _contented(view, number)
     would = [(start, end) for start, end, name in view.hits if name == "supposed" and end <= giving]
     if any(begin <= start and _reaches(view, end, number.start) for start, end in would):
         return True
@@ -35,6 +34,16 @@ def supposed(view: SentenceView, number: Number) -> bool:
     given = next((k for k in range(would_at, len(before)) if before[k] in GIVING), None)
     near = given is not None and (not view.reading.running or _only_gives(view, first + given + 1, number.start))
     return asked or near
+
+
+def _contented(view: SentenceView, number: Number) -> int:
+    """Where 'I'd be happy with' begins, which supposes nothing, where it gives this figure; else the figure's place."""
+    article = number.start - (view.words[number.start - 1] in ("a", "an", "the") and number.start > view.sentence.start)
+    begin = view.ends_at("gives_it", article)
+    over = view.starts_at("over", number.end)
+    capped = over is not None and number_before(view.words, over, view.sentence.end) is not None
+    given = begin is not None and view.begins(begin) and (view.score_ends(number.end) or capped)
+    return begin if begin is not None and given else number.start
 
 
 def _reaches(view: SentenceView, end: int, at: int) -> bool:

@@ -8,6 +8,7 @@ from functools import lru_cache
 
 from notes2sheet.numbers import QUARTER, Number, begins_number, number_before
 from notes2sheet.score_asides import without_explanations, without_ranges, without_recalled
+from notes2sheet.score_conclusions import WINDING
 from notes2sheet.score_decoys import begins_with_cap, begins_year, decoy, of_others, scale_word, year_end
 from notes2sheet.score_heard import proves
 from notes2sheet.score_off import taken_before, taken_of_cap, taken_off, takes
@@ -20,6 +21,7 @@ MOVED, MOVES = 6, {"up", "down", "goes", "moves", "change", "changes", "raise", 
 DOWN_TO = (["down", "to"], ["up", "to"], ["back", "to"])  # behind 'knock the ten'
 RECALLED = (["i", "gave"], ["i", "said"], ["i", "put"], ["i", "wrote"])  # behind a value that is changed
 FEW = 5  # a fifth of the cap
+FINDING = 4  # words before a colon that find something
 MADE_BEHIND = 4  # words between a value and those that change it
 BEFORE_POINT = {"a", "one", "the", "another", "point", "mark"}  # 'a point', 'the mark', 'point and a half'
 BEHIND_ANOTHER = {"for", "off", "gone", "because", "there", "lost"}  # 'another point for that'
@@ -218,8 +220,8 @@ def _changed(view: SentenceView, at: int) -> Expression | None:
     )
     if old is not None and words[old.end : old.end + 1] == ["to"]:
         led |= words[at - 1] in ("change", "correct") or _moves_from(view, at)
-    if old is not None and words[at - 1] == "the" and words[at - 2] in score_words("changes"):
-        led |= words[old.end : old.end + 2] in DOWN_TO and at - 2 >= view.sentence.start
+    if old is not None and words[old.end : old.end + 2] in DOWN_TO and words[at - 1] == "the":
+        led |= words[at - 2] in score_words("changes") and _meant(view, at - 2)
     becomes = old is not None and old.end < last and words[old.end] == "becomes"
     if old is None:
         return None
@@ -260,10 +262,19 @@ def _made(view: SentenceView, at: int, behind: int) -> int | None:
     if _moves(view, at, behind):
         to = behind + 1 + (view.words[behind + 1] in score_words("which_way"))
         return to + 1 if view.words[to : to + 1] == ["to"] else None
-    recalled = view.words[behind : behind + 2] in RECALLED  # 'that seventeen I gave it, …, so make it sixteen'
-    far = view.sentence.end if recalled else min(behind + MADE_BEHIND, view.sentence.end)
-    ends = (view.starts_at("makes_it", k) for k in range(behind, far))
+    if view.words[behind : behind + 2] in RECALLED:  # 'that seventeen I gave it, …, so make it sixteen'
+        places = [k for k in range(behind, view.sentence.end) if _meant(view, k)]
+    else:
+        places = list(range(behind, min(behind + MADE_BEHIND, view.sentence.end)))
+    ends = (view.starts_at("makes_it", k) for k in places)
     return next((end for end in ends if end is not None), None)
+
+
+def _meant(view: SentenceView, at: int) -> bool:
+    """Whether the verb at word `at` is what the taster does or asks for, and not only what might be done: 'so make it',
+    'I'll knock', not 'I'd knock', 'don't move'."""
+    led = at > view.sentence.start and view.words[at - 1] in score_words("meant")
+    return at >= view.sentence.start and (led or view.begins(at)) and not view.asks()
 
 
 def _moves(view: SentenceView, at: int, behind: int) -> bool:
@@ -320,25 +331,25 @@ def _plain(view: SentenceView, number: Number, heard: bool) -> Expression | None
     if previous == "down" and moved and not _written_down(view, number):
         return Expression("off", number.value, number.start, number.end, again=True)
     if number.value < 1 and number.spelled and number.value != 0:
-        first = number.start - (previous in ("a", "the"))
-        if first == view.sentence.start and words[number.end : number.end + 1] == ["for"]:
-            return Expression("off", number.value, number.start, number.end)  # 'A half for the thin part.'
         return Expression("half", number.value, number.start, number.end)  # no score alone
     kind = "maybe" if possible(view, number) else "off" if _too_few(view, number) else "value"
     return Expression(kind, number.value, number.start, number.end, heard=heard)
 
 
 def _too_few(view: SentenceView, number: Number) -> bool:
-    """Whether so few points can only be lost ones: 'it's hollow, two points', of twenty, 'that's a point and a half';
-    not 'it gets two points'."""
-    own, words = view.own_cap, view.words
+    """Whether so few points can only be lost ones: behind a finding of some words ('the grassy note bothers me: two
+    points', of twelve) that names no part, and 'that's a point and a half'."""
+    own, words, first = view.own_cap, view.words, view.sentence.start
     if own is None or number.value * FEW > own:
         return False
-    if words[number.start : number.end][1:2] in (["point"], ["mark"]):
-        return True
+    if words[number.start : number.end][1:3] in (["point", "and"], ["mark", "and"]):
+        return words[max(first, number.start - 2) : number.start] in (["that", "'s"], ["that", "is"])
+    found = number.start - first
+    long = found >= WINDING if "," in view.reading.breaks[number.start] else found >= FINDING
     counted = words[number.end : number.end + 1] in (["point"], ["points"], ["mark"], ["marks"])
-    behind = number.start > view.sentence.start and view.breaks(number.start)  # 'Four points.' alone gives them
-    return counted and behind and view.closed(number.end + 1)
+    closes = view.breaks(number.start) and view.closed(number.end + 1)
+    given = score_words("givers").intersection(words[first : number.start])
+    return counted and long and closes and not view.part_hits and not given
 
 
 def _written_down(view: SentenceView, number: Number) -> bool:

@@ -167,25 +167,21 @@ AFTER_FIGURE = {
 }
 
 
-def held(reading: Reading) -> dict[int, tuple[int, int]]:
-    """Words that no cut may stand before, each with the places where one may, before it and behind it: those inside a
-    number, and what says of it that it is a score."""
-    out: dict[int, tuple[int, int]] = {}
+def _joined(reading: Reading) -> set[int]:
+    """Words that no cut may stand before: inside a number, and what says of a number that it is a score."""
+    out: set[int] = set()
     for number in reading.numbers:
+        out.update(range(number.start + 1, number.end))
         at = number.end
         if reading.words[at : at + 1] == ["a"] and reading.words[at + 1 : at + 2] in (["point"], ["mark"]):
-            at += 2  # 'half a point'
-        while at < len(reading.words) and at - number.end < 4 and reading.words[at] in AFTER_FIGURE:
+            out.update((at, at + 1))  # 'half a point'
             at += 1
-        end = at + 1 if at > number.end else at
-        out.update((k, (number.start, end)) for k in range(number.start + 1, end))
+        while at < len(reading.words) and at - number.end < 4 and reading.words[at] in AFTER_FIGURE:
+            out.update((at, at + 1))
+            at += 1
+        if number.start and reading.words[number.start - 1] not in ("and", "so", "then"):
+            out.add(number.start)
     return out
-
-
-def _joined(reading: Reading) -> set[int]:
-    """Words that no guess may stand before: those of `held`, and the figures themselves but for a few words before."""
-    starts = (number.start for number in reading.numbers if number.start)
-    return {*held(reading), *(at for at in starts if reading.words[at - 1] not in ("and", "so", "then"))}
 
 
 def set_times(reading: Reading) -> None:
