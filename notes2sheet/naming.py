@@ -90,8 +90,9 @@ def _add_last(o: Opening, seen: Seen, rows: Places, marks: Names, words: Names) 
     seen.add("e/1m:{}|{}", rows, one, mark)
     seen.add("e/w:{}", rows, words.at(here))
     seen.add("e/mm:{}|{}", rows, behind, Names(map(str.__add__, o.marks, gaps)).all())
-    trails = [(end - 1, table) for end, tables in o.trails.items() if end for table in tables]
     first = int(rows[0]) if len(rows) else 0
+    _say(seen, [(first + k - 1, "e/begins") for k in o.guessed])
+    trails = [(end - 1, table) for end, tables in o.trails.items() if end for table in tables]
     _say(seen, [(first + k, f"e/t:{table}") for k, table in trails])
     _say(seen, [(first + k, f"e/tm:{table}{o.marks[k]}") for k, table in trails])
 
@@ -105,6 +106,7 @@ def _add_inner(o: Opening, seen: Seen, parts: Parts, marks: Names, words: Names)
     caps = np.array(o.caps, dtype=np.int64)
     seen.add("j/g:{}", joined, Names(o.gaps).at(later))
     seen.add("j/m:{}|{}", joined, marks.at(later - 1), marks.at(later))
+    _say(seen, [(int(parts.joined[k]), "j/begins") for k in o.guessed])
     seen.add("j/same:{}", joined, TRUTH.at((caps[1:] == caps[:-1]).astype(np.int64)))
 
 

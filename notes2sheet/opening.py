@@ -29,7 +29,8 @@ class Opening:
     """The first words of a reading as the candidates see them.
 
     `gaps[k]` is the kind of break before word k ('_' for none), `marks[k]` the look of word k ('Cap:rare'), `leads[k]`
-    and `trails[k]` the kinds of cue phrases that end right before and begin at word k.
+    and `trails[k]` the kinds of cue phrases that end right before and begin at word k. In running text sentences
+    are guessed to begin at the words `guessed`.
     """
 
     def __init__(self, reading: Reading) -> None:
@@ -48,6 +49,7 @@ class Opening:
         self.cased = any(_titled(self.raw[k]) and k not in self.begins for k in range(count))
         self.gaps = [_gap(between) for between in self.breaks[:count]]
         self.gaps.append(_gap(self.breaks[count]) if count < len(self.all) else "end")
+        self.guessed = sorted(k for k in self.begins if 0 < k < count and self.gaps[k] == "_")
         self.caps = [self.cased and self.raw[k][:1].isupper() and words[k] != "i" for k in range(count)]
         self.marks = [self._mark(k) for k in range(count)]
         self.kinds = [mark.split(":")[1] for mark in self.marks]
