@@ -47,9 +47,10 @@ def settle_sheet(reading: Reading) -> None:
     if chosen == reading.sheet.id and (style is None or style.sheet == chosen):
         return
     reading.sheet, reading.lexicon = load_sheet(chosen), load_lexicon(reading.lexicon.extra, chosen)
-    reading.mentions, reading.unmarked = [], []
-    for stage in (find_descriptors, find_word_odds, find_segments, find_roles, find_columns, find_stances, find_style):
-        stage(reading)
+    reading.sentences, reading.labels, reading.mentions, reading.unmarked = [], None, [], []
+    names = ("sentences", "descriptors", "context", "recut", "segments", "roles", "columns", "stance", "style")
+    for name in names:
+        STAGES[name](reading)
 
 
 # One stage a line, in the order they run; each reads what the earlier ones left on the Reading.

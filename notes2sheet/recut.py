@@ -1,5 +1,6 @@
 """Running text cut anew where what is said changes its role: only guesses part its sentences, and where one tells what
-ought to be and then what is, the words themselves know better (figures in tests/accuracy/README.md)."""
+ought to be and then what is, the words themselves know better (figures in tests/accuracy/README.md). What has a stop or
+a comma of its own is left alone."""
 
 from __future__ import annotations
 
@@ -10,14 +11,14 @@ from itertools import pairwise
 import numpy as np
 
 from notes2sheet.cues import SCORE_FILE
-from notes2sheet.sentences import Sentence, set_times
+from notes2sheet.score_view import score_words
+from notes2sheet.sentences import Sentence, set_times, stopped
 from notes2sheet.transcript import Reading
 
-CHANGE = 1.5  # what a change of role costs, in logarithms of odds: a single doubtful word makes none
+CHANGE = 1.5  # what a change of role costs, in logarithms of odds: a doubtful word among others makes none
 NEAR = 1  # words: a guess beside a change gives way to it
-BEFORE, BEHIND = {"take_before"}, {"off_after"}  # cues beside a figure
-FOLLOWING = {"out", "oot", "outta", "of", "from", "over", "the", "a", "off", "point", "points", "mark", "marks"}
-FOLLOWED = 4  # of these words at most, up to the cap
+BEFORE, BEHIND = {"take_before"}, {"off_after", "over", "decoy_after"}  # cues beside a figure
+SMALL = 3  # small words between what takes off and its figure
 LEAST = 1e-6  # of any role's odds
 
 
@@ -27,7 +28,7 @@ def recut(reading: Reading) -> None:
         return
     begins = [s.start for s in reading.sentences]
     sure = [at for at in begins if not at or reading.breaks[at].strip(" ")]
-    runs = pairwise([*sure, len(reading.words)])
+    runs = ((start, end) for start, end in pairwise([*sure, len(reading.words)]) if not stopped(reading, start, end))
     found = (at for start, end in runs for at in _changes(reading.word_odds["role"], start, end))
     changes = sorted(set(_moved(found, _held(reading))) - {len(reading.words)})
     kept = {*sure, *changes, *(at for at in begins if not _near(changes, at))}
@@ -39,34 +40,37 @@ def recut(reading: Reading) -> None:
 
 
 def _held(reading: Reading) -> list[tuple[int, int]]:
-    """The words that no cut may part, in order, none overlapping: a figure, its cap, and what gives it or takes it off
-    ('that ran them two', 'ten out of twelve', 'four points gone')."""
-    words, out = reading.words, []
-    starts = {number.start: number for number in reading.numbers}
-    ends = {number.end: number for number in reading.numbers}
-    for number in reading.numbers:
-        end = number.end
-        while end < min(len(words), number.end + FOLLOWED) and words[end] in FOLLOWING:
-            end += 1
-        out.append((number.start, starts[end].end if end > number.end and end in starts else end))
+    """The words that no cut may part, in order, none overlapping: a descriptor; a figure with its cap, its unit, and
+    what gives it or takes it off ('that ran them two', 'ten out of twelve', 'four points gone', 'six percent')."""
+    starts = {number.start: number.end for number in reading.numbers}
+    ends = {number.end: number.start for number in reading.numbers}
+    out = [*starts.items(), *((mention.start, mention.end) for mention in reading.mentions)]
     for start, end, cue in reading.cues[SCORE_FILE]:
-        if cue in BEFORE and end in starts:
-            out.append((start, starts[end].end))
+        figure = _behind_small(reading.words, end) if cue in BEFORE else -1
+        if figure in starts:
+            out.append((start, starts[figure]))
         elif cue in BEHIND and start in ends:
-            out.append((ends[start].start, end))
+            out.append((ends[start], starts.get(end, end)))
     merged: list[tuple[int, int]] = []
     for start, end in sorted(out):
         if merged and start < merged[-1][1]:
-            start, end = merged[-1][0], max(end, merged.pop()[1])
+            begin, last = merged.pop()
+            start, end = begin, max(end, last)
         merged.append((start, end))
     return merged
 
 
+def _behind_small(words: list[str], at: int) -> int:
+    """The word at `at`, or the first one behind the small words there: 'take | off just | two'."""
+    end = min(at + SMALL, len(words))
+    return next((k for k in range(at, end) if words[k] not in score_words("small")), end)
+
+
 def _moved(changes: Iterable[int], held: list[tuple[int, int]]) -> Iterator[int]:
-    """The changes, each that would part words that are held at the nearer edge of them."""
+    """The changes, each that would part words that are held at the nearer edge of them, behind them if both are."""
     for at in changes:
         start, end = held[max(bisect_left(held, (at,)) - 1, 0)] if held else (at, at)
-        yield min(start, end, key=lambda edge, at=at: abs(edge - at)) if start < at < end else at
+        yield min(end, start, key=lambda edge, at=at: abs(edge - at)) if start < at < end else at
 
 
 def _changes(odds: np.ndarray, start: int, end: int) -> list[int]:

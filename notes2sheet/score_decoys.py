@@ -95,7 +95,7 @@ def _or_two(view: SentenceView, number: Number) -> bool:
 def _of_the_two(view: SentenceView, number: Number) -> bool:
     """Whether the figure counts what one is chosen of: 'sixteen, seventeen, one of the two'."""
     before = view.words[max(view.sentence.start, number.start - 3) : number.start]
-    return before[1:] == ["of", "the"] and before[0] in score_words("chosen")
+    return number.value == 2 and before[1:] == ["of", "the"] and before[0] in score_words("chosen")
 
 
 def _my_score(view: SentenceView, number: Number) -> bool:

@@ -8,6 +8,13 @@ from notes2sheet.numbers import Number, begins_number, number_before
 from notes2sheet.score_view import Expression, SentenceView, score_words
 
 HELPED = 7  # words, 'I' among them, up to the verb in 'two I'm going to have to | withhold'
+BY = (
+    ["down", "a"],
+    ["down", "by"],
+    ["down", "to"],
+    ["down", "half"],
+    ["down", "one"],
+)  # behind a value
 FADES = (["lost"], ["dropped"], ["missing"])  # what a beer does, rather than points
 HAVE = ("have", "'ve", "has", "got", "'d")  # before a figure that is 'down' on paper
 BEGINNINGS = (["off"], ["off", "with"], ["off", "w/"])
@@ -142,7 +149,8 @@ def taken_off(view: SentenceView, number: Number) -> Expression | None:
     if after is not None and before is None and view.over_half(number.value) and _only_written(view, number, after):
         after = None
     near = words[max(view.sentence.start, number.start - 3) : number.start]
-    if near[-1:] == ["the"] and words[number.end : number.end + 1] == ["down"] and before is not None:
+    behind = words[number.end : min(number.end + 2, view.sentence.end)]
+    if near[-1:] == ["the"] and behind in BY and before is not None and not view.breaks(number.end):
         return None  # 'knock the nine down a point'
     if broken := [k for k in range(number.start - len(near) + 1, number.start + 1) if view.breaks(k)]:
         near = words[broken[-1] : number.start]  # 'nothing more, so two and a half'

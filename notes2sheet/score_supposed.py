@@ -37,7 +37,8 @@ def supposed(view: SentenceView, number: Number) -> bool:
 
 
 def _contented(view: SentenceView, number: Number) -> int:
-    """Where 'I'd be happy with' begins, which supposes nothing, where it gives this figure; else the figure's place."""
+    """Where a phrase that gives this figure whatever else is told ('I'd be happy with') begins: it supposes nothing;
+    the figure's place where there is none."""
     article = number.start - (view.words[number.start - 1] in ("a", "an", "the") and number.start > view.sentence.start)
     begin = view.ends_at("gives_it", article)
     over = view.starts_at("over", number.end)

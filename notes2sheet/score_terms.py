@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import replace
 from decimal import Decimal
 from functools import lru_cache
@@ -21,7 +22,7 @@ MOVED, MOVES = 6, {"up", "down", "goes", "moves", "change", "changes", "raise", 
 DOWN_TO = (["down", "to"], ["up", "to"], ["back", "to"])  # behind 'knock the ten'
 RECALLED = (["i", "gave"], ["i", "said"], ["i", "put"], ["i", "wrote"])  # behind a value that is changed
 FEW = 5  # a fifth of the cap
-FINDING = 4  # words before a colon that find something
+FINDING = 4  # words of a finding before a colon or a dash at least
 MADE_BEHIND = 4  # words between a value and those that change it
 BEFORE_POINT = {"a", "one", "the", "another", "point", "mark"}  # 'a point', 'the mark', 'point and a half'
 BEHIND_ANOTHER = {"for", "off", "gone", "because", "there", "lost"}  # 'another point for that'
@@ -263,9 +264,9 @@ def _made(view: SentenceView, at: int, behind: int) -> int | None:
         to = behind + 1 + (view.words[behind + 1] in score_words("which_way"))
         return to + 1 if view.words[to : to + 1] == ["to"] else None
     if view.words[behind : behind + 2] in RECALLED:  # 'that seventeen I gave it, …, so make it sixteen'
-        places = [k for k in range(behind, view.sentence.end) if _meant(view, k)]
+        places: Iterable[int] = (k for k in range(behind, view.sentence.end) if _meant(view, k))
     else:
-        places = list(range(behind, min(behind + MADE_BEHIND, view.sentence.end)))
+        places = range(behind, min(behind + MADE_BEHIND, view.sentence.end))
     ends = (view.starts_at("makes_it", k) for k in places)
     return next((end for end in ends if end is not None), None)
 
@@ -339,17 +340,18 @@ def _plain(view: SentenceView, number: Number, heard: bool) -> Expression | None
 def _too_few(view: SentenceView, number: Number) -> bool:
     """Whether so few points can only be lost ones: behind a finding of some words ('the grassy note bothers me: two
     points', of twelve) that names no part, and 'that's a point and a half'."""
-    own, words, first = view.own_cap, view.words, view.sentence.start
-    if own is None or number.value * FEW > own:
+    own, words, first, start = view.own_cap, view.words, view.sentence.start, number.start
+    if own is None or not 0 < number.value * FEW <= own:
         return False
-    if words[number.start : number.end][1:3] in (["point", "and"], ["mark", "and"]):
-        return words[max(first, number.start - 2) : number.start] in (["that", "'s"], ["that", "is"])
-    found = number.start - first
-    long = found >= WINDING if "," in view.reading.breaks[number.start] else found >= FINDING
-    counted = words[number.end : number.end + 1] in (["point"], ["points"], ["mark"], ["marks"])
-    closes = view.breaks(number.start) and view.closed(number.end + 1)
-    given = score_words("givers").intersection(words[first : number.start])
-    return counted and long and closes and not view.part_hits and not given
+    unit = score_words("unit")
+    inside = number.end - start > 2 and words[start + 1] in unit and words[number.end - 1] == "half"
+    if inside and words[max(first, start - 2) : start] in (["that", "'s"], ["that", "is"]):
+        return True
+    end = number.end if inside else number.end + 1
+    counted = inside or (number.end < view.sentence.end and words[number.end] in unit)
+    long = start - first >= (WINDING if "," in view.reading.breaks[start] else FINDING)
+    given = score_words("givers").intersection(words[first:start])
+    return counted and long and view.breaks(start) and view.closed(end) and not view.part_hits and not given
 
 
 def _written_down(view: SentenceView, number: Number) -> bool:

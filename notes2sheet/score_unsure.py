@@ -62,6 +62,6 @@ def _argues(view: SentenceView, previous: Expression, expression: Expression) ->
     if previous.kind != "unsure" or expression.kind != "value" or expression.over is not None:
         return False
     near = view.words[max(previous.end, expression.start - 4) : expression.start]
-    at = near[:-1] if near[-1:] in (["a"], ["an"]) else near  # 'oh, leave it at a four'
-    settled = at[-1:] == ["at"] or score_words("settles").intersection(near)
+    led = near[:-1] if near[-1:] in (["a"], ["an"]) else near  # 'oh, leave it at a four'
+    settled = led[-1:] == ["at"] or score_words("settles").intersection(near)
     return abs(previous.value - expression.value) <= 1 and not settled

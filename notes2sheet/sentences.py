@@ -69,7 +69,7 @@ def find_sentences(reading: Reading) -> None:
     joined = _joined(reading)
     running = 0  # words in text without stops or lines
     for start, end in zip(bounds, bounds[1:], strict=False):
-        if end - start > LONG_LINE and not _stopped(reading, start, end):
+        if end - start > LONG_LINE and not stopped(reading, start, end):
             reading.sentences += _chunks(reading, start, end, joined)
             running += end - start
         elif end > start:
@@ -78,7 +78,7 @@ def find_sentences(reading: Reading) -> None:
     set_times(reading)
 
 
-def _stopped(reading: Reading, start: int, end: int) -> bool:
+def stopped(reading: Reading, start: int, end: int) -> bool:
     """Whether a stop or a comma stands within the words `start` to `end`, or a stop right behind them."""
     breaks = reading.breaks
     behind = breaks[end] if end < len(reading.words) else reading.text[reading.span(start, end)[1] :]

@@ -24,6 +24,7 @@ GLUED = re.compile(  # between a label and its figure, a figure and its unit: 'A
 )
 CLITICS = {"'s", "'m", "'d", "n't", "'re", "'ve", "'ll"}
 APOSTROPHES = {"'", "’"}
+QUOTED = 8  # words of a quotation
 CLIPPED = ("in'", "in’")
 QUOTES = {*APOSTROPHES, "‘"}
 EDGE = '.,;:!?()[]"*_'
@@ -143,8 +144,9 @@ def _unglued(tokens: Iterable[tuple[str, int]]) -> Iterator[tuple[str, int]]:
 
 
 def _clipped(reading: Reading, at: int) -> bool:
-    """Whether an apostrophe at `at` stands for the last letter of the word before it: "nothin'", "standin'"."""
-    if not reading.words or reading.ends[-1] != at or QUOTES.intersection(reading.breaks[-1]):
+    """Whether an apostrophe at `at` stands for the last letter of the word before it: "nothin'", "standin'"; not where
+    a quotation may have begun."""
+    if not reading.words or reading.ends[-1] != at or any(not QUOTES.isdisjoint(b) for b in reading.breaks[-QUOTED:]):
         return False
     return len(reading.words[-1]) > 3 and reading.words[-1].endswith("in")
 

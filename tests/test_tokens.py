@@ -110,6 +110,7 @@ def test_a_clipped_ending_is_written_out() -> None:
     """'standin'' is 'standing' (common practice in writing speech down), whether the tokenizer keeps the apostrophe or
     not; a quoted word ends as it is written."""
     text = "it's still standin’ and holdin', nothin' else, the 'robin' of 'cabin' days in' goin'"
+    assert read_notes("he calls it 'a bit thin', and 'soft tannin'", until="numbers").words[-1] == "tannin"
     reading = read_notes(text, until="numbers")
     assert [w for w in reading.words if w.endswith(("in", "ing"))] == [
         *("standing", "holding", "nothing", "robin", "cabin", "in", "going")
