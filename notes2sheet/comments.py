@@ -150,7 +150,8 @@ def judges(reading: Reading, sentence: Sentence) -> bool:
 
 def remarks(reading: Reading, sentence: Sentence) -> bool:
     """Whether enough words of a sentence are no function words, no figures and no words for parts or scores."""
-    hits = [hit for file in (SHEET_FILE, SCORE_FILE) for hit in hits_within(reading, file, sentence)]
+    within = sentence.start, sentence.end
+    hits = [hit for file in (SHEET_FILE, SCORE_FILE) for hit in hits_within(reading, file, *within)]
     cued = {k for start, end, _ in hits for k in range(start, end)}
     words = [reading.words[k] for k in range(sentence.start, sentence.end) if k not in cued]
     told = [word for word in words if word.isalpha() and word not in function_words() and not begins_number(word)]

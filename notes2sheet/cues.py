@@ -5,16 +5,13 @@ from __future__ import annotations
 from bisect import bisect_left
 from functools import cache
 from operator import itemgetter
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 from notes2sheet.compiled import compiled
 from notes2sheet.lexicon import cue_file, shipped
 from notes2sheet.style_data import named_styles
 from notes2sheet.transcript import Reading
 from notes2sheet.words import PhraseIndex, split_list
-
-if TYPE_CHECKING:
-    from notes2sheet.sentences import Sentence
 
 SHEET_FILE, ROLE_FILE, SCORE_FILE = "sheet", "roles", "scores"
 STYLE = "style"  # the cue that the name of a style is
@@ -44,10 +41,10 @@ def find_cues(reading: Reading) -> None:
     reading.cues[ROLE_FILE] = sorted(reading.cues[ROLE_FILE] + styles)
 
 
-def hits_within(reading: Reading, file: str, sentence: Sentence) -> list[tuple[int, int, str]]:
-    """The cue hits of `file` that begin in a sentence."""
+def hits_within(reading: Reading, file: str, start: int, end: int) -> list[tuple[int, int, str]]:
+    """The cue hits of `file` that begin within the words `start` to `end`."""
     hits = reading.cues[file]
-    low, high = (bisect_left(hits, at, key=BEGIN) for at in (sentence.start, sentence.end))
+    low, high = (bisect_left(hits, at, key=BEGIN) for at in (start, end))
     return hits[low:high]
 
 

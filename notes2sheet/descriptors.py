@@ -96,7 +96,7 @@ def find_descriptors(reading: Reading) -> None:
         if taken.isdisjoint(range(start, end)):
             found[start, end] = Mention(start, end, [hit], None)
     reading.mentions = [found[span] for span in sorted(found)]
-    _place(reading)
+    place(reading)
     for mention in reading.mentions:
         _read_as(mention)
     _find_levels(reading)
@@ -137,7 +137,7 @@ def _unbroken(reading: Reading) -> Iterator[tuple[int, int, Hit]]:
         yield start - passed, end - passed, hit
 
 
-def _place(reading: Reading) -> None:
+def place(reading: Reading) -> None:
     """Tell each mention the sentence in which it begins."""
     sentence = 0
     for mention in reading.mentions:

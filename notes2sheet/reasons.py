@@ -2,11 +2,9 @@
 
 from __future__ import annotations
 
-from bisect import bisect_left
-
 from notes2sheet.comments import judges
 from notes2sheet.coverage import prompts
-from notes2sheet.cues import BEGIN, ROLE_FILE, SHEET_FILE, hits_within
+from notes2sheet.cues import ROLE_FILE, SHEET_FILE, hits_within
 from notes2sheet.descriptors import CLAUSE_BREAK, Mention
 from notes2sheet.expectations import mismatches
 from notes2sheet.faults import has_room, tolerated
@@ -60,9 +58,7 @@ def _tells(reading: Reading, start: int, end: int) -> bool:
 def _denied(reading: Reading, start: int, end: int) -> bool:
     """Whether a word for a lack is denied: 'can't find a fault', 'without being harsh'."""
     first = reading.sentences[reading.sentence_at(start)].start
-    hits = reading.cues[ROLE_FILE]
-    low, high = (bisect_left(hits, at, key=BEGIN) for at in (max(first, start - DENIED), end))
-    near = [(stop, cue) for _, stop, cue in hits[low:high]]
+    near = [(stop, cue) for _, stop, cue in hits_within(reading, ROLE_FILE, max(first, start - DENIED), end)]
     clause = next((k for k in range(start, first, -1) if CLAUSE_BREAK.search(reading.breaks[k])), first)
     return any(stop >= end if cue == "praise" else clause < stop <= start and cue == "negation" for stop, cue in near)
 
@@ -100,7 +96,7 @@ def _given_for(reading: Reading, part: str) -> list[tuple[int, int]]:
         sentence = reading.sentences[at]
         if (pointing := _points_back(reading, at, reading.scores.parts[part])) is not None:
             hits.append((pointing, pointing + 1))
-        names = {start for start, _, _ in hits_within(reading, SHEET_FILE, sentence)}
+        names = {start for start, _, _ in hits_within(reading, SHEET_FILE, sentence.start, sentence.end)}
         for k in range(sentence.start + 1, sentence.end - 2):
             word, thing = reading.words[k], k + 2
             reason = word in BECAUSE or (word == "for" and reading.words[k + 1] in THINGS)
@@ -162,7 +158,8 @@ def _missed(reading: Reading, part: str, strict: bool) -> list[tuple[int, int]]:
 
 def _denial(reading: Reading, mention: Mention) -> int:
     """The first word of what denies a mention in its sentence, or of the mention itself."""
-    hits = hits_within(reading, ROLE_FILE, reading.sentences[mention.sentence])
+    sentence = reading.sentences[mention.sentence]
+    hits = hits_within(reading, ROLE_FILE, sentence.start, sentence.end)
     before = [start for start, end, cue in hits if cue == "negation" and mention.start - DENIED <= end <= mention.start]
     return max(before, default=mention.start)
 

@@ -11,6 +11,7 @@ from itertools import pairwise
 import numpy as np
 
 from notes2sheet.cues import SCORE_FILE
+from notes2sheet.descriptors import place
 from notes2sheet.score_view import score_words
 from notes2sheet.sentences import Sentence, set_times, stopped
 from notes2sheet.transcript import Reading
@@ -34,8 +35,7 @@ def recut(reading: Reading) -> None:
     kept = {*sure, *changes, *(at for at in begins if not _near(changes, at))}
     reading.sentences = [Sentence(start, end) for start, end in pairwise([*sorted(kept), len(reading.words)])]
     set_times(reading)
-    for mention in reading.mentions:
-        mention.sentence = reading.sentence_at(mention.start)
+    place(reading)
     reading.labels = None  # of the sentences before
 
 
@@ -80,8 +80,8 @@ def _changes(odds: np.ndarray, start: int, end: int) -> list[int]:
     rows = np.log(odds[start:end] + LEAST).tolist()
     sums, kept = rows[0], []
     for row in rows[1:]:
-        left = max(sums) - CHANGE
-        best = sums.index(max(sums))
+        most = max(sums)
+        best, left = sums.index(most), most - CHANGE
         kept.append([role if own >= left else best for role, own in enumerate(sums)])
         sums = [max(own, left) + odd for own, odd in zip(sums, row, strict=True)]
     role, out = sums.index(max(sums)), []

@@ -164,7 +164,7 @@ def _one_counts(view: SentenceView, number: Number) -> bool:
     at = number.start
     if view.words[number.end : number.end + 2] in (["of", "those"], ["of", "these"], ["of", "them"], ["of", "the"]):
         return False
-    if at == view.sentence.start or view.breaks(at) or number.end > at + 1 or _points_follow(view, number.end):
+    if view.begins(at) or number.end > at + 1 or _points_follow(view, number.end):
         return True
     if view.words[at - 1] in score_words("pronoun"):
         return False

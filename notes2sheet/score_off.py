@@ -8,13 +8,7 @@ from notes2sheet.numbers import Number, begins_number, number_before
 from notes2sheet.score_view import Expression, SentenceView, score_words
 
 HELPED = 7  # words, 'I' among them, up to the verb in 'two I'm going to have to | withhold'
-BY = (
-    ["down", "a"],
-    ["down", "by"],
-    ["down", "to"],
-    ["down", "half"],
-    ["down", "one"],
-)  # behind a value
+LOWERED = {"a", "by", "to", "half", "one"}  # behind a value and 'down'
 FADES = (["lost"], ["dropped"], ["missing"])  # what a beer does, rather than points
 HAVE = ("have", "'ve", "has", "got", "'d")  # before a figure that is 'down' on paper
 BEGINNINGS = (["off"], ["off", "with"], ["off", "w/"])
@@ -96,7 +90,7 @@ def off_after(view: SentenceView, at: int, value: Decimal | None = None) -> int 
 def _i_take(view: SentenceView, at: int, value: Decimal | None) -> int | None:
     """The end of 'I'm withholding', 'points I'll skim off' at word `at`, behind a figure of at most half the cap."""
     words, end = view.words, view.sentence.end
-    me = at + (words[at : at + 1] in (["points"], ["point"], ["marks"], ["mark"]))
+    me = at + (not score_words("unit").isdisjoint(words[at : at + 1]))
     if value is None or view.own_cap is None or view.over_half(value) or words[me : me + 1] not in (["i"], ["we"]):
         return None
     verb = next((k for k in range(me + 1, min(me + HELPED, end)) if words[k] not in score_words("helps")), end)
@@ -126,7 +120,7 @@ def _verb_behind(view: SentenceView, at: int) -> int | None:
     named = at + 1 + (view.words[at + 1 : at + 2] in (["the"], ["its"], ["your"], ["my"]))
     if view.words[at] == "from" and view.names_part_at(named):
         return at + 1  # 'four from the flavor'
-    if view.words[at] not in ("point", "points", "mark", "marks"):
+    if view.words[at] not in score_words("unit"):
         return None
     for k in range(at + 1, min(at + 6, view.sentence.end)):
         if view.breaks(k) or begins_number(view.words[k]):
@@ -150,7 +144,8 @@ def taken_off(view: SentenceView, number: Number) -> Expression | None:
         after = None
     near = words[max(view.sentence.start, number.start - 3) : number.start]
     behind = words[number.end : min(number.end + 2, view.sentence.end)]
-    if near[-1:] == ["the"] and behind in BY and before is not None and not view.breaks(number.end):
+    lowered = behind[:1] == ["down"] and not LOWERED.isdisjoint(behind[1:]) and not view.breaks(number.end)
+    if near[-1:] == ["the"] and lowered and before is not None:
         return None  # 'knock the nine down a point'
     if broken := [k for k in range(number.start - len(near) + 1, number.start + 1) if view.breaks(k)]:
         near = words[broken[-1] : number.start]  # 'nothing more, so two and a half'

@@ -38,7 +38,7 @@ def _over(view: SentenceView, at: int) -> tuple[int, Decimal] | None:
             return None  # '3/10/15/4/8'
         end = at
     else:
-        if at < last and words[at] in ("points", "marks", "point", "mark") and not view.breaks(at):
+        if at < last and words[at] in score_words("unit") and not view.breaks(at):
             at += 1
         end = view.starts_at("over", at)
         pause = view.breaks(at) and view.reading.breaks[at].strip()
@@ -216,16 +216,16 @@ def _changed(view: SentenceView, at: int) -> Expression | None:
     value that comes instead of another."""
     words, last = view.words, view.sentence.end
     old = number_before(words, at, _edge(view, at))
+    if old is None:
+        return None
     led = (
         at - 2 >= view.sentence.start and words[at - 1] in ("that", "this") and words[at - 2] in score_words("changes")
     )
-    if old is not None and words[old.end : old.end + 1] == ["to"]:
+    if words[old.end : old.end + 1] == ["to"]:
         led |= words[at - 1] in ("change", "correct") or _moves_from(view, at)
-    if old is not None and words[old.end : old.end + 2] in DOWN_TO and words[at - 1] == "the":
+    if words[old.end : old.end + 2] in DOWN_TO and words[at - 1] == "the":
         led |= words[at - 2] in score_words("changes") and _meant(view, at - 2)
-    becomes = old is not None and old.end < last and words[old.end] == "becomes"
-    if old is None:
-        return None
+    becomes = old.end < last and words[old.end] == "becomes"
     if (dropped := _not_the_other(view, old)) is not None:
         return Expression("value", old.value, at, old.end, instead=dropped.value)
     to = old.end + becomes if led or becomes else _made(view, at, old.end)

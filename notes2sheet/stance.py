@@ -9,7 +9,7 @@ from typing import NamedTuple
 import numpy as np
 
 from notes2sheet import descriptors
-from notes2sheet.cues import BEGIN, ROLE_FILE, by_sentence
+from notes2sheet.cues import ROLE_FILE, by_sentence, hits_within
 from notes2sheet.descriptors import CLAUSE_BREAK, Mention
 from notes2sheet.echoes import find_echoes
 from notes2sheet.features import START, symbols
@@ -255,9 +255,7 @@ def _take_measured(reading: Reading) -> None:
 
 def _no_cue(reading: Reading, start: int, end: int) -> bool:
     """Whether nothing within the words `start` to `end` speaks of what ought to be, of what is not, or of another."""
-    hits = reading.cues[ROLE_FILE]
-    first, last = (bisect_left(hits, at, key=BEGIN) for at in (start, end))
-    return UNSAID.isdisjoint(cue for _, _, cue in hits[first:last])
+    return UNSAID.isdisjoint(cue for _, _, cue in hits_within(reading, ROLE_FILE, start, end))
 
 
 def _take_glosses(reading: Reading) -> None:

@@ -295,8 +295,9 @@ def stance_rows(docs, inner: list[Path]) -> list[list[list[str]]]:
         for name, rows in SENTENCE_ROWS.items():
             seen = [rows(doc) for i, doc in enumerate(docs) if i % len(inner) != fold]
             fit(name, seen, folder / tagger.file_name(name, running))
-        for i, r in enumerate(doc.reading for doc in docs):
+        for i, doc in enumerate(docs):
             if i % len(inner) == fold:
+                r = doc.reading
                 truth = [(s.category, s.role) for s in r.sentences]
                 r.running = running
                 for stage in (find_segments, find_roles, find_columns):
