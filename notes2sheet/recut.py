@@ -1,6 +1,6 @@
 """Running text cut anew where what is said changes its role: only guesses part its sentences, and where one tells what
-ought to be and then what is, the words themselves know better (figures in tests/accuracy/README.md). What has a stop or
-a comma of its own is left alone."""
+ought to be and then what is, the words themselves know better (figures in tests/accuracy/README.md). Sentences that
+have stops of their own are left alone."""
 
 from __future__ import annotations
 
@@ -13,7 +13,7 @@ import numpy as np
 from notes2sheet.cues import SCORE_FILE
 from notes2sheet.descriptors import place
 from notes2sheet.score_view import score_words
-from notes2sheet.sentences import Sentence, set_times, stopped
+from notes2sheet.sentences import Sentence, set_times
 from notes2sheet.transcript import Reading
 
 CHANGE = 1.5  # what a change of role costs, in logarithms of odds: a doubtful word among others makes none
@@ -27,13 +27,12 @@ def recut(reading: Reading) -> None:
     """Cut the sentences of running text where its words change their role. Linear in the words."""
     if not reading.running:
         return
-    begins = [s.start for s in reading.sentences]
-    sure = [at for at in begins if not at or reading.breaks[at].strip(" ")]
-    runs = ((start, end) for start, end in pairwise([*sure, len(reading.words)]) if not stopped(reading, start, end))
-    found = (at for start, end in runs for at in _changes(reading.word_odds["role"], start, end))
+    found = (at for stretch in sorted(reading.flowing) for at in _changes(reading.word_odds["role"], *stretch))
     changes = sorted(set(_moved(found, _held(reading))) - {len(reading.words)})
-    kept = {*sure, *changes, *(at for at in begins if not _near(changes, at))}
-    reading.sentences = [Sentence(start, end) for start, end in pairwise([*sorted(kept), len(reading.words)])]
+    begins = (s.start for s in reading.sentences)
+    sure = {0, *(edge for stretch in reading.flowing for edge in stretch)}
+    kept = sorted({*changes, *(at for at in begins if at in sure or not _near(changes, at))} - {len(reading.words)})
+    reading.sentences = [Sentence(start, end) for start, end in pairwise([*kept, len(reading.words)])]
     set_times(reading)
     place(reading)
     reading.labels = None  # of the sentences before

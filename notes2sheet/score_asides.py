@@ -78,9 +78,11 @@ class _Explanations:
         self.split = False  # whether figures say where the points of `off` went
 
     def read(self, e: Expression) -> None:
-        if e.kind == "half":  # 'one for the grip and a half for the fizz'; else no score
-            reasoned = self.view.words[e.end : e.end + 1] in REASONS
-            if not reasoned or not (self.off or self.given):
+        if e.kind == "half" and not (self.off or self.given):
+            self.kept.append(e)
+            return
+        if e.kind == "half":  # 'one for the grip and a half for the fizz'
+            if self.view.words[e.end : e.end + 1] not in REASONS:
                 return
             e = replace(e, kind="part" if self.off and self._tells_rest(e) else "off")
         if self.capped and _of_the_rest(self.view, self.capped, e):

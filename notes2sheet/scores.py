@@ -236,6 +236,8 @@ def _settle(reading: Reading, scores: Scores) -> None:
         told = sum(amount for amount, _, _ in standing.taken)
         if standing.lowered is not None and standing.lowered + told == reading.sheet.cap(part):
             standing.value, standing.basis = standing.lowered, "said"
+        if standing.half and not standing.figures:
+            standing.taken, standing.heard = [standing.half], True  # 'half a point for the froth': no score, so lost
         if standing.value is None and standing.taken and standing.basis != "unsure":
             off = sum(amount for amount, _, _ in standing.taken)
             cap = reading.sheet.cap(part)

@@ -1,9 +1,12 @@
-"""Sentence bounds: by punctuation, by line in captions and typed notes, by discourse words where there is neither."""
+"""Sentence bounds: by punctuation, by line in captions and typed notes, by guesses at each word where there is neither,
+or where a talk has so few stops that its sentences are endless."""
 
 from __future__ import annotations
 
 import re
+from collections.abc import Iterable
 from dataclasses import dataclass, field
+from itertools import pairwise
 
 from notes2sheet.bounds import bound_odds
 from notes2sheet.numbers import Number
@@ -11,6 +14,8 @@ from notes2sheet.transcript import DASHES, Reading
 
 STOP = re.compile(r"[.!?…]")
 LONG_LINE = 14  # words: a longer line without a stop is running text, not a caption
+LONG_SENTENCE = 50  # words: hardly anybody's is longer
+ENDLESS = 0.25  # share of the text in longer ones, from which on stops are as good as missing
 MOST = 25  # words in a chunk of text without punctuation
 CUT = 0.15  # odds of a sentence beginning at which such text is cut
 OVER = ("of", "from", "over", "outta", "outa", "on")  # between a score and its cap
@@ -67,15 +72,28 @@ def find_sentences(reading: Reading) -> None:
                 bounds.append(at)
     bounds = _whole_figures(reading, [*bounds, len(words)])
     joined = _joined(reading)
-    running = 0  # words in text without stops or lines
-    for start, end in zip(bounds, bounds[1:], strict=False):
-        if end - start > LONG_LINE and not stopped(reading, start, end):
-            reading.sentences += _chunks(reading, start, end, joined)
-            running += end - start
-        elif end > start:
-            reading.sentences.append(Sentence(start, end))
-    reading.running = running * 2 > len(words)
+    stretches = [(start, end) for start, end in pairwise(bounds) if end > start]
+    reading.flowing = _flowing(reading, stretches)
+    for start, end in stretches:
+        flows = (start, end) in reading.flowing
+        reading.sentences += _chunks(reading, start, end, joined) if flows else [Sentence(start, end)]
+    reading.running = _share(reading, reading.flowing) > 0.5
     set_times(reading)
+
+
+def _flowing(reading: Reading, stretches: list[tuple[int, int]]) -> set[tuple[int, int]]:
+    """The stretches of text that are to be cut by guesses: long ones without stops or commas; and all long ones where
+    most of the text is such, or stands in sentences longer than anybody speaks."""
+    bare = {(start, end) for start, end in stretches if end - start > LONG_LINE and not stopped(reading, start, end)}
+    endless = [stretch for stretch in stretches if stretch[1] - stretch[0] > LONG_SENTENCE]
+    if _share(reading, bare) > 0.5 or _share(reading, endless) < ENDLESS:
+        return bare
+    return bare | {(start, end) for start, end in stretches if end - start > MOST}
+
+
+def _share(reading: Reading, stretches: Iterable[tuple[int, int]]) -> float:
+    """The share of the words that the stretches hold."""
+    return sum(end - start for start, end in stretches) / max(len(reading.words), 1)
 
 
 def stopped(reading: Reading, start: int, end: int) -> bool:

@@ -51,6 +51,7 @@ class Reading:
     starts: list[int] = field(default_factory=list)
     ends: list[int] = field(default_factory=list)
     breaks: list[str] = field(default_factory=list)
+    flowing: set[tuple[int, int]] = field(default_factory=set)  # words of the text that only guesses cut
     running: bool = False
     sentences: list[Any] = field(default_factory=list)
     numbers: list[Any] = field(default_factory=list)

@@ -21,7 +21,7 @@ SAID = "you want a tall white head on one of these and this one has gone before 
 def reading_of(text: str, turns: dict[str, str]):
     """Running text whose words have a role that is sure, from each of the words `turns` on another one."""
     reading = read_notes(text, until="descriptors")
-    reading.running, role, rows = True, "expect", []
+    reading.running, reading.flowing, role, rows = True, {(0, len(reading.words))}, "expect", []
     for word in reading.words:
         role = turns.get(word, role)
         rows.append([0.96 if one == role else 0.01 for one in ROLES])
