@@ -23,6 +23,7 @@ class Standing:
     basis: str = "none"
     spans: list[tuple[int, int]] = field(default_factory=list)
     taken: list[tuple[Decimal, int, tuple[int, int]]] = field(default_factory=list)
+    few: int = 0  # how many of those are only so few that they are rather lost than given
     half: tuple[Decimal, int, tuple[int, int]] | None = None  # the first half or quarter without a word for taking off
     sentences: list[int] = field(default_factory=list)
     said_in: int = -1
@@ -69,7 +70,9 @@ def book(standing: Standing, expression: Expression, view: SentenceView, cap: in
     repeats = kind == "value" and _repeats_loss(standing, expression, view, cap)
     left_out = repeats or (kind == "value" and _too_little(standing, expression, view, cap))
     if not left_out and _so_few(standing, expression, view, cap):
-        kind, standing.heard = "off", True
+        if _said_over(standing, expression, view):
+            return
+        kind, standing.heard, standing.few = "off", True, standing.few + 1
     if kind != "half":
         standing.figures.append(Figure(kind, amount, expression.over is not None, view.index, span))
     if left_out:
@@ -115,13 +118,29 @@ def _taken_as(standing: Standing, expression: Expression, view: SentenceView, ca
     return kind, amount
 
 
+def _said_over(standing: Standing, expression: Expression, view: SentenceView) -> bool:
+    """Whether points that were taken off before are only said over, no reason behind them: 'four off', then 'four'."""
+    told = any(amount == expression.value for amount, _, _ in standing.taken)
+    return told and view.words[expression.end : expression.end + 1] not in REASONS
+
+
 def _so_few(standing: Standing, expression: Expression, view: SentenceView, cap: int) -> bool:
     """Whether a plain figure is so small a share of the cap that it is rather lost than given, where no value stands: of
     230 such in the marked transcripts, 4 were scores."""
-    plain = expression.kind == "value" and not expression.named and expression.over is None and expression.instead is None
+    plain = (
+        expression.kind == "value" and not expression.named and expression.over is None and expression.instead is None
+    )
     share = max((least for least in FEW if least <= cap), default=None)
-    given = score_words("givers").intersection(view.words[max(view.sentence.start, expression.start - 2) : expression.start])
-    return plain and standing.value is None and share is not None and 0 < expression.value * FEW[share] <= cap and not given
+    given = score_words("givers").intersection(
+        view.words[max(view.sentence.start, expression.start - 2) : expression.start]
+    )
+    return (
+        plain
+        and standing.value is None
+        and share is not None
+        and 0 < expression.value * FEW[share] <= cap
+        and not given
+    )
 
 
 def _of_another_part(standing: Standing, expression: Expression, view: SentenceView, cap: int) -> bool:

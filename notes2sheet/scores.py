@@ -238,9 +238,26 @@ def _settle(reading: Reading, scores: Scores) -> None:
             standing.value, standing.basis = standing.lowered, "said"
         if standing.half and not standing.figures:
             standing.taken, standing.heard = [standing.half], True  # 'half a point for the froth': no score, so lost
-        if standing.value is None and standing.taken and standing.basis != "unsure":
-            off = sum(amount for amount, _, _ in standing.taken)
-            cap = reading.sheet.cap(part)
-            if 0 <= off <= cap:
-                standing.value, standing.basis = cap - off, "taken-off"
-                standing.spans = [span for _, _, span in standing.taken]
+        if standing.few < len(standing.taken):
+            _take_off(standing, reading.sheet.cap(part))
+    poor = _poor(reading, scores)
+    for part, standing in scores.parts.items():
+        if poor and standing.value is None and standing.taken and standing.basis != "unsure":
+            standing.value, _, span = standing.taken.pop()
+            standing.basis, standing.spans = "said", [span]
+        _take_off(standing, reading.sheet.cap(part))
+
+
+def _take_off(standing: Standing, cap: int) -> None:
+    """Let the cap less what was taken off stand, where no value does."""
+    off = sum(amount for amount, _, _ in standing.taken)
+    if standing.value is None and standing.taken and standing.basis != "unsure" and off <= cap:
+        standing.value, standing.basis = Decimal(cap - off), "taken-off"
+        standing.spans = [span for _, _, span in standing.taken]
+
+
+def _poor(reading: Reading, scores: Scores) -> bool:
+    """Whether the parts that have a score got less than half of their points: so few points as are else lost may be a
+    score there, too."""
+    given = {part: standing.value for part, standing in scores.parts.items() if standing.value is not None}
+    return 2 * sum(given.values(), Decimal(0)) < sum(reading.sheet.cap(part) for part in given)
