@@ -27,6 +27,8 @@ def decoy(view: SentenceView, number: Number) -> bool:
     if scale_word(view, number.end):
         return True
     before = number.start
+    if view.starts_at("up_behind", number.end) is not None:
+        return False  # 'half more on top'
     if view.reading.running and _for_part(view, number.end):
         return False  # 'I was glad of a second | seven for the overall'
     previous = view.words[before - 1] if before > view.sentence.start else ""

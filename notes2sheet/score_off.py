@@ -79,6 +79,8 @@ def off_after(view: SentenceView, at: int, value: Decimal | None = None) -> int 
             continue
         if view.words[k] == "down" and score_words("writes").intersection(view.words[max(k - 4, 0) : k]):
             continue  # 'I put nine down'
+        if view.words[k] in ("minus", "less") and score_words("article").intersection(view.words[stop : stop + 1]):
+            continue  # 'eight minus the socks'
         loss = stop + (view.words[stop : stop + 1] == ["a"])
         next_one = number_before(view.words, loss, view.sentence.end) if view.words[k] in ("minus", "less") else None
         if next_one is not None and (value is None or value >= next_one.value):
@@ -123,7 +125,7 @@ def _verb_behind(view: SentenceView, at: int) -> int | None:
     if view.words[at] not in score_words("unit"):
         return None
     for k in range(at + 1, min(at + 6, view.sentence.end)):
-        if view.breaks(k) or begins_number(view.words[k]):
+        if view.breaks(k) or begins_number(view.words[k]) or view.words[k] in score_words("denied"):
             return None
         if (stop := view.starts_at("take_before", k)) is not None:
             return stop
@@ -198,6 +200,7 @@ def taken_of_cap(view: SentenceView, number: Number, end: int, cap: Decimal) -> 
     if before is None or before == number.start or _takes_a_value(view, number, before):
         return None
     verb = view.words[before]
-    if verb not in score_words("imperative") and number.value * 2 > (view.own_cap or 0):
+    plain = verb in score_words("imperative") or verb in score_words("loses")
+    if not plain and number.value * 2 > (view.own_cap or 0):
         return None
     return Expression("off", number.value, before, end, over=cap, imperative=verb in score_words("imperative"))

@@ -118,8 +118,10 @@ def _whole_share(view: SentenceView, start: int, end: int) -> bool:
     """Whether a phrase for a share of the cap stands for a score: not 'max' before a figure, not what is taken off."""
     named = next((n.value for k in range(start, end) if (n := number_before(view.words, k, end))), None)
     own = view.own_cap
-    if named is not None and own is not None and named >= 1 and named != own:
+    if named is not None and own is not None and named >= 1 and named != own and view.words[start] != "every":
         return False
+    if start - 2 >= view.sentence.start and view.words[start - 1] == "of" and view.words[start - 2] in ("shy", "short"):
+        return False  # 'three shy of the lot'
     if view.words[end : end + 1] in (["is"], ["'s"], ["being"]):
         return False  # 'the maximum is three'
     if view.words[start - 1 : end] == ["for", "the", "lot"]:
@@ -155,7 +157,8 @@ def _number_expression(view: SentenceView, at: int) -> tuple[Expression | None, 
         return None, at + 1
     if number.over is not None and number.over not in view.caps and 0 < number.over - number.value <= 2:
         return Expression("unsure", number.over, number.start, number.end), number.end
-    if words[number.start - 1] == "all" and number.start > view.sentence.start and words[number.start - 2] != "at":
+    alone = number.start > view.sentence.start and not view.breaks(number.start)
+    if alone and words[number.start - 1] == "all" and words[number.start - 2] != "at":
         return (Expression("share", Decimal(1), number.start, number.end) if _all(view, number) else None), number.end
     if (year := year_end(view, number)) is not None:
         return None, year
@@ -223,7 +226,8 @@ def _changed(view: SentenceView, at: int) -> Expression | None:
     )
     if words[old.end : old.end + 1] == ["to"]:
         led |= words[at - 1] in ("change", "correct") or _moves_from(view, at)
-    if words[old.end : old.end + 2] in DOWN_TO and words[at - 1] == "the":
+    onward = words[old.end : old.end + 1] == ["to"] or words[old.end : old.end + 2] in DOWN_TO
+    if onward and words[at - 1] == "the":
         led |= words[at - 2] in score_words("changes") and _meant(view, at - 2)
     becomes = old.end < last and words[old.end] == "becomes"
     if (dropped := _not_the_other(view, old)) is not None:
@@ -327,6 +331,8 @@ def _plain(view: SentenceView, number: Number, heard: bool) -> Expression | None
     previous = words[number.start - 1] if number.start > view.sentence.start else ""
     summing = score_words("summing").intersection(words[max(view.sentence.start, number.start - 4) : number.start])
     moved = number.value <= 3 and not summing  # 'tot it up: three, …'
+    if view.starts_at("up_behind", number.end) is not None and moved:
+        return Expression("up", number.value, number.start, number.end)  # 'and half more on top'
     if (previous == "by" and view.cue("up")) or (previous == "up" and moved):
         return Expression("up", number.value, number.start, number.end)
     if previous == "down" and moved and not _written_down(view, number):

@@ -54,7 +54,12 @@ def _doubts(view: SentenceView, previous: Expression, expression: Expression) ->
         set(between) <= {"and", "a", "the"} and asked
     )
     step = expression.value - previous.value
-    return 0 < (abs(step) if asked else step) <= 2 and (linked or expression.kind == "maybe")
+    return 0 < (abs(step) if asked else step) <= 2 and (linked or expression.kind == "maybe" or _left(view, previous))
+
+
+def _left(view: SentenceView, first: Expression) -> bool:
+    """Whether a second value right behind the first is left beside it for others: 'seven, eight, let them choose'."""
+    return view.cue("open") and view.reading.breaks[first.end].strip() == ","
 
 
 def _argues(view: SentenceView, previous: Expression, expression: Expression) -> bool:
@@ -62,6 +67,6 @@ def _argues(view: SentenceView, previous: Expression, expression: Expression) ->
     if previous.kind != "unsure" or expression.kind != "value" or expression.over is not None:
         return False
     near = view.words[max(previous.end, expression.start - 4) : expression.start]
-    led = near[:-1] if near[-1:] in (["a"], ["an"]) else near  # 'oh, leave it at a four'
+    led = near[:-1] if near[-1:] in (["a"], ["an"], ["the"]) else near  # 'oh, leave it at a four'
     settled = led[-1:] == ["at"] or score_words("settles").intersection(near)
     return abs(previous.value - expression.value) <= 1 and not settled

@@ -31,7 +31,8 @@ LISTED = 3  # parts that are named with a figure each in a list
 ITEM = 3  # words of one of its items
 LINES_NUMBERED = 3  # lines that count up from one are numbered
 RECITAL = 5  # words that a recital has at least
-OWN = {"i", "my", "me", "mine"}  # words by which a score beside another's is the taster's
+ASKED = {"what", "how", "why", "who", "where", "when"}  # behind 'I don't know', which doubts no score then
+OWN = {"i", "my", "me", "mine", "final"}  # words by which a score beside another's is the taster's
 
 
 def find_scores(reading: Reading) -> None:
@@ -207,7 +208,8 @@ def _only_aside(view: SentenceView, expression: Expression, standing: Standing) 
 def _leave_open(view: SentenceView, own: Standing | None, expressions: list[Expression]) -> None:
     """'Leave it open' unsettles the values said before it, 'I don't know' those that differ."""
     last = max((e.end for e in expressions), default=view.sentence.start)
-    behind = {name for start, _, name in view.hits if start >= last}
+    asked = {end for _, end, name in view.hits if name == "doubted" and ASKED.intersection(view.words[end : end + 1])}
+    behind = {name for start, end, name in view.hits if start >= last and end not in asked}
     differ = len({e.value for e in expressions}) > 1 or (own is not None and own.basis == "revised")
     opened = "open" in behind or ("doubted" in behind and differ)
     if own is not None and own.value is not None and opened and (own.said_in == view.index or own.basis == "revised"):
