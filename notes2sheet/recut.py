@@ -10,7 +10,7 @@ from itertools import pairwise
 
 import numpy as np
 
-from notes2sheet.cues import SCORE_FILE
+from notes2sheet.cues import SCORE_FILE, SHEET_FILE
 from notes2sheet.descriptors import place
 from notes2sheet.score_view import score_words
 from notes2sheet.sentences import Sentence, set_times
@@ -44,11 +44,12 @@ def _held(reading: Reading) -> list[tuple[int, int]]:
     starts = {number.start: number.end for number in reading.numbers}
     ends = {number.end: number.start for number in reading.numbers}
     out = [*starts.items(), *((mention.start, mention.end) for mention in reading.mentions)]
+    labels = {start for start, _, _ in reading.cues[SHEET_FILE]}
     for start, end, cue in reading.cues[SCORE_FILE]:
         figure = _behind_small(reading.words, end) if cue in BEFORE else -1
         if figure in starts:
             out.append((start, starts[figure]))
-        elif cue in BEHIND and start in ends:
+        elif cue in BEHIND and start in ends and start not in labels:  # '6.5 | F bready'
             out.append((ends[start], starts.get(end, end)))
     merged: list[tuple[int, int]] = []
     for start, end in sorted(out):
