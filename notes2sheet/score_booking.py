@@ -67,42 +67,53 @@ def book(standing: Standing, expression: Expression, view: SentenceView, cap: in
     kind, amount = _taken_as(standing, expression, view, cap)
     if _of_another_part(standing, expression, view, cap):
         return
-    repeats = kind == "value" and _repeats_loss(standing, expression, view, cap)
-    left_out = repeats or (kind == "value" and _too_little(standing, expression, view, cap))
-    if not left_out and _so_few(standing, expression, view, cap):
+    left_out = kind == "value" and (
+        _repeats_loss(standing, expression, view, cap) or _too_little(standing, expression, view, cap)
+    )
+    if kind == "value" and not left_out and _so_few(standing, expression, view, cap):
         if _said_over(standing, expression, view):
             return
         kind, standing.heard, standing.few = "off", True, standing.few + 1
     if kind != "half":
         standing.figures.append(Figure(kind, amount, expression.over is not None, view.index, span))
-    if left_out:
-        return
-    if kind == "value":
-        if standing.value is not None and standing.value != amount:
-            _revise(standing, amount, span)
-        elif standing.value is None:
-            standing.value, standing.spans, standing.basis = amount, [span], "said"
-        else:
-            standing.spans.append(span)
-        standing.said_in, standing.heard = view.index, expression.heard
+    elif view.sentence.role == "score":
+        standing.half = standing.half or (amount, view.index, span)
+    if kind == "value" and not left_out:
+        _give(standing, expression, view, amount, span)
     elif kind == "unsure":
         standing.value, standing.basis, standing.spans = None, "unsure", [*standing.spans, span]
-    elif kind == "off" and amount > cap:
-        return
-    elif kind == "off" and _told_before(standing, expression, view):
-        standing.spans.append(span)
-    elif kind == "off":
-        if _corrects_loss(standing, expression, view):
-            standing.taken.pop()
-        standing.taken.append((amount, view.index, span))
-        standing.heard |= expression.heard
-        if standing.value is not None and amount <= standing.value and _changes_value(standing, expression, view, cap):
-            standing.lowered = standing.value if standing.lowered is None else standing.lowered
-            _revise(standing, standing.value - amount, span)
-    elif kind == "half" and view.sentence.role == "score" and standing.half is None:
-        standing.half = (amount, view.index, span)
+    elif kind == "off" and amount <= cap:
+        _take(standing, expression, view, cap, span)
     elif kind == "up" and standing.value is not None:
         _revise(standing, standing.value + amount, span)
+
+
+def _give(
+    standing: Standing, expression: Expression, view: SentenceView, amount: Decimal, span: tuple[int, int]
+) -> None:
+    """Let a value of this `amount` stand."""
+    if standing.value is None:
+        standing.value, standing.spans, standing.basis = amount, [span], "said"
+    elif standing.value != amount:
+        _revise(standing, amount, span)
+    else:
+        standing.spans.append(span)
+    standing.said_in, standing.heard = view.index, expression.heard
+
+
+def _take(standing: Standing, expression: Expression, view: SentenceView, cap: int, span: tuple[int, int]) -> None:
+    """Enter points that are taken off."""
+    amount = expression.value
+    if _told_before(standing, expression, view):
+        standing.spans.append(span)
+        return
+    if _corrects_loss(standing, expression, view):
+        standing.taken.pop()
+    standing.taken.append((amount, view.index, span))
+    standing.heard |= expression.heard
+    if standing.value is not None and amount <= standing.value and _changes_value(standing, expression, view, cap):
+        standing.lowered = standing.value if standing.lowered is None else standing.lowered
+        _revise(standing, standing.value - amount, span)
 
 
 def _taken_as(standing: Standing, expression: Expression, view: SentenceView, cap: int) -> tuple[str, Decimal]:
@@ -125,22 +136,14 @@ def _said_over(standing: Standing, expression: Expression, view: SentenceView) -
 
 
 def _so_few(standing: Standing, expression: Expression, view: SentenceView, cap: int) -> bool:
-    """Whether a plain figure is so small a share of the cap that it is rather lost than given, where no value stands: of
-    230 such in the marked transcripts, 4 were scores."""
-    plain = (
-        expression.kind == "value" and not expression.named and expression.over is None and expression.instead is None
-    )
-    share = max((least for least in FEW if least <= cap), default=None)
-    given = score_words("givers").intersection(
-        view.words[max(view.sentence.start, expression.start - 2) : expression.start]
-    )
-    return (
-        plain
-        and standing.value is None
-        and share is not None
-        and 0 < expression.value * FEW[share] <= cap
-        and not given
-    )
+    """Whether a plain figure is so small a share of the cap that it is rather lost than given, where no value stands:
+    of 230 such in the marked transcripts, 4 were scores."""
+    bare = expression.over is None and expression.instead is None and not expression.named
+    share = next((FEW[least] for least in sorted(FEW, reverse=True) if least <= cap), None)
+    before = view.words[max(view.sentence.start, expression.start - 2) : expression.start]
+    given = not score_words("givers").isdisjoint(before)
+    few = share is not None and 0 < expression.value * share <= cap
+    return few and bare and not given and expression.kind == "value" and standing.value is None
 
 
 def _of_another_part(standing: Standing, expression: Expression, view: SentenceView, cap: int) -> bool:
@@ -167,7 +170,7 @@ def _told_before(standing: Standing, expression: Expression, view: SentenceView)
 
 
 def _corrects_loss(standing: Standing, expression: Expression, view: SentenceView) -> bool:
-    """Whether what is lost comes instead of the loss said right before it: 'three, or rather four', 'two no wait | one'."""
+    """Whether what is lost comes instead of the loss said right before it: 'three, or rather four', 'two, no, one'."""
     if standing.value is not None or not standing.taken or standing.taken[-1][1] < view.index - 1:
         return False
     before = bisect_left(view.reading.ends, standing.taken[-1][2][1])

@@ -20,6 +20,8 @@ def decoy(view: SentenceView, number: Number) -> bool:
     value = number.value
     if number.start in view.numbered:
         return True
+    if view.starts_at("up_behind", number.end) is not None:
+        return False  # 'half more on top'
     if value > 100 or (number.over is None and value % QUARTER and value != Decimal("0.333")):
         return True
     if number.over is not None and (number.over not in view.caps or value % QUARTER):
@@ -27,8 +29,6 @@ def decoy(view: SentenceView, number: Number) -> bool:
     if scale_word(view, number.end):
         return True
     before = number.start
-    if view.starts_at("up_behind", number.end) is not None:
-        return False  # 'half more on top'
     if view.reading.running and _for_part(view, number.end):
         return False  # 'I was glad of a second | seven for the overall'
     previous = view.words[before - 1] if before > view.sentence.start else ""

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 from frames import cases, notes
 
-from notes2sheet.pipeline import read_notes
+from notes2sheet.pipeline import draft_sheet, read_notes
 
 
 def cut(text: str) -> list[str]:
@@ -31,6 +31,22 @@ def test_running_text_is_cut_into_short_pieces() -> None:
     sentences = cut(text)
     assert max(len(s.split()) for s in sentences) <= 28
     assert " ".join(sentences) == text
+
+
+def test_a_talk_with_hardly_any_stops_is_cut_like_one_without() -> None:
+    """Some recognizers write commas where a speaker goes on (common practice); the scores stay the same."""
+    stops = " ".join(notes().split())
+    text = stops.replace(". ", ", ")
+    flowing = read_notes(text, until="sentences")
+    assert flowing.running and flowing.flowing and len(flowing.sentences) > text.count(".")
+    scores = [{name: part.score for name, part in draft_sheet(one).categories.items()} for one in (stops, text)]
+    assert scores[0] == scores[1] and None not in scores[0].values()
+
+
+def test_one_long_sentence_among_others_stays_whole() -> None:
+    long = "It is gold and clear, and " + "then there is bread, " * 20 + "so nine"
+    text = " ".join(["The head is white and it lasts."] * 40)
+    assert long in cut(f"{text} {long}") and not read_notes(f"{text} {long}", until="sentences").running
 
 
 def test_a_long_line_without_a_stop_is_running_text() -> None:
