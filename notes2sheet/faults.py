@@ -7,6 +7,7 @@ from notes2sheet.lexicon import LEVELS
 from notes2sheet.style_data import Style, kin, verdict
 from notes2sheet.transcript import Reading
 
+LOOKED_AT = "appearance"  # the part in which nothing is smelled or tasted
 FAULT_WORDS = {"fault", "faults", "flaw", "flaws", "off", "infected", "infection", "wrong", "dreading", "scared"}
 
 
@@ -18,6 +19,10 @@ def find_faults(reading: Reading) -> None:
     """
     style = reading.style.style
     for mention in reading.mentions:
+        seen = any(LOOKED_AT in hit.term.categories for hit in mention.hits)
+        if reading.sentences[mention.sentence].category == LOOKED_AT and not seen:
+            mention.flaw = None  # 'white like a salt pan', 'brown like tea'
+            continue
         if mention.flaw is None:
             mention.flaw = mention.term.data.get("tick") if not mention.term.flaw else None
             continue

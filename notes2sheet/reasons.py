@@ -123,9 +123,11 @@ def _described(reading: Reading, part: str, strict: bool) -> list[tuple[int, int
     for."""
     hits = []
     style = reading.style.style
+    found = {m.flaw for m in reading.mentions if m.state == "present"}
     for mention in reading.mentions:
         sentence = reading.sentences[mention.sentence]
-        if sentence.category != part or mention.state != "present" or not mention.flaw:
+        recalled = not strict and not prompts(reading, part) and mention.flaw in found  # 'both would go with a week more'
+        if sentence.category != part or not mention.flaw or not (mention.state == "present" or recalled):
             continue
         held = style is not None and (strict or part in style.aspects)  # what is named of the whole beer always counts
         if held and (tolerated(style, mention) or has_room(style, part, mention, reading)):
