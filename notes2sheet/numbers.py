@@ -11,7 +11,6 @@ from notes2sheet.lexicon import cue_file
 
 FIGURE = re.compile(r"^(\d{1,6}(?:[.,]\d{1,3})?|\.\d{1,6})([½¼¾])?$")  # 7, 7.5, 7,5, .5, 8½
 RATIO = re.compile(r"^(\d{1,6}(?:\.\d{1,6})?)([½¼¾])?/(\d{1,6}(?:\.\d{1,6})?)$")
-POINTS = (["one", "point"], ["a", "point"], ["one", "mark"], ["a", "mark"])  # 'half of one point'
 BEGIN = {"half", "quarter", "point"}  # words other than units, tens and figures that a number can begin with
 TEEN = (["teen"], ["steen"])  # what recognizers part from a number
 HALF, QUARTER = Decimal("0.5"), Decimal("0.25")
@@ -144,8 +143,6 @@ def _fraction(words: list[str], at: int) -> tuple[int, Decimal] | None:
     """A fraction alone: 'half', 'a half' (from 'half'), 'a quarter', 'three quarters'."""
     if words[at] == "one" and words[at + 1 : at + 2] == ["half"]:
         return at + 2, HALF
-    if words[at : at + 2] == ["half", "of"] and words[at + 2 : at + 4] in POINTS:
-        return at + 4, HALF
     if words[at] == "half" or words[at] == "quarter":
         return at + 1, HALF if words[at] == "half" else QUARTER
     if words[at] == "three" and at + 1 < len(words) and words[at + 1] in ("quarters", "quarter"):

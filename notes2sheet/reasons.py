@@ -126,7 +126,9 @@ def _described(reading: Reading, part: str, strict: bool) -> list[tuple[int, int
     found = {m.flaw for m in reading.mentions if m.state == "present"}
     for mention in reading.mentions:
         sentence = reading.sentences[mention.sentence]
-        recalled = not strict and not prompts(reading, part) and mention.flaw in found  # 'both would go with a week more'
+        recalled = (
+            not strict and not prompts(reading, part) and mention.flaw in found
+        )  # 'both would go with a week more'
         if sentence.category != part or not mention.flaw or not (mention.state == "present" or recalled):
             continue
         held = style is not None and (strict or part in style.aspects)  # what is named of the whole beer always counts

@@ -2,15 +2,14 @@
 
 from __future__ import annotations
 
-from bisect import bisect_left
 from dataclasses import dataclass, field, replace
 from decimal import Decimal
 
 from notes2sheet.score_asides import REASONS
+from notes2sheet.score_few import corrects_loss, own_reasons, said_over, so_few, told_again
 from notes2sheet.score_sums import Figure
 from notes2sheet.score_view import Expression, SentenceView, score_words
 
-FEW = {5: 5, 10: 3}  # from a cap on: so small a share of it, as a divisor, is rather lost than given
 FAR = 4  # a doubt further off than a quarter of the cap is of another part
 CHAIN = {"less", "minus", "more"}  # words of what is lost once more
 
@@ -23,13 +22,30 @@ class Standing:
     basis: str = "none"
     spans: list[tuple[int, int]] = field(default_factory=list)
     taken: list[tuple[Decimal, int, tuple[int, int]]] = field(default_factory=list)
-    few: int = 0  # how many of those are only so few that they are rather lost than given
-    half: tuple[Decimal, int, tuple[int, int]] | None = None  # the first half or quarter without a word for taking off
+    few: set[tuple[int, int]] = field(default_factory=set)  # the words of those that are only too few to be a score
+    halves: list[tuple[Decimal, int, tuple[int, int]]] = field(default_factory=list)  # without a word for taking off
     sentences: list[int] = field(default_factory=list)
     said_in: int = -1
     heard: bool = False
     figures: list[Figure] = field(default_factory=list)  # all that were said of it, in order
     lowered: Decimal | None = None  # the value said before what was taken off lowered it
+
+    def only_few(self, settled: bool = False) -> bool:
+        """Whether there are but figures too few to be a score, and no value stands (or, settled, for that)."""
+        alone = bool(self.taken) and all(span in self.few for _, _, span in self.taken)
+        return alone and self.basis != "unsure" and (settled or self.value is None)
+
+    def take_as_score(self) -> None:
+        """Let the last of the points lost be the score."""
+        self.value, _, span = self.taken.pop()
+        self.basis, self.spans = "said", [span]
+
+    def take_off(self, cap: int) -> None:
+        """Let the cap less what was taken off stand, where no value does."""
+        off = sum(points for points, _, _ in self.taken)
+        if self.value is None and self.taken and self.basis != "unsure" and off <= cap:
+            self.value, self.basis = Decimal(cap - off), "taken-off"
+            self.spans = [span for _, _, span in self.taken]
 
     def unaccounted(self, cap: int) -> Decimal:
         """The points below the cap that no deduction accounts for; 0 without a value."""
@@ -70,28 +86,33 @@ def book(standing: Standing, expression: Expression, view: SentenceView, cap: in
     left_out = kind == "value" and (
         _repeats_loss(standing, expression, view, cap) or _too_little(standing, expression, view, cap)
     )
-    if kind == "value" and not left_out and _so_few(standing, expression, view, cap):
-        if _said_over(standing, expression, view):
+    if kind == "value" and not left_out and so_few(standing, expression, view, cap):
+        if said_over(standing, expression, view):
             return
-        kind, standing.heard, standing.few = "off", True, standing.few + 1
+        kind, standing.heard = "off", True
+        standing.few.add(span)
     if kind != "half":
         standing.figures.append(Figure(kind, amount, expression.over is not None, view.index, span))
-    elif view.sentence.role == "score":
-        standing.half = standing.half or (amount, view.index, span)
+    elif view.sentence.role == "score" and _of_points(view, expression.end):
+        standing.halves.append((amount, view.index, span))
     if kind == "value" and not left_out:
         _give(standing, expression, view, amount, span)
     elif kind == "unsure":
         standing.value, standing.basis, standing.spans = None, "unsure", [*standing.spans, span]
     elif kind == "off" and amount <= cap:
         _take(standing, expression, view, cap, span)
-    elif kind == "up" and standing.value is not None:
+    elif kind == "up" and (standing.value is not None or standing.only_few()):
+        if standing.value is None:
+            standing.take_as_score()
         _revise(standing, standing.value + amount, span)
 
 
 def _give(
     standing: Standing, expression: Expression, view: SentenceView, amount: Decimal, span: tuple[int, int]
 ) -> None:
-    """Let a value of this `amount` stand."""
+    """Let a value of this `amount` stand; what it takes back was no loss."""
+    if view.taken_back(view.sentence.start, expression.start):
+        standing.taken = [lost for lost in standing.taken if lost[2] not in standing.few]
     if standing.value is None:
         standing.value, standing.spans, standing.basis = amount, [span], "said"
     elif standing.value != amount:
@@ -107,13 +128,21 @@ def _take(standing: Standing, expression: Expression, view: SentenceView, cap: i
     if _told_before(standing, expression, view):
         standing.spans.append(span)
         return
-    if _corrects_loss(standing, expression, view):
-        standing.taken.pop()
+    if corrects_loss(standing, expression, view):
+        _, _, dropped = standing.taken.pop()
+        standing.figures = [figure for figure in standing.figures if figure.span != dropped]
     standing.taken.append((amount, view.index, span))
     standing.heard |= expression.heard
     if standing.value is not None and amount <= standing.value and _changes_value(standing, expression, view, cap):
         standing.lowered = standing.value if standing.lowered is None else standing.lowered
         _revise(standing, standing.value - amount, span)
+
+
+def _of_points(view: SentenceView, at: int) -> bool:
+    """Whether a half that ends before word `at` may be one of a point: a unit, a reason or nothing follows, or what
+    becomes of it; not 'half the head', 'half of this'."""
+    behind = view.words[at] if at < view.sentence.end else ""
+    return view.score_ends(at) or behind in score_words("unit") or behind in score_words("becomes")
 
 
 def _taken_as(standing: Standing, expression: Expression, view: SentenceView, cap: int) -> tuple[str, Decimal]:
@@ -127,23 +156,6 @@ def _taken_as(standing: Standing, expression: Expression, view: SentenceView, ca
     if kind == "value" and (_only_explains(standing, expression, view, cap) or _goes_on(standing, expression, view)):
         kind = "off"
     return kind, amount
-
-
-def _said_over(standing: Standing, expression: Expression, view: SentenceView) -> bool:
-    """Whether points that were taken off before are only said over, no reason behind them: 'four off', then 'four'."""
-    told = any(amount == expression.value for amount, _, _ in standing.taken)
-    return told and view.words[expression.end : expression.end + 1] not in REASONS
-
-
-def _so_few(standing: Standing, expression: Expression, view: SentenceView, cap: int) -> bool:
-    """Whether a plain figure is so small a share of the cap that it is rather lost than given, where no value stands:
-    of 230 such in the marked transcripts, 4 were scores."""
-    bare = expression.over is None and expression.instead is None and not expression.named
-    share = next((FEW[least] for least in sorted(FEW, reverse=True) if least <= cap), None)
-    before = view.words[max(view.sentence.start, expression.start - 2) : expression.start]
-    given = not score_words("givers").isdisjoint(before)
-    few = share is not None and 0 < expression.value * share <= cap
-    return few and bare and not given and expression.kind == "value" and standing.value is None
 
 
 def _of_another_part(standing: Standing, expression: Expression, view: SentenceView, cap: int) -> bool:
@@ -164,18 +176,8 @@ def _told_before(standing: Standing, expression: Expression, view: SentenceView)
     closing = view.sentence.category not in view.own_caps
     since = view.index - 1 if expression.over is not None and not closing else 0
     told = any(amount == expression.value and at >= since for amount, at, _ in standing.taken)
-    before = view.words[max(expression.start - 1, 0) : expression.start + 1]
-    recalled = not score_words("recalled").isdisjoint(before)
+    recalled = told_again(view, expression)
     return (closing or recalled or expression.over is not None) and not expression.again and told
-
-
-def _corrects_loss(standing: Standing, expression: Expression, view: SentenceView) -> bool:
-    """Whether what is lost comes instead of the loss said right before it: 'three, or rather four', 'two, no, one'."""
-    if standing.value is not None or not standing.taken or standing.taken[-1][1] < view.index - 1:
-        return False
-    before = bisect_left(view.reading.ends, standing.taken[-1][2][1])
-    between = view.words[before + 1 : expression.start]
-    return not score_words("take_back").isdisjoint(between)
 
 
 def _goes_on(standing: Standing, expression: Expression, view: SentenceView) -> bool:
@@ -195,7 +197,7 @@ def _repeats_loss(standing: Standing, expression: Expression, view: SentenceView
         return False
     if len(standing.taken) > 1 and expression.value == sum(points for points, _, _ in standing.taken) != cap / 2:
         return True  # 'six for the wort, five for the hops … eleven's plenty'
-    if view.index - standing.taken[-1][1] > 1:
+    if view.index - standing.taken[-1][1] > 1 or own_reasons(standing, expression, view):
         return False
     return standing.taken[-1][0] == expression.value and view.words[expression.end : expression.end + 1] != ["points"]
 

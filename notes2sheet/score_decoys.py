@@ -20,12 +20,12 @@ def decoy(view: SentenceView, number: Number) -> bool:
     value = number.value
     if number.start in view.numbered:
         return True
-    if view.starts_at("up_behind", number.end) is not None:
-        return False  # 'half more on top'
     if value > 100 or (number.over is None and value % QUARTER and value != Decimal("0.333")):
         return True
     if number.over is not None and (number.over not in view.caps or value % QUARTER):
         return True
+    if view.starts_at("up_behind", number.end) is not None:
+        return False  # 'half more on top'
     if scale_word(view, number.end):
         return True
     before = number.start

@@ -8,7 +8,9 @@ from notes2sheet.numbers import Number, begins_number, number_before
 from notes2sheet.score_view import Expression, SentenceView, score_words
 
 HELPED = 7  # words, 'I' among them, up to the verb in 'two I'm going to have to | withhold'
+DENIED = ("not", "n't", "never", "cannot")  # before a verb that takes nothing off then
 LOWERED = {"a", "by", "to", "half", "one"}  # behind a value and 'down'
+HALF_OF = (["a", "point"], ["a", "mark"], ["of", "a"], ["of", "one"])  # behind 'half'
 FADES = (["lost"], ["dropped"], ["missing"])  # what a beer does, rather than points
 HAVE = ("have", "'ve", "has", "got", "'d")  # before a figure that is 'down' on paper
 BEGINNINGS = (["off"], ["off", "with"], ["off", "w/"])
@@ -79,7 +81,7 @@ def off_after(view: SentenceView, at: int, value: Decimal | None = None) -> int 
             continue
         if view.words[k] == "down" and score_words("writes").intersection(view.words[max(k - 4, 0) : k]):
             continue  # 'I put nine down'
-        if view.words[k] in ("minus", "less") and score_words("article").intersection(view.words[stop : stop + 1]):
+        if view.words[k] == "minus" and _a_thing(view, stop):
             continue  # 'eight minus the socks'
         loss = stop + (view.words[stop : stop + 1] == ["a"])
         next_one = number_before(view.words, loss, view.sentence.end) if view.words[k] in ("minus", "less") else None
@@ -87,6 +89,12 @@ def off_after(view: SentenceView, at: int, value: Decimal | None = None) -> int 
             continue  # 'four minus one': the first figure stands; not 'one less, sixteen'
         return stop
     return _verb_behind(view, at)
+
+
+def _a_thing(view: SentenceView, at: int) -> bool:
+    """Whether a thing follows at word `at`, and no figure: 'the socks', not 'the half', 'my two'."""
+    figure = number_before(view.words, at + 1, view.sentence.end)
+    return not view.closed(at) and view.words[at] in score_words("definite") and figure is None
 
 
 def _i_take(view: SentenceView, at: int, value: Decimal | None) -> int | None:
@@ -125,10 +133,10 @@ def _verb_behind(view: SentenceView, at: int) -> int | None:
     if view.words[at] not in score_words("unit"):
         return None
     for k in range(at + 1, min(at + 6, view.sentence.end)):
-        if view.breaks(k) or begins_number(view.words[k]) or view.words[k] in score_words("denied"):
+        if view.breaks(k) or begins_number(view.words[k]):
             return None
         if (stop := view.starts_at("take_before", k)) is not None:
-            return stop
+            return None if view.words[k - 1] in DENIED else stop
     return None
 
 
@@ -138,10 +146,12 @@ def taken_off(view: SentenceView, number: Number) -> Expression | None:
     before, after = taken_before(view, number.start), off_after(view, number.end, number.value)
     if words[number.end : number.end + 1] == ["from"] and before is None and view.over_half(number.value):
         return None  # 'eight and a half from smell'
-    if number.value < 1 and words[number.end : number.end + 2] in (["a", "point"], ["a", "mark"], ["of", "a"]):
+    if number.value < 1 and words[number.end : number.end + 2] in HALF_OF:
         after = after or number.end + 2
     if before is not None and after is None and _takes_a_value(view, number, before):
         before = None
+    if before is not None and words[before] == "all" and (before + 2 < number.start or view.over_half(number.value)):
+        before = None  # 'it's all but a three'
     if after is not None and before is None and view.over_half(number.value) and _only_written(view, number, after):
         after = None
     near = words[max(view.sentence.start, number.start - 3) : number.start]

@@ -116,9 +116,10 @@ def _without_the_lot(view: SentenceView, found: list[Expression]) -> list[Expres
 
 def _whole_share(view: SentenceView, start: int, end: int) -> bool:
     """Whether a phrase for a share of the cap stands for a score: not 'max' before a figure, not what is taken off."""
-    named = next((n.value for k in range(start, end) if (n := number_before(view.words, k, end))), None)
+    figures = [n.value for k in range(start, end) if (n := number_before(view.words, k, end))]
+    named = figures[-1] if figures else None
     own = view.own_cap
-    if named is not None and own is not None and named >= 1 and named != own and view.words[start] != "every":
+    if named is not None and own is not None and named >= 1 and named != own:
         return False
     if start - 2 >= view.sentence.start and view.words[start - 1] == "of" and view.words[start - 2] in ("shy", "short"):
         return False  # 'three shy of the lot'

@@ -54,12 +54,14 @@ def _doubts(view: SentenceView, previous: Expression, expression: Expression) ->
         set(between) <= {"and", "a", "the"} and asked
     )
     step = expression.value - previous.value
-    return 0 < (abs(step) if asked else step) <= 2 and (linked or expression.kind == "maybe" or _left(view, previous))
+    return 0 < (abs(step) if asked else step) <= 2 and (
+        linked or expression.kind == "maybe" or _left(view, previous, expression.start)
+    )
 
 
-def _left(view: SentenceView, first: Expression) -> bool:
-    """Whether a second value right behind the first is left beside it for others: 'seven, eight, let them choose'."""
-    return view.cue("open") and view.reading.breaks[first.end].strip() == ","
+def _left(view: SentenceView, first: Expression, at: int) -> bool:
+    """Whether a second value, at word `at` right behind the first, is left beside it for others: 'seven, eight, let them choose'."""
+    return view.cue("open") and first.end == at and view.reading.breaks[first.end].strip() == ","
 
 
 def _argues(view: SentenceView, previous: Expression, expression: Expression) -> bool:

@@ -16,11 +16,12 @@ from notes2sheet.read_back import fill_from_read_back, fill_from_total, summed_l
 from notes2sheet.score_booking import Scores, Standing, book
 from notes2sheet.score_changes import given_to_changed
 from notes2sheet.score_conclusions import concluded_at
+from notes2sheet.score_few import let_total_choose, settle_few
 from notes2sheet.score_forms import keep_with_part, names_band_of_figure, plainly_meant
 from notes2sheet.score_rest import Spare, explain_from_spare, fill_from_caps, fill_from_line_ends, fill_from_odds
 from notes2sheet.score_sums import add_up
 from notes2sheet.score_terms import read_expressions
-from notes2sheet.score_view import ABOVE_CAP, Expression, SentenceView
+from notes2sheet.score_view import ABOVE_CAP, Expression, SentenceView, score_words
 from notes2sheet.totals import choose_total, let_total_be, take_sum_said
 from notes2sheet.transcript import Reading
 
@@ -31,7 +32,8 @@ LISTED = 3  # parts that are named with a figure each in a list
 ITEM = 3  # words of one of its items
 LINES_NUMBERED = 3  # lines that count up from one are numbered
 RECITAL = 5  # words that a recital has at least
-ASKED = {"what", "how", "why", "who", "where", "when"}  # behind 'I don't know', which doubts no score then
+ASKED = (["what"], ["how"], ["why"], ["who"], ["where"], ["when"])  # behind 'I don't know'
+ASKING = 6  # words of such a question
 OWN = {"i", "my", "me", "mine", "final"}  # words by which a score beside another's is the taster's
 
 
@@ -69,6 +71,7 @@ def find_scores(reading: Reading) -> None:
     standing = [s.value for s in scores.parts.values()]
     if read_back and (scores.total is None or standing == [n.value for n in read_back.listed]):
         let_total_be(reading, scores, read_back.total)
+    let_total_choose(reading, scores)
     fill_from_total(reading, scores, spare, views)
     fill_from_odds(reading, scores, spare)
     fill_from_line_ends(reading, scores, spare)
@@ -207,10 +210,9 @@ def _only_aside(view: SentenceView, expression: Expression, standing: Standing) 
 
 def _leave_open(view: SentenceView, own: Standing | None, expressions: list[Expression]) -> None:
     """'Leave it open' unsettles the values said before it, 'I don't know' those that differ."""
-    last = max((e.end for e in expressions), default=view.sentence.start)
-    asked = {end for _, end, name in view.hits if name == "doubted" and ASKED.intersection(view.words[end : end + 1])}
-    behind = {name for start, end, name in view.hits if start >= last and end not in asked}
-    differ = len({e.value for e in expressions}) > 1 or (own is not None and own.basis == "revised")
+    last = max((e.end for e in expressions if e.kind != "half"), default=view.sentence.start)
+    behind = {name for start, end, name in view.hits if start >= last and not (name == "doubted" and _asks(view, end))}
+    differ = len({e.value for e in expressions if e.kind != "half"}) > 1 or (own is not None and own.basis == "revised")
     opened = "open" in behind or ("doubted" in behind and differ)
     if own is not None and own.value is not None and opened and (own.said_in == view.index or own.basis == "revised"):
         own.value, own.basis = None, "unsure"
@@ -230,6 +232,14 @@ def _what_is_missing(view: SentenceView, expressions: list[Expression]) -> list[
     return out
 
 
+def _asks(view: SentenceView, at: int) -> bool:
+    """Whether 'I don't know', which ends before word `at`, asks about something else than a score: 'what else one does
+    with it', not 'what to give it'."""
+    behind = view.words[at : min(at + ASKING, view.sentence.end)]
+    scoring = score_words("givers") | score_words("writes")
+    return behind[:1] in ASKED and not view.breaks(at) and scoring.isdisjoint(behind)
+
+
 def _settle(reading: Reading, scores: Scores) -> None:
     """Where only deductions were said, the score is the cap less what was taken off; where they make up what a value
     said before lacks, they only explain it."""
@@ -238,28 +248,8 @@ def _settle(reading: Reading, scores: Scores) -> None:
         told = sum(amount for amount, _, _ in standing.taken)
         if standing.lowered is not None and standing.lowered + told == reading.sheet.cap(part):
             standing.value, standing.basis = standing.lowered, "said"
-        if standing.half and not standing.figures:
-            standing.taken, standing.heard = [standing.half], True  # 'half a point for the froth': no score, so lost
-        if standing.few < len(standing.taken):
-            _take_off(standing, reading.sheet.cap(part))
-    poor = _poor(reading, scores)
-    for part, standing in scores.parts.items():
-        if poor and standing.value is None and standing.taken and standing.basis != "unsure":
-            standing.value, _, span = standing.taken.pop()
-            standing.basis, standing.spans = "said", [span]
-        _take_off(standing, reading.sheet.cap(part))
-
-
-def _take_off(standing: Standing, cap: int) -> None:
-    """Let the cap less what was taken off stand, where no value does."""
-    off = sum(amount for amount, _, _ in standing.taken)
-    if standing.value is None and standing.taken and standing.basis != "unsure" and off <= cap:
-        standing.value, standing.basis = Decimal(cap - off), "taken-off"
-        standing.spans = [span for _, _, span in standing.taken]
-
-
-def _poor(reading: Reading, scores: Scores) -> bool:
-    """Whether the parts that have a score got less than half of their points: so few points as are else lost may be a
-    score there, too."""
-    given = {part: standing.value for part, standing in scores.parts.items() if standing.value is not None}
-    return 2 * sum(given.values(), Decimal(0)) < sum(reading.sheet.cap(part) for part in given)
+        if standing.halves and not standing.figures:
+            standing.taken, standing.heard = standing.halves, True  # 'half a point for the froth': no score, so lost
+        if not standing.only_few():
+            standing.take_off(reading.sheet.cap(part))
+    settle_few(reading, scores)

@@ -1,0 +1,134 @@
+"""Figures so small that they are rather points lost than a score: 'two for the wax' of an aroma's twelve."""
+
+from __future__ import annotations
+
+from bisect import bisect_left
+from decimal import Decimal
+from itertools import product
+from typing import TYPE_CHECKING
+
+from notes2sheet.numbers import begins_number
+from notes2sheet.score_asides import REASONS
+from notes2sheet.score_view import Expression, SentenceView, score_words
+
+if TYPE_CHECKING:
+    from notes2sheet.score_booking import Scores, Standing
+    from notes2sheet.transcript import Reading
+
+SHARES = ((10, 3), (5, 5))  # of a cap of ten and more a third at most, of five a fifth
+DOUBT = 2  # points at most between a score that is left open and the one that settles it
+CLAUSE = 4  # words of what is said between a loss and the one that comes instead of it
+LOOKED_AT = "appearance"  # what a bad beer may have all points for
+
+
+def so_few(standing: Standing, expression: Expression, view: SentenceView, cap: int) -> bool:
+    """Whether a plain figure is so small a share of the cap that it is rather lost than given, where no value stands
+    and no word gives it (how often that is right: tests/accuracy/README.md)."""
+    share = next((share for least, share in SHARES if cap >= least), None)
+    if share is None or not 0 < expression.value * share <= cap or standing.value is not None:
+        return False
+    plain = expression.kind == "value" and expression.over is None and expression.instead is None
+    left = sum((amount for amount, _, _ in standing.taken), expression.value) == cap and standing.taken
+    doubted = any(f.kind == "unsure" and abs(f.value - expression.value) <= DOUBT for f in standing.figures)
+    given = doubted or _names_part(view, expression) or _given(view, expression)
+    return plain and not left and not given
+
+
+def _names_part(view: SentenceView, expression: Expression) -> bool:
+    """Whether a figure is said of a part by its name, and that name is not in its reason: 'a two for overall', not 'two
+    for the soapy nose'."""
+    behind = next((start for start, _, _ in view.part_hits if start >= expression.end), None)
+    reason = behind is not None and view.words[expression.end] == "for" and behind - expression.end > 2
+    return expression.named and not reason
+
+
+def _given(view: SentenceView, expression: Expression) -> bool:
+    """Whether words before so small a figure give it as a score: 'I'll give it a four', 'stays at three', 'a six'; or
+    nothing but its digits stands in the line."""
+    words, first, at = view.words, view.sentence.start, expression.start
+    if view.changes_to(at) is not None or not score_words("graded").isdisjoint(words[first:at]):
+        return True
+    if expression.end - at == 1 and words[at][:1].isdigit() and view.begins(at) and at == first:
+        return view.sentence.end == expression.end and not view.reading.running
+    begin = at
+    while begin > first and words[begin - 1] in score_words("before_few") and not view.breaks(begin):
+        begin -= 1
+    if {"a", "an"}.intersection(words[begin:at]):
+        return True
+    before = words[begin - 1] if begin > first and not view.breaks(begin) else ""
+    unit = expression.end + (words[expression.end : expression.end + 1] in ([one] for one in score_words("unit")))
+    told = words[unit : unit + 1] in REASONS or unit > expression.end
+    copula = before in ("'s", "is") and not told and words[begin - 2] != "that"  # 'that's six' may be lost, too
+    return before in score_words("give_few") or copula
+
+
+def own_reasons(standing: Standing, expression: Expression, view: SentenceView) -> bool:
+    """Whether the last loss and a figure behind it have each a reason: 'two for soap, two for ash'."""
+    words, last = view.words, bisect_left(view.reading.ends, standing.taken[-1][2][1]) + 1
+    return words[last : last + 1] in REASONS and words[expression.end : expression.end + 1] in REASONS
+
+
+def said_over(standing: Standing, expression: Expression, view: SentenceView) -> bool:
+    """Whether points that were taken off before are only said over, no reason behind them: 'four off', then 'four'."""
+    told = any(amount == expression.value for amount, _, _ in standing.taken)
+    return told and view.words[expression.end : expression.end + 1] not in REASONS
+
+
+def corrects_loss(standing: Standing, expression: Expression, view: SentenceView) -> bool:
+    """Whether what is lost comes instead of the loss said right before it: 'three, or rather four', 'two, no, one'; not
+    'two off for the wax, no malt, so one off'."""
+    if standing.value is not None or not standing.taken or standing.taken[-1][1] < view.index - 1 or expression.again:
+        return False
+    words, behind = view.words, bisect_left(view.reading.ends, standing.taken[-1][2][1]) + 1
+    if not score_words("too").isdisjoint(words[expression.end : view.sentence.end]):
+        return False
+    at = expression.start
+    while at > behind and words[at - 1] in score_words("before_few") and words[at - 1] not in score_words("take_back"):
+        at -= 1
+    if at > behind and words[at - 1] in score_words("take_back"):
+        return True
+    harsh = words[max(behind, at - CLAUSE) : at]  # 'no, that's harsh | three and a half'
+    return len(harsh) > 2 and score_words("take_back").issuperset(harsh[:1]) and harsh[1] == "that"
+
+
+def told_again(view: SentenceView, expression: Expression) -> bool:
+    """Whether a word right before the figure of a loss recalls one that was told: 'the four stays off', 'that half
+    off'; not with a reason of its own ('the one point off for the gas')."""
+    words, end = view.words, expression.end
+    figure = next((k for k in range(expression.start, end) if begins_number(words[k])), expression.start)
+    before = {words[k] for k in (figure - 1, figure) if k >= view.sentence.start}
+    own = any(words[k : k + 1] in REASONS for k in range(figure + 1, min(end + 1, view.sentence.end)))
+    return not own and not score_words("recalled").isdisjoint(before)
+
+
+def settle_few(reading: Reading, scores: Scores) -> None:
+    """Let such figures be losses, or the scores of a beer whose other parts got little, or what the total wants."""
+    open_ = {part: standing for part, standing in scores.parts.items() if standing.only_few()}
+    poor = _poor(reading, scores)
+    for part, standing in open_.items():
+        if poor:
+            standing.take_as_score()
+        else:
+            standing.take_off(reading.sheet.cap(part))
+
+
+def let_total_choose(reading: Reading, scores: Scores) -> None:
+    """Where the sum differs from the total that was said, let those of the figures be scores that make it up, if there
+    is one way only."""
+    fixed = sum((s.value for s in scores.parts.values() if s.value is not None), Decimal(0))
+    open_ = [(p, s, s.taken[-1][0]) for p, s in scores.parts.items() if s.basis == "taken-off" and s.only_few(True)]
+    if scores.total is None or not open_ or fixed == scores.total:
+        return
+    steps = [value - (standing.value or 0) for _, standing, value in open_]
+    ways = [way for way in product((0, 1), repeat=len(open_)) if any(way)]
+    right = [w for w in ways if fixed + sum(step for step, on in zip(steps, w, strict=True) if on) == scores.total]
+    if len(right) == 1:
+        for (_, standing, _), on in zip(open_, right[0], strict=True):
+            if on:
+                standing.take_as_score()
+
+
+def _poor(reading: Reading, scores: Scores) -> bool:
+    """Whether the parts that have a score got less than half of their points, what is only looked at apart."""
+    given = {p: s.value for p, s in scores.parts.items() if s.value is not None and p != LOOKED_AT}
+    return 2 * sum(given.values(), Decimal(0)) < sum(reading.sheet.cap(part) for part in given)
