@@ -16,6 +16,7 @@ if TYPE_CHECKING:
     from notes2sheet.transcript import Reading
 
 SHARES = ((10, 3), (5, 5))  # of a cap of ten and more a third at most, of five a fifth
+TOLD = Decimal("2.5")  # with the reason behind it two fifths of any cap
 DOUBT = 2  # points at most between a score that is left open and the one that settles it
 CLAUSE = 4  # words of what is said between a loss and the one that comes instead of it
 LOOKED_AT = "appearance"  # what a bad beer may have all points for
@@ -25,13 +26,21 @@ def so_few(standing: Standing, expression: Expression, view: SentenceView, cap: 
     """Whether a plain figure is so small a share of the cap that it is rather lost than given, where no value stands
     and no word gives it (how often that is right: tests/accuracy/README.md)."""
     share = next((share for least, share in SHARES if cap >= least), None)
-    if share is None or not 0 < expression.value * share <= cap or standing.value is not None:
+    few = share is not None and 0 < expression.value * share <= cap
+    few |= _for_something(view, expression.end) and 0 < expression.value * TOLD <= cap
+    if not few or standing.value is not None:
         return False
     plain = expression.kind == "value" and expression.over is None and expression.instead is None
     left = sum((amount for amount, _, _ in standing.taken), expression.value) == cap and standing.taken
     doubted = any(f.kind == "unsure" and abs(f.value - expression.value) <= DOUBT for f in standing.figures)
     given = doubted or _names_part(view, expression) or _given(view, expression)
     return plain and not left and not given
+
+
+def _for_something(view: SentenceView, at: int) -> bool:
+    """Whether a reason stands at word `at`: 'for the haze', 'for lack of a head'."""
+    reason = view.words[at : at + 2]
+    return reason[:1] == ["for"] and not score_words("charged").isdisjoint(reason[1:]) and not view.breaks(at)
 
 
 def _names_part(view: SentenceView, expression: Expression) -> bool:

@@ -37,6 +37,8 @@ def _taken_off(view: SentenceView, number: Number) -> bool:
     """Whether a word that is misheard for a figure stands where points are taken off: 'won point off', 'minus ate'."""
     words, at, end = view.words, number.start, number.end
     follows = words[end] if end < view.sentence.end else ""
+    if follows == "mark" and number.value != 1:
+        return False  # 'I have to mark it down'
     if follows in score_words("unit"):
         return off_after(view, end) is not None and not view.breaks(end)
     before = taken_before(view, at)

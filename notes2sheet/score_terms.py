@@ -21,6 +21,7 @@ from notes2sheet.score_view import Expression, SentenceView, score_words
 MOVED, MOVES = 6, {"up", "down", "goes", "moves", "change", "changes", "raise", "lower"}  # words before 'from'
 DOWN_TO = (["down", "to"], ["up", "to"], ["back", "to"])  # behind 'knock the ten'
 RECALLED = (["i", "gave"], ["i", "said"], ["i", "put"], ["i", "wrote"])  # behind a value that is changed
+BY = 5  # words before a figure, the verb and 'by' among them: 'I'd bring it down by | two'
 FEW = 5  # a fifth of the cap
 FINDING = 4  # words of a finding before a colon or a dash at least
 MADE_BEHIND = 4  # words between a value and those that change it
@@ -310,7 +311,9 @@ def _point_and_a_half(view: SentenceView, at: int) -> Number | None:
     ):
         if ahead[2:5] == ["and", "a", "half"]:
             return Number(at, at + 5, Decimal("1.5"), True)
-        if ahead[0] in ("a", "the") and takes(view, at, at + 2):
+        given = not score_words("give_few").isdisjoint(words[max(at - 1, view.sentence.start) : at])
+        reasoned = ahead[0] == "a" and not given and not BEHIND_ANOTHER.isdisjoint(ahead[2:3])
+        if reasoned or (ahead[0] in ("a", "the") and takes(view, at, at + 2)):
             return Number(at, at + 2, Decimal(1), True)
     if ahead[:2] in (["another", "point"], ["another", "mark"]) and ahead[2:5] == ["and", "a", "half"]:
         return Number(at, at + 5, Decimal("1.5"), True)
@@ -318,8 +321,11 @@ def _point_and_a_half(view: SentenceView, at: int) -> Number | None:
         takes(view, at, at + 2) or not ahead[2:3] or ahead[2] in BEHIND_ANOTHER
     ):
         return Number(at, at + 2, Decimal(1), True)
-    if ahead[:2] == ["a", "couple"] and takes(view, at, at + 2 + (ahead[2:4] == ["of", "points"]) * 2):
-        return Number(at, at + 2, Decimal(2), True)
+    if ahead[:2] == ["a", "couple"]:
+        points = at + 2 + (ahead[2:4] == ["of", "points"]) * 2
+        reasoned = points > at + 2 and not BEHIND_ANOTHER.isdisjoint(view.words[points : points + 1])
+        if reasoned or takes(view, at, points):
+            return Number(at, at + 2, Decimal(2), True)
     return None
 
 
@@ -334,6 +340,9 @@ def _plain(view: SentenceView, number: Number, heard: bool) -> Expression | None
     moved = number.value <= 3 and not summing  # 'tot it up: three, …'
     if view.starts_at("up_behind", number.end) is not None and moved:
         return Expression("up", number.value, number.start, number.end)  # 'and half more on top'
+    verbs = words[max(view.sentence.start, number.start - BY) : number.start]
+    if previous == "by" and not score_words("lowering").isdisjoint(verbs):
+        return Expression("off", number.value, number.start - 1, number.end, again=True)
     if (previous == "by" and view.cue("up")) or (previous == "up" and moved):
         return Expression("up", number.value, number.start, number.end)
     if previous == "down" and moved and not _written_down(view, number):

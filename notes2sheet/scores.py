@@ -72,12 +72,17 @@ def find_scores(reading: Reading) -> None:
     if read_back and (scores.total is None or standing == [n.value for n in read_back.listed]):
         let_total_be(reading, scores, read_back.total)
     let_total_choose(reading, scores)
+    _fill(reading, scores, spare, views)
+    reading.scores = scores
+    reading.word_odds.clear()  # no later stage needs them
+
+
+def _fill(reading: Reading, scores: Scores, spare: Spare, views: list[SentenceView]) -> None:
+    """Look among the figures left over for scores of the parts without one, and for what explains the others."""
     fill_from_total(reading, scores, spare, views)
     fill_from_odds(reading, scores, spare)
     fill_from_line_ends(reading, scores, spare)
     explain_from_spare(reading, scores, spare)
-    reading.scores = scores
-    reading.word_odds.clear()  # no later stage needs them
 
 
 def _views(reading: Reading) -> list[SentenceView]:
