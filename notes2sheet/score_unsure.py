@@ -60,7 +60,7 @@ def _doubts(view: SentenceView, previous: Expression, expression: Expression) ->
 
 
 def _left(view: SentenceView, first: Expression, at: int) -> bool:
-    """Whether a second value, at word `at` right behind the first, is left beside it: 'seven, eight, let them choose'."""
+    """Whether a second value at word `at`, right behind the first, is left open: 'seven, eight, let them choose'."""
     return view.cue("open") and first.end == at and view.reading.breaks[first.end].strip() == ","
 
 
