@@ -40,6 +40,15 @@ class Standing:
         self.value, _, span = self.taken.pop()
         self.basis, self.spans = "said", [span]
 
+    def take_other_sense(self, cap: int) -> None:
+        """Let what was taken for points lost be the score, or a score points lost."""
+        if self.basis == "taken-off":
+            self.take_as_score()
+        elif self.value is not None:
+            self.taken = [(self.value, self.said_in, self.spans[-1])]
+            self.value, self.heard = None, True
+            self.take_off(cap)
+
     def take_off(self, cap: int) -> None:
         """Let the cap less what was taken off stand, where no value does."""
         off = sum(points for points, _, _ in self.taken)

@@ -122,19 +122,29 @@ def settle_few(reading: Reading, scores: Scores) -> None:
 
 
 def let_total_choose(reading: Reading, scores: Scores) -> None:
-    """Where the sum differs from the total that was said, let those of the figures be scores that make it up, if there
-    is one way only."""
+    """Where the sum differs from the total that was said, let the doubtful figures be scores, or lost points, as makes
+    it up, if there is one way only."""
     fixed = sum((s.value for s in scores.parts.values() if s.value is not None), Decimal(0))
-    open_ = [(p, s, s.taken[-1][0]) for p, s in scores.parts.items() if s.basis == "taken-off" and s.only_few(True)]
-    if scores.total is None or not open_ or fixed == scores.total:
+    if scores.total is None or fixed == scores.total:
         return
-    steps = [value - (standing.value or 0) for _, standing, value in open_]
-    ways = [way for way in product((0, 1), repeat=len(open_)) if any(way)]
-    right = [w for w in ways if fixed + sum(step for step, on in zip(steps, w, strict=True) if on) == scores.total]
-    if len(right) == 1:
-        for (_, standing, _), on in zip(open_, right[0], strict=True):
-            if on:
-                standing.take_as_score()
+    others = {part: _other_sense(s, reading.sheet.cap(part)) for part, s in scores.parts.items()}
+    steps = {part: other - (scores.parts[part].value or 0) for part, other in others.items() if other is not None}
+    ways = [dict(zip(steps, way, strict=True)) for way in product((False, True), repeat=len(steps))]
+    right = [way for way in ways if fixed + sum(steps[part] for part, on in way.items() if on) == scores.total]
+    for part in (part for part, on in right[0].items() if on) if len(right) == 1 else ():
+        scores.parts[part].take_other_sense(reading.sheet.cap(part))
+
+
+def _other_sense(standing: Standing, cap: int) -> Decimal | None:
+    """The score that a part has if its figure is taken the other way: as given instead of lost, or as lost where it is
+    a plain one of at most half the cap."""
+    if standing.basis == "taken-off" and standing.only_few(settled=True):
+        return standing.taken[-1][0]
+    said = [figure for figure in standing.figures if figure.kind == "value"]
+    plain = standing.basis in ("said", "revised") and bool(said) and not any(figure.capped for figure in said)
+    if plain and standing.value is not None and said[-1].value == standing.value and standing.value * 2 < cap:
+        return cap - standing.value
+    return None
 
 
 def _poor(reading: Reading, scores: Scores) -> bool:
