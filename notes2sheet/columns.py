@@ -17,9 +17,10 @@ from notes2sheet.features import RECITING, announced
 from notes2sheet.numbers import QUARTER, Number
 from notes2sheet.score_view import ABOVE_CAP
 from notes2sheet.sentences import Sentence
-from notes2sheet.transcript import Reading
+from notes2sheet.transcript import DASHES, Reading
 
 FORMS = ("bracket", "alone", "before", "behind")
+DASHED = re.compile(r"^\s*[-–—][^\W\d]", re.MULTILINE)  # a line whose dash is a bullet
 MARK = re.compile(r"[-–—:;>=|,(]")  # behind a figure that stands before its line
 PUNCTUATION = re.compile(r"[][,;:./()|>+&–—-]")
 OVER = {"of", "out", "from", "over", "max", "maximum"}  # before a cap
@@ -92,10 +93,13 @@ def _edged(reading: Reading) -> Iterator[tuple[Number, str]]:
     breaks, count = reading.breaks, len(reading.words)
     caps = set(_caps(reading).values())
     most = max(caps) + ABOVE_CAP
+    losses = not DASHED.search(reading.text)
     for number in reading.numbers:
         apart = number.start and reading.words[number.start - 1] in OVER | EITHER
         if number.spelled or apart or number.value > most or number.value % QUARTER:
             continue
+        if losses and reading.raw[number.start][0] in DASHES:
+            continue  # '* -5'
         end = _behind_cap(reading, number, caps)
         before, after = breaks[number.start], breaks[end] if end < count else "\n"
         first, last = number.start == 0 or "\n" in before, "\n" in after or end == count
