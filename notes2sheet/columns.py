@@ -20,7 +20,7 @@ from notes2sheet.sentences import Sentence
 from notes2sheet.transcript import DASHES, Reading
 
 FORMS = ("bracket", "alone", "before", "behind")
-DASHED = re.compile(r"^\s*[-–—][^\W\d]", re.MULTILINE)  # a line whose dash is a bullet
+DASHED = re.compile(r"^[ \t]*[-–—][^\W\d]", re.MULTILINE)  # a line whose dash is a bullet
 MARK = re.compile(r"[-–—:;>=|,(]")  # behind a figure that stands before its line
 PUNCTUATION = re.compile(r"[][,;:./()|>+&–—-]")
 OVER = {"of", "out", "from", "over", "max", "maximum"}  # before a cap

@@ -227,6 +227,11 @@ def _only_explains(standing: Standing, expression: Expression, view: SentenceVie
     if view.taken_back(max(view.sentence.start, expression.start - 1), expression.start):
         return False
     definite = before in (["the"], ["missing"]) or view.words[expression.start] == "the"
+    that = view.words[max(view.sentence.start, expression.start - 2) : expression.start] in (
+        ["that", "'s"],
+        ["that", "is"],
+    )
+    definite |= that and view.index == standing.said_in + 1  # 'five, that's seven overboard'
     same = view.index == standing.said_in
     reason = view.words[expression.end : expression.end + 1] in (["for"], ["because"])
     if not reason and view.ends_at("makes_it", expression.start) is not None:

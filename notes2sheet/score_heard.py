@@ -26,9 +26,10 @@ def _certain(view: SentenceView, number: Number) -> bool:
     if view.words[at] not in score_words("certain"):
         return False
     led = any(view.ends_at("value_before", k) is not None for k in range(max(view.sentence.start, at - 2), at + 1))
-    mine = view.words[end : min(end + 3, view.sentence.end)]
-    if mine[:2] == ["is", "my"] and score_words("scored").intersection(mine[2:]) and view.begins(at):
-        return True
+    mine = view.words[end : min(end + 4, view.sentence.end)]
+    own = mine[:2] == ["is", "my"] and score_words("scored").intersection(mine[2:])
+    if view.begins(at) and (own or mine[:3] == ["is", "what", "i"]):
+        return True  # 'ate is my number', 'ate is what I put'
     of_part = view.words[end : end + 1] in (["for"], ["on"]) and any(end < s <= end + 2 for s, _, _ in view.part_hits)
     return of_part or (led and view.closed(end))
 

@@ -107,7 +107,9 @@ def stopped(reading: Reading, start: int, end: int) -> bool:
 def _whole_figures(reading: Reading, bounds: list[int]) -> list[int]:
     """The bounds moved out of the scores that a caption line cuts: 'that three | and a half gone', 'twelve out of the |
     twenty', 'i take off | half a point'."""
-    inside = {at: number for number in reading.numbers if number.spelled for at in range(number.start, number.end + 1)}
+    inside = {
+        at: number for number in reading.numbers if _several(number) for at in range(number.start, number.end + 1)
+    }
     ends = {number.start: number.end for number in reading.numbers}
     behind = set(ends.values())
     out: list[int] = []
@@ -118,6 +120,11 @@ def _whole_figures(reading: Reading, bounds: list[int]) -> list[int]:
             at = _moved(reading, at, number, ends, behind)
         out.append(at if not out else max(at, out[-1]))
     return sorted(set(out))
+
+
+def _several(number: Number) -> bool:
+    """Whether a number is told in words, or in several: '39 and | a half'."""
+    return number.spelled or number.end - number.start > 1
 
 
 def _moved(reading: Reading, at: int, number: Number, ends: dict[int, int], behind: set[int]) -> int:

@@ -198,3 +198,14 @@ def test_a_verdict_comments_on_the_whole_beer(overall: str, told: bool) -> None:
 def test_what_is_named_of_the_whole_beer_explains_its_score(overall: str, named: bool) -> None:
     sheet = draft(overall=overall, overall_score="Six out of ten overall.")
     assert ("unexplained:overall" in codes(sheet)) != named
+
+
+@pytest.mark.parametrize(("aroma", "flavor", "flagged"), [("Ten", "Seventeen", True), ("Four", "Seven", False)])
+def test_the_faults_of_a_poor_beers_parts_are_those_of_the_whole(aroma: str, flavor: str, flagged: bool) -> None:
+    """Common practice: whose parts lost much needs no further reason for a low score of the whole."""
+    sheet = draft(
+        aroma="I get corn and butter.", aroma_score=f"{aroma} out of twelve for the aroma.",
+        flavor_score=f"{flavor} out of twenty for flavor.", overall="It is drinkable.", overall_score="Five out of ten.",
+        closing="Cheers.",
+    )  # fmt: skip
+    assert ("unexplained:overall" in codes(sheet)) == flagged
