@@ -205,7 +205,7 @@ def test_the_faults_of_a_poor_beers_parts_are_those_of_the_whole(aroma: str, fla
     """Common practice: whose parts lost much needs no further reason for a low score of the whole."""
     sheet = draft(
         aroma="I get corn and butter.", aroma_score=f"{aroma} out of twelve for the aroma.",
-        flavor_score=f"{flavor} out of twenty for flavor.", overall="It is drinkable.", overall_score="Five out of ten.",
-        closing="Cheers.",
+        flavor_score=f"{flavor} out of twenty for flavor.", overall="It is drinkable.",
+        overall_score="Five out of ten.", closing="Cheers.",
     )  # fmt: skip
     assert ("unexplained:overall" in codes(sheet)) == flagged
