@@ -6,13 +6,13 @@ import re
 from decimal import Decimal
 
 from notes2sheet.numbers import QUARTER, Number, begins_number, number_before
-from notes2sheet.score_off import more_taken, taken_before, takes
+from notes2sheet.score_off import NOT, more_taken, taken_before, takes
 from notes2sheet.score_view import SentenceView, score_words
 
 ORDINAL = re.compile(r"\d+(?:st|nd|rd|th)")
 OWN = {"i", "we"}
 CENTURIES = (17, 18, 19, 20)  # a year begins with
-IS, NOT = {"is", "'s", "are", "was", "'m"}, {"not", "n't", "no", "never"}
+IS = {"is", "'s", "are", "was", "'m"}
 BEHIND_MORE = (["for"], ["because"], ["since"], ["off"], ["gone"])
 
 

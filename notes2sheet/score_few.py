@@ -7,6 +7,7 @@ from decimal import Decimal
 from itertools import product
 from typing import TYPE_CHECKING
 
+from notes2sheet.faults import LOOKED_AT
 from notes2sheet.numbers import begins_number
 from notes2sheet.score_asides import REASONS
 from notes2sheet.score_view import Expression, SentenceView, score_words
@@ -19,7 +20,6 @@ SHARES = ((10, 3), (5, 5))  # of a cap of ten and more a third at most, of five 
 TOLD = Decimal("2.5")  # with the reason behind it two fifths of any cap
 DOUBT = 2  # points at most between a score that is left open and the one that settles it
 CLAUSE = 4  # words of what is said between a loss and the one that comes instead of it
-LOOKED_AT = "appearance"  # what a bad beer may have all points for
 
 
 def so_few(standing: Standing, expression: Expression, view: SentenceView, cap: int) -> bool:

@@ -8,7 +8,7 @@ from notes2sheet.numbers import Number, begins_number, number_before
 from notes2sheet.score_view import Expression, SentenceView, score_words
 
 HELPED = 7  # words, 'I' among them, up to the verb in 'two I'm going to have to | withhold'
-DENIED = ("not", "n't", "never", "cannot")  # before a verb that takes nothing off then
+NOT = {"not", "n't", "no", "never"}
 LOWERED = {"a", "by", "to", "half", "one"}  # behind a value and 'down'
 HALF_OF = (["a", "point"], ["a", "mark"], ["of", "a"], ["of", "one"])  # behind 'half'
 FADES = (["lost"], ["dropped"], ["missing"])  # what a beer does, rather than points
@@ -136,7 +136,7 @@ def _verb_behind(view: SentenceView, at: int) -> int | None:
         if view.breaks(k) or begins_number(view.words[k]):
             return None
         if (stop := view.starts_at("take_before", k)) is not None:
-            return None if view.words[k - 1] in DENIED else stop
+            return None if view.words[k - 1] in NOT else stop
     return None
 
 

@@ -22,7 +22,7 @@ MOVED, MOVES = 6, {"up", "down", "goes", "moves", "change", "changes", "raise", 
 DOWN_TO = (["down", "to"], ["up", "to"], ["back", "to"])  # behind 'knock the ten'
 RECALLED = (["i", "gave"], ["i", "said"], ["i", "put"], ["i", "wrote"])  # behind a value that is changed
 BY = 5  # words before a figure, the verb and 'by' among them: 'I'd bring it down by | two'
-FEW = 5  # a fifth of the cap
+FIFTH = 5  # of the cap
 FINDING = 4  # words of a finding before a colon or a dash at least
 MADE_BEHIND = 4  # words between a value and those that change it
 BEFORE_POINT = {"a", "one", "the", "another", "point", "mark"}  # 'a point', 'the mark', 'point and a half'
@@ -159,8 +159,8 @@ def _number_expression(view: SentenceView, at: int) -> tuple[Expression | None, 
         return None, at + 1
     if number.over is not None and number.over not in view.caps and 0 < number.over - number.value <= 2:
         return Expression("unsure", number.over, number.start, number.end), number.end
-    alone = number.start > view.sentence.start and not view.breaks(number.start)
-    if alone and words[number.start - 1] == "all" and words[number.start - 2] != "at":
+    joined = number.start > view.sentence.start and not view.breaks(number.start)
+    if joined and words[number.start - 1] == "all" and words[number.start - 2] != "at":
         return (Expression("share", Decimal(1), number.start, number.end) if _all(view, number) else None), number.end
     if (year := year_end(view, number)) is not None:
         return None, year
@@ -226,10 +226,10 @@ def _changed(view: SentenceView, at: int) -> Expression | None:
     led = (
         at - 2 >= view.sentence.start and words[at - 1] in ("that", "this") and words[at - 2] in score_words("changes")
     )
-    if words[old.end : old.end + 1] == ["to"]:
+    onward = words[old.end : old.end + 1] == ["to"]
+    if onward:
         led |= words[at - 1] in ("change", "correct") or _moves_from(view, at)
-    onward = words[old.end : old.end + 1] == ["to"] or words[old.end : old.end + 2] in DOWN_TO
-    if onward and words[at - 1] == "the":
+    if (onward or words[old.end : old.end + 2] in DOWN_TO) and words[at - 1] == "the":
         led |= words[at - 2] in score_words("changes") and _meant(view, at - 2)
     becomes = old.end < last and words[old.end] == "becomes"
     if (dropped := _not_the_other(view, old)) is not None:
@@ -357,7 +357,7 @@ def _too_few(view: SentenceView, number: Number) -> bool:
     """Whether so few points can only be lost ones: behind a finding of some words ('the grassy note bothers me: two
     points', of twelve) that names no part, and 'that's a point and a half'."""
     own, words, first, start = view.own_cap, view.words, view.sentence.start, number.start
-    if own is None or not 0 < number.value * FEW <= own:
+    if own is None or not 0 < number.value * FIFTH <= own:
         return False
     unit = score_words("unit")
     inside = number.end - start > 2 and words[start + 1] in unit and words[number.end - 1] == "half"

@@ -16,7 +16,7 @@ STOP = re.compile(r"[.!?…]")
 LONG_LINE = 14  # words: a longer line without a stop is running text, not a caption
 LONG_SENTENCE = 50  # words: hardly anybody's is longer
 ENDLESS = 0.25  # share of the text in longer ones, from which on stops are as good as missing
-MOST = 25  # words in a chunk of text without punctuation
+MOST = 25  # words in a chunk of text that is cut by guesses
 CUT = 0.15  # odds of a sentence beginning at which such text is cut
 OVER = ("of", "from", "over", "outta", "outa", "on")  # between a score and its cap
 ABBREVIATIONS = {
@@ -82,10 +82,10 @@ def find_sentences(reading: Reading) -> None:
 
 
 def _flowing(reading: Reading, stretches: list[tuple[int, int]]) -> set[tuple[int, int]]:
-    """The stretches of text that are to be cut by guesses: long ones without stops or commas; and all long ones where
-    most of the text is such, or stands in sentences longer than anybody speaks."""
-    bare = {(start, end) for start, end in stretches if end - start > LONG_LINE and not stopped(reading, start, end)}
-    endless = [stretch for stretch in stretches if stretch[1] - stretch[0] > LONG_SENTENCE]
+    """The stretches of text that are to be cut by guesses: long ones without stops or commas; and, where much of the
+    other text stands in sentences longer than anybody's, all that are long."""
+    bare = {(start, end) for start, end in stretches if end - start > LONG_LINE and not _stopped(reading, start, end)}
+    endless = [(start, end) for start, end in stretches if end - start > LONG_SENTENCE and (start, end) not in bare]
     if _share(reading, bare) > 0.5 or _share(reading, endless) < ENDLESS:
         return bare
     return bare | {(start, end) for start, end in stretches if end - start > MOST}
@@ -96,7 +96,7 @@ def _share(reading: Reading, stretches: Iterable[tuple[int, int]]) -> float:
     return sum(end - start for start, end in stretches) / max(len(reading.words), 1)
 
 
-def stopped(reading: Reading, start: int, end: int) -> bool:
+def _stopped(reading: Reading, start: int, end: int) -> bool:
     """Whether a stop or a comma stands within the words `start` to `end`, or a stop right behind them."""
     breaks = reading.breaks
     behind = breaks[end] if end < len(reading.words) else reading.text[reading.span(start, end)[1] :]
@@ -153,7 +153,7 @@ def _is_cap(reading: Reading, number: Number) -> bool:
 
 
 def _chunks(reading: Reading, start: int, end: int, joined: set[int]) -> list[Sentence]:
-    """Text without punctuation, cut where a sentence is likely to begin, and in any case after MOST words."""
+    """Text whose stops tell nothing, cut where a sentence is likely to begin, and in any case after MOST words."""
     likely = bound_odds(reading, start, end)
     out, begin, best = [], start, None
     for at in range(start + 1, end):
