@@ -5,7 +5,6 @@ from __future__ import annotations
 from dataclasses import dataclass, field, replace
 from decimal import Decimal
 
-from notes2sheet.score_asides import REASONS
 from notes2sheet.score_few import corrects_loss, own_reasons, said_over, so_few, told_again
 from notes2sheet.score_sums import Figure
 from notes2sheet.score_view import Expression, SentenceView, score_words
@@ -162,7 +161,7 @@ def _taken_as(standing: Standing, expression: Expression, view: SentenceView, ca
     if kind == "maybe":
         near = standing.value not in (None, amount) and view.index - standing.said_in <= 1
         kind = "unsure" if near or standing.basis == "unsure" else "value"
-    if kind == "value" and (_only_explains(standing, expression, view, cap) or _goes_on(standing, expression, view)):
+    if kind == "value" and _only_explains(standing, expression, view, cap):
         kind = "off"
     return kind, amount
 
@@ -187,16 +186,6 @@ def _told_before(standing: Standing, expression: Expression, view: SentenceView)
     told = any(amount == expression.value and at >= since for amount, at, _ in standing.taken)
     recalled = told_again(view, expression)
     return (closing or recalled or expression.over is not None) and not expression.again and told
-
-
-def _goes_on(standing: Standing, expression: Expression, view: SentenceView) -> bool:
-    """Whether a caption line goes on with what the one before takes off ('three for the sugar and', 'one for …')."""
-    last = standing.taken[-1][1] if standing.taken else view.index
-    leads = view.words[view.sentence.start : expression.start]
-    joins = not leads or (leads[-1] == "and" and len(leads) < 3)  # the end of the line before may come first
-    reason = view.words[expression.end : expression.end + 1]
-    plain = expression.over is None and not expression.named and standing.value is None or standing.said_in == last
-    return last == view.index - 1 and joins and plain and reason in REASONS
 
 
 def _repeats_loss(standing: Standing, expression: Expression, view: SentenceView, cap: int) -> bool:
@@ -227,10 +216,7 @@ def _only_explains(standing: Standing, expression: Expression, view: SentenceVie
     if view.taken_back(max(view.sentence.start, expression.start - 1), expression.start):
         return False
     definite = before in (["the"], ["missing"]) or view.words[expression.start] == "the"
-    that = view.words[max(view.sentence.start, expression.start - 2) : expression.start] in (
-        ["that", "'s"],
-        ["that", "is"],
-    )
+    that = view.words[max(view.sentence.start, expression.start - 2) : expression.start] == ["that", "'s"]
     definite |= that and view.index == standing.said_in + 1  # 'five, that's seven overboard'
     same = view.index == standing.said_in
     reason = view.words[expression.end : expression.end + 1] in (["for"], ["because"])
@@ -240,6 +226,9 @@ def _only_explains(standing: Standing, expression: Expression, view: SentenceVie
     if explained and standing.value + explained == cap:
         return True
     makes_cap = standing.value + expression.value == cap
+    share = reason and expression.value <= cap - standing.value and expression.value * 2 < standing.value
+    if share and not expression.named:
+        return True  # 'twelve', then 'five for the sweet end and three for …'
     return (makes_cap and (definite or same or reason)) or (definite and same and not expression.named)
 
 
