@@ -19,8 +19,8 @@ def find_faults(reading: Reading) -> None:
     """
     style = reading.style.style
     for mention in reading.mentions:
-        seen = any(LOOKED_AT in hit.term.categories for hit in mention.hits)
-        if reading.sentences[mention.sentence].category == LOOKED_AT and not seen:
+        looked_at = reading.sentences[mention.sentence].category == LOOKED_AT
+        if looked_at and all(LOOKED_AT not in hit.term.categories for hit in mention.hits):
             mention.flaw = None  # 'white like a salt pan', 'brown like tea'
             continue
         if mention.flaw is None:

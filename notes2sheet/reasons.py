@@ -123,13 +123,14 @@ def _described(reading: Reading, part: str, strict: bool) -> list[tuple[int, int
     for."""
     hits = []
     style = reading.style.style
-    found = {m.flaw for m in reading.mentions if m.state == "present"}
+    recalled: set[str | None] = set()  # off-flavors that tell of the whole beer: 'both would go with a week more'
+    if not strict and not prompts(reading, part):
+        recalled = {m.flaw for m in reading.mentions if m.state == "present"}
     for mention in reading.mentions:
         sentence = reading.sentences[mention.sentence]
-        recalled = (
-            not strict and not prompts(reading, part) and mention.flaw in found
-        )  # 'both would go with a week more'
-        if sentence.category != part or not mention.flaw or not (mention.state == "present" or recalled):
+        if sentence.category != part or not mention.flaw:
+            continue
+        if mention.state != "present" and mention.flaw not in recalled:
             continue
         held = style is not None and (strict or part in style.aspects)  # what is named of the whole beer always counts
         if held and (tolerated(style, mention) or has_room(style, part, mention, reading)):

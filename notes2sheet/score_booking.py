@@ -4,10 +4,14 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field, replace
 from decimal import Decimal
+from typing import TYPE_CHECKING
 
 from notes2sheet.score_few import corrects_loss, own_reasons, said_over, so_few, told_again
 from notes2sheet.score_sums import Figure
 from notes2sheet.score_view import Expression, SentenceView, score_words
+
+if TYPE_CHECKING:
+    from notes2sheet.lexicon import SheetDefinition
 
 FAR = 4  # a doubt further off than a quarter of the cap is of another part
 CHAIN = {"less", "minus", "more"}  # words of what is lost once more
@@ -28,6 +32,11 @@ class Standing:
     heard: bool = False
     figures: list[Figure] = field(default_factory=list)  # all that were said of it, in order
     lowered: Decimal | None = None  # the value said before what was taken off lowered it
+
+    @property
+    def lost(self) -> Decimal:
+        """The points that were taken off."""
+        return sum((points for points, _, _ in self.taken), Decimal(0))
 
     def only_few(self, settled: bool = False) -> bool:
         """Whether there are but figures too few to be a score, and no value stands (or, settled, for that)."""
@@ -50,14 +59,13 @@ class Standing:
 
     def take_off(self, cap: int) -> None:
         """Let the cap less what was taken off stand, where no value does."""
-        off = sum(points for points, _, _ in self.taken)
-        if self.value is None and self.taken and self.basis != "unsure" and off <= cap:
-            self.value, self.basis = Decimal(cap - off), "taken-off"
+        if self.value is None and self.taken and self.basis != "unsure" and self.lost <= cap:
+            self.value, self.basis = cap - self.lost, "taken-off"
             self.spans = [span for _, _, span in self.taken]
 
     def unaccounted(self, cap: int) -> Decimal:
         """The points below the cap that no deduction accounts for; 0 without a value."""
-        return Decimal(0) if self.value is None else cap - self.value - sum(points for points, _, _ in self.taken)
+        return Decimal(0) if self.value is None else cap - self.value - self.lost
 
 
 @dataclass
@@ -70,6 +78,12 @@ class Scores:
     total_spans: list[tuple[int, int]] = field(default_factory=list)
     total_sentence: int = -1
     bands: list[tuple[str, tuple[int, int]]] = field(default_factory=list)
+
+    def share_below(self, share: Decimal, sheet: SheetDefinition, but: str) -> bool:
+        """Whether the parts that have a score, `but` one, got less than a share of their points."""
+        given = {part: standing.value for part, standing in self.parts.items() if standing.value is not None}
+        given.pop(but, None)
+        return sum(given.values(), Decimal(0)) < share * sum(sheet.cap(part) for part in given)
 
     def give(self, part: str, value: Decimal, basis: str, span: tuple[int, int], sentence: int) -> None:
         """Let `value` stand for `part`; what was taken off stays with its reasons."""
@@ -193,7 +207,7 @@ def _repeats_loss(standing: Standing, expression: Expression, view: SentenceView
     plain = expression.over is None and not expression.named and standing.value is None and standing.taken
     if not plain:
         return False
-    if len(standing.taken) > 1 and expression.value == sum(points for points, _, _ in standing.taken) != cap / 2:
+    if len(standing.taken) > 1 and expression.value == standing.lost != cap / 2:
         return True  # 'six for the wort, five for the hops … eleven's plenty'
     if view.index - standing.taken[-1][1] > 1 or own_reasons(standing, expression, view):
         return False
@@ -243,7 +257,7 @@ def _changes_value(standing: Standing, expression: Expression, view: SentenceVie
     if standing.value == cap and view.index != standing.said_in:
         return True  # the cap was only recalled, or full marks are taken back
     if not expression.heard and not CHAIN.isdisjoint(view.words[expression.start : expression.end]):
-        told = sum(amount for amount, _, _ in standing.taken) - expression.value
+        told = standing.lost - expression.value
         if told and standing.value + told == cap:
             return True  # 'twenty, less two, eighteen, less a half'
     if standing.value + explained == cap or standing.value + expression.value == cap:

@@ -8,7 +8,7 @@ from itertools import product
 from typing import TYPE_CHECKING
 
 from notes2sheet.faults import LOOKED_AT
-from notes2sheet.numbers import begins_number
+from notes2sheet.numbers import HALF, begins_number
 from notes2sheet.score_asides import REASONS
 from notes2sheet.score_view import Expression, SentenceView, score_words
 
@@ -31,7 +31,7 @@ def so_few(standing: Standing, expression: Expression, view: SentenceView, cap: 
     if not few or standing.value is not None:
         return False
     plain = expression.kind == "value" and expression.over is None and expression.instead is None
-    left = sum((amount for amount, _, _ in standing.taken), expression.value) == cap and standing.taken
+    left = standing.taken and standing.lost + expression.value == cap
     doubted = any(f.kind == "unsure" and abs(f.value - expression.value) <= DOUBT for f in standing.figures)
     given = doubted or _names_part(view, expression) or _given(view, expression)
     return plain and not left and not given
@@ -57,30 +57,40 @@ def _given(view: SentenceView, expression: Expression) -> bool:
     words, first, at = view.words, view.sentence.start, expression.start
     if view.changes_to(at) is not None or not score_words("graded").isdisjoint(words[first:at]):
         return True
-    if expression.end - at == 1 and words[at][:1].isdigit() and view.begins(at) and at == first:
-        return view.sentence.end == expression.end and not view.reading.running
+    if (at, at + 1) == (first, view.sentence.end) and words[at][:1].isdigit() and not view.reading.running:
+        return True
     begin = at
     while begin > first and words[begin - 1] in score_words("before_few") and not view.breaks(begin):
         begin -= 1
     if {"a", "an"}.intersection(words[begin:at]):
         return True
     before = words[begin - 1] if begin > first and not view.breaks(begin) else ""
-    unit = expression.end + (words[expression.end : expression.end + 1] in ([one] for one in score_words("unit")))
-    told = words[unit : unit + 1] in REASONS or unit > expression.end
+    told = _reason(view, expression.end) or not score_words("unit").isdisjoint(
+        words[expression.end : expression.end + 1]
+    )
     copula = before in ("'s", "is") and not told and words[begin - 2] != "that"  # 'that's six' may be lost, too
     return before in score_words("give_few") or copula
 
 
+def _reason(view: SentenceView, at: int) -> bool:
+    """Whether a word for a reason stands at word `at`."""
+    return view.words[at : at + 1] in REASONS
+
+
+def _behind_last(standing: Standing, view: SentenceView) -> int:
+    """The word behind the last loss."""
+    return bisect_left(view.reading.ends, standing.taken[-1][2][1]) + 1
+
+
 def own_reasons(standing: Standing, expression: Expression, view: SentenceView) -> bool:
     """Whether the last loss and a figure behind it have each a reason: 'two for soap, two for ash'."""
-    words, last = view.words, bisect_left(view.reading.ends, standing.taken[-1][2][1]) + 1
-    return words[last : last + 1] in REASONS and words[expression.end : expression.end + 1] in REASONS
+    return _reason(view, _behind_last(standing, view)) and _reason(view, expression.end)
 
 
 def said_over(standing: Standing, expression: Expression, view: SentenceView) -> bool:
     """Whether points that were taken off before are only said over, no reason behind them: 'four off', then 'four'."""
     told = any(amount == expression.value for amount, _, _ in standing.taken)
-    return told and view.words[expression.end : expression.end + 1] not in REASONS
+    return told and not _reason(view, expression.end)
 
 
 def corrects_loss(standing: Standing, expression: Expression, view: SentenceView) -> bool:
@@ -88,13 +98,13 @@ def corrects_loss(standing: Standing, expression: Expression, view: SentenceView
     'two off for the wax, no malt, so one off'."""
     if standing.value is not None or not standing.taken or standing.taken[-1][1] < view.index - 1 or expression.again:
         return False
-    words, behind = view.words, bisect_left(view.reading.ends, standing.taken[-1][2][1]) + 1
+    words, behind = view.words, _behind_last(standing, view)
     if not score_words("too").isdisjoint(words[expression.end : view.sentence.end]):
         return False
     at = expression.start
-    while at > behind and words[at - 1] in score_words("before_few") and words[at - 1] not in score_words("take_back"):
+    while at > behind and words[at - 1] in score_words("before_few") and not view.taken_back(at - 1, at):
         at -= 1
-    if at > behind and words[at - 1] in score_words("take_back"):
+    if at > behind and view.taken_back(at - 1, at):
         return True
     harsh = words[max(behind, at - CLAUSE) : at]  # 'no, that's harsh | three and a half'
     return len(harsh) > 2 and score_words("take_back").issuperset(harsh[:1]) and harsh[1] == "that"
@@ -106,18 +116,18 @@ def told_again(view: SentenceView, expression: Expression) -> bool:
     words, end = view.words, expression.end
     figure = next((k for k in range(expression.start, end) if begins_number(words[k])), expression.start)
     before = {words[k] for k in (figure - 1, figure) if k >= view.sentence.start}
-    own = any(words[k : k + 1] in REASONS for k in range(figure + 1, min(end + 1, view.sentence.end)))
+    own = any(_reason(view, k) for k in range(figure + 1, min(end + 1, view.sentence.end)))
     return not own and not score_words("recalled").isdisjoint(before)
 
 
 def settle_few(reading: Reading, scores: Scores) -> None:
-    """Let such figures be losses, or the scores of a beer whose other parts got little, or what the total wants."""
-    open_ = {part: standing for part, standing in scores.parts.items() if standing.only_few()}
-    poor = _poor(reading, scores)
-    for part, standing in open_.items():
-        if poor:
+    """Let such figures be losses, or the scores of a beer whose other parts, what is only looked at apart, got less
+    than half of their points."""
+    poor = scores.share_below(HALF, reading.sheet, but=LOOKED_AT)
+    for part, standing in scores.parts.items():
+        if standing.only_few() and poor:
             standing.take_as_score()
-        else:
+        elif standing.only_few():
             standing.take_off(reading.sheet.cap(part))
 
 
@@ -131,7 +141,9 @@ def let_total_choose(reading: Reading, scores: Scores) -> None:
     steps = {part: other - (scores.parts[part].value or 0) for part, other in others.items() if other is not None}
     ways = [dict(zip(steps, way, strict=True)) for way in product((False, True), repeat=len(steps))]
     right = [way for way in ways if fixed + sum(steps[part] for part, on in way.items() if on) == scores.total]
-    for part in (part for part, on in right[0].items() if on) if len(right) == 1 else ():
+    if len(right) != 1:
+        return
+    for part in (part for part, on in right[0].items() if on):
         scores.parts[part].take_other_sense(reading.sheet.cap(part))
 
 
@@ -145,9 +157,3 @@ def _other_sense(standing: Standing, cap: int) -> Decimal | None:
     if plain and standing.value is not None and said[-1].value == standing.value and standing.value * 2 < cap:
         return cap - standing.value
     return None
-
-
-def _poor(reading: Reading, scores: Scores) -> bool:
-    """Whether the parts that have a score got less than half of their points, what is only looked at apart."""
-    given = {p: s.value for p, s in scores.parts.items() if s.value is not None and p != LOOKED_AT}
-    return 2 * sum(given.values(), Decimal(0)) < sum(reading.sheet.cap(part) for part in given)

@@ -8,7 +8,7 @@ from notes2sheet.numbers import Number, begins_number, number_before
 from notes2sheet.score_view import Expression, SentenceView, score_words
 
 HELPED = 7  # words, 'I' among them, up to the verb in 'two I'm going to have to | withhold'
-NOT = {"not", "n't", "no", "never"}
+NOT = {"not", "n't", "no", "never"}  # right before what is denied
 LOWERED = {"a", "by", "to", "half", "one"}  # behind a value and 'down'
 HALF_OF = (["a", "point"], ["a", "mark"], ["of", "a"], ["of", "one"])  # behind 'half'
 FADES = (["lost"], ["dropped"], ["missing"])  # what a beer does, rather than points

@@ -215,9 +215,10 @@ def _only_aside(view: SentenceView, expression: Expression, standing: Standing) 
 
 def _leave_open(view: SentenceView, own: Standing | None, expressions: list[Expression]) -> None:
     """'Leave it open' unsettles the values said before it, 'I don't know' those that differ."""
-    last = max((e.end for e in expressions if e.kind != "half"), default=view.sentence.start)
+    told = [e for e in expressions if e.kind != "half"]
+    last = max((e.end for e in told), default=view.sentence.start)
     behind = {name for start, end, name in view.hits if start >= last and not (name == "doubted" and _asks(view, end))}
-    differ = len({e.value for e in expressions if e.kind != "half"}) > 1 or (own is not None and own.basis == "revised")
+    differ = len({e.value for e in told}) > 1 or (own is not None and own.basis == "revised")
     opened = "open" in behind or ("doubted" in behind and differ)
     if own is not None and own.value is not None and opened and (own.said_in == view.index or own.basis == "revised"):
         own.value, own.basis = None, "unsure"
@@ -250,8 +251,7 @@ def _settle(reading: Reading, scores: Scores) -> None:
     said before lacks, they only explain it."""
     add_up(reading, scores)
     for part, standing in scores.parts.items():
-        told = sum(amount for amount, _, _ in standing.taken)
-        if standing.lowered is not None and standing.lowered + told == reading.sheet.cap(part):
+        if standing.lowered is not None and standing.lowered + standing.lost == reading.sheet.cap(part):
             standing.value, standing.basis = standing.lowered, "said"
         if standing.halves and not standing.figures:
             standing.taken, standing.heard = standing.halves, True  # 'half a point for the froth': no score, so lost

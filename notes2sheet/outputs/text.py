@@ -74,9 +74,9 @@ class _Page:
 
     def wrap(self, text: str, indent: int, first: str | None = None, name: str | None = None) -> None:
         lead = " " * indent if first is None else first
-        page = textwrap.TextWrapper(self.width, initial_indent=lead, subsequent_indent=" " * indent)
-        page.break_on_hyphens = False  # a flag's code stays in one piece
-        for line in page.wrap(clean(text)):
+        for line in textwrap.wrap(
+            clean(text), self.width, initial_indent=lead, subsequent_indent=" " * indent, break_on_hyphens=False
+        ):  # a flag's code stays in one piece
             self.lines.append(self.paint(line, name) if name else line)
 
 
