@@ -6,7 +6,6 @@ Each check takes the Reading and the coverage and yields Flags; its docstring is
 from __future__ import annotations
 
 from collections.abc import Iterator
-from decimal import Decimal
 
 from notes2sheet.checks_recited import bands_differ, caps_differ, recited_wrong
 from notes2sheet.comments import REMARK_WORDS, judges, remarks
@@ -19,7 +18,7 @@ from notes2sheet.unlisted import common_words
 from notes2sheet.words import index_of
 
 OBSERVED = 0.4  # odds, summed over a part's sentences, from which something is said about this beer
-TOLD_BY_PARTS = Decimal("0.6")  # of their points
+TOLD_BY_PARTS = 0.6  # of their points
 TASTED = 2  # descriptors of this beer from which notes without a score are a tasting
 SEVERITY = {"blocker": 0, "warning": 1, "note": 2}
 
@@ -185,7 +184,9 @@ def unexplained(reading: Reading, covered) -> Iterator[Flag]:
 def _told_of_parts(reading: Reading, whole: str) -> bool:
     """Whether a part without prompts is one of a beer whose other parts lost much: their faults are those of the whole
     (of 66 such sheets among the marked ones 3 are sent back for it)."""
-    return not prompts(reading, whole) and reading.scores.share_below(TOLD_BY_PARTS, reading.sheet, but=whole)
+    parts = {part: s.value for part, s in reading.scores.parts.items() if part != whole and s.value is not None}
+    caps = sum(reading.sheet.cap(part) for part in parts)
+    return not prompts(reading, whole) and float(sum(parts.values())) < TOLD_BY_PARTS * caps
 
 
 def unpunished(reading: Reading, covered) -> Iterator[Flag]:

@@ -4,14 +4,10 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field, replace
 from decimal import Decimal
-from typing import TYPE_CHECKING
 
 from notes2sheet.score_few import corrects_loss, own_reasons, said_over, so_few, told_again
 from notes2sheet.score_sums import Figure
 from notes2sheet.score_view import Expression, SentenceView, score_words
-
-if TYPE_CHECKING:
-    from notes2sheet.lexicon import SheetDefinition
 
 FAR = 4  # a doubt further off than a quarter of the cap is of another part
 CHAIN = {"less", "minus", "more"}  # words of what is lost once more
@@ -78,12 +74,6 @@ class Scores:
     total_spans: list[tuple[int, int]] = field(default_factory=list)
     total_sentence: int = -1
     bands: list[tuple[str, tuple[int, int]]] = field(default_factory=list)
-
-    def share_below(self, share: Decimal, sheet: SheetDefinition, but: str) -> bool:
-        """Whether the parts that have a score, `but` one, got less than a share of their points."""
-        given = {part: standing.value for part, standing in self.parts.items() if standing.value is not None}
-        given.pop(but, None)
-        return sum(given.values(), Decimal(0)) < share * sum(sheet.cap(part) for part in given)
 
     def give(self, part: str, value: Decimal, basis: str, span: tuple[int, int], sentence: int) -> None:
         """Let `value` stand for `part`; what was taken off stays with its reasons."""

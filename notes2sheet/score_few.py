@@ -8,7 +8,7 @@ from itertools import product
 from typing import TYPE_CHECKING
 
 from notes2sheet.faults import LOOKED_AT
-from notes2sheet.numbers import HALF, begins_number
+from notes2sheet.numbers import begins_number
 from notes2sheet.score_asides import REASONS
 from notes2sheet.score_view import Expression, SentenceView, score_words
 
@@ -123,7 +123,7 @@ def told_again(view: SentenceView, expression: Expression) -> bool:
 def settle_few(reading: Reading, scores: Scores) -> None:
     """Let such figures be losses, or the scores of a beer whose other parts, what is only looked at apart, got less
     than half of their points."""
-    poor = scores.share_below(HALF, reading.sheet, but=LOOKED_AT)
+    poor = _poor(reading, scores)
     for part, standing in scores.parts.items():
         if standing.only_few() and poor:
             standing.take_as_score()
@@ -157,3 +157,9 @@ def _other_sense(standing: Standing, cap: int) -> Decimal | None:
     if plain and standing.value is not None and said[-1].value == standing.value and standing.value * 2 < cap:
         return cap - standing.value
     return None
+
+
+def _poor(reading: Reading, scores: Scores) -> bool:
+    """Whether the parts that have a score got less than half of their points, what is only looked at apart."""
+    given = {p: s.value for p, s in scores.parts.items() if s.value is not None and p != LOOKED_AT}
+    return 2 * sum(given.values(), Decimal(0)) < sum(reading.sheet.cap(part) for part in given)
