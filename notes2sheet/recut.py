@@ -19,6 +19,18 @@ from notes2sheet.transcript import Reading
 CHANGE = 1.5  # what a change of role costs, in logarithms of odds: a doubtful word among others makes none
 NEAR = 1  # words: a guess beside a change gives way to it
 BEFORE, BEHIND = {"take_before"}, {"off_after", "over", "decoy_after"}  # cues beside a figure
+WOULD, HAVE = ("would", "'d"), {"have", "be"}
+WHO = {
+    "i",
+    "we",
+    "you",
+    "he",
+    "she",
+    "they",
+    "it",
+    "that",
+    "this",
+}  # before 'would'; 'the salt would've given it' ends a sentence
 SMALL = 3  # small words between what takes off and its figure
 LEAST = 1e-6  # of any role's odds
 
@@ -44,13 +56,15 @@ def _held(reading: Reading) -> list[tuple[int, int]]:
     starts = {number.start: number.end for number in reading.numbers}
     ends = {number.end: number.start for number in reading.numbers}
     out = [*starts.items(), *((mention.start, mention.end) for mention in reading.mentions)]
-    labels = {start for start, _, _ in reading.cues[SHEET_FILE]}
+    parts = {start: end for start, end, _ in reading.cues[SHEET_FILE]}
     for start, end, cue in reading.cues[SCORE_FILE]:
         figure = _behind_small(reading.words, end) if cue in BEFORE else -1
         if figure in starts:
             out.append((start, starts[figure]))
-        elif cue in BEHIND and start in ends and start not in labels:  # '6.5 | F bready'
+        elif cue in BEHIND and start in ends and start not in parts:  # '6.5 | F bready'
             out.append((ends[start], starts.get(end, end)))
+    would = (at for at, word in enumerate(reading.words) if word in WOULD and at and reading.words[at - 1] in WHO)
+    out += [(at - 1, _would_give(reading.words, at + 1, starts, parts)) for at in would]
     merged: list[tuple[int, int]] = []
     for start, end in sorted(out):
         if merged and start < merged[-1][1]:
@@ -64,6 +78,18 @@ def _behind_small(words: list[str], at: int) -> int:
     """The word at `at`, or the first one behind the small words there: 'take | off just | two'."""
     end = min(at + SMALL, len(words))
     return next((k for k in range(at, end) if words[k] not in score_words("small")), end)
+
+
+def _would_give(words: list[str], at: int, figures: dict[int, int], parts: dict[int, int]) -> int:
+    """Where the last of the figures ends that 'would', before word `at`, leads to: 'I'd have | gone twelve for flavor,
+    two for mouthfeel'; `at` where it leads to none. Figures and names of parts begin at the words that are told."""
+    leading = score_words("joins") | score_words("given") | HAVE
+    found = at
+    while at < len(words) and (at in figures or at in parts or words[at] in leading):
+        figure = figures.get(at)
+        at = figure or parts.get(at) or at + 1
+        found = figure or found
+    return found
 
 
 def _moved(changes: Iterable[int], held: list[tuple[int, int]]) -> Iterator[int]:
