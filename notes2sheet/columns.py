@@ -10,6 +10,8 @@ import re
 from bisect import bisect_right
 from collections import Counter
 from collections.abc import Iterator
+from dataclasses import replace
+from decimal import Decimal
 from itertools import pairwise
 
 from notes2sheet.cues import ROLE_FILE, SHEET_FILE, by_sentence
@@ -95,12 +97,14 @@ def _edged(reading: Reading) -> Iterator[tuple[Number, str]]:
     most = max(caps) + ABOVE_CAP
     losses = not DASHED.search(reading.text)
     for number in reading.numbers:
-        apart = number.start and reading.words[number.start - 1] in OVER | EITHER
+        apart = number.start and (reading.words[number.start - 1] in OVER | EITHER or _slashed(reading, number.start))
         if number.spelled or apart or number.value > most or number.value % QUARTER:
             continue
         if losses and reading.raw[number.start][0] in DASHES:
             continue  # '* -5'
         end = _behind_cap(reading, number, caps)
+        if end > number.end:
+            number = replace(number, over=Decimal(reading.words[end - 1]))
         before, after = breaks[number.start], breaks[end] if end < count else "\n"
         first, last = number.start == 0 or "\n" in before, "\n" in after or end == count
         if before.rstrip()[-1:] in ("(", "[") and after.lstrip()[:1] in (")", "]"):
@@ -114,11 +118,17 @@ def _edged(reading: Reading) -> Iterator[tuple[Number, str]]:
 
 
 def _behind_cap(reading: Reading, number: Number, caps: set[int]) -> int:
-    """Behind a figure and one of the caps that is said with it: '9 of 12'."""
+    """Behind a figure and one of the caps that is said with it: '9 of 12', '2.5 / 3'."""
     words, end = reading.words, number.end
     at = end + (words[end : end + 1] == ["out"])
-    capped = words[at : at + 1] == ["of"] and words[at + 1 : at + 2] in ([str(cap)] for cap in caps)
-    return at + 2 if capped else end
+    at += words[at : at + 1] == ["of"] or _slashed(reading, end)
+    capped = at > end and words[at : at + 1] in ([str(cap)] for cap in caps)
+    return at + 1 if capped else end
+
+
+def _slashed(reading: Reading, at: int) -> bool:
+    """Whether a slash alone stands before word `at`: '2.5 / 3'."""
+    return at < len(reading.words) and reading.breaks[at].strip(" ") == "/"
 
 
 def _punctuated(reading: Reading) -> bool:

@@ -10,7 +10,7 @@ from functools import cache, lru_cache
 from notes2sheet.lexicon import cue_file
 
 FIGURE = re.compile(r"^(\d{1,6}(?:[.,]\d{1,3})?|\.\d{1,6})([½¼¾])?$")  # 7, 7.5, 7,5, .5, 8½
-RATIO = re.compile(r"^(\d{1,6}(?:\.\d{1,6})?)([½¼¾])?/(\d{1,6}(?:\.\d{1,6})?)$")
+RATIO = re.compile(r"^(\d{1,6}(?:[.,]\d{1,6})?)([½¼¾])?/(\d{1,6}(?:[.,]\d{1,6})?)$")
 BEGIN = {"half", "quarter", "point"}  # words other than units, tens and figures that a number can begin with
 TEEN = (["teen"], ["steen"])  # what recognizers part from a number
 HALF, QUARTER = Decimal("0.5"), Decimal("0.25")
@@ -44,7 +44,8 @@ def figure(word: str) -> tuple[Decimal, Decimal | None] | None:
     if match := FIGURE.match(word):
         return Decimal(match[1].replace(",", ".")) + glyphs.get(match[2], Decimal(0)), None
     if match := RATIO.match(word):
-        value, over = Decimal(match[1]) + glyphs.get(match[2], Decimal(0)), Decimal(match[3])
+        whole, over = (Decimal(match[n].replace(",", ".")) for n in (1, 3))
+        value = whole + glyphs.get(match[2], Decimal(0))
         if value in (1, 3) and over in (2, 4) and value < over and not match[2]:
             return value / over, None  # 1/2, 1/4, 3/4 are fractions of a point
         return value, over
@@ -118,7 +119,9 @@ def _point(words: list[str], at: int) -> tuple[int, Decimal] | None:
 def _and_fraction(words: list[str], at: int) -> tuple[int, Decimal] | None:
     """'and a half', 'and three quarters', '& 1/2' after a whole number: (end, fraction)."""
     if at < len(words) and (written := figure(words[at])) and 0 < written[0] < 1 and written[1] is None:
-        return at + 1, written[0]  # '2 1/2'
+        return (
+            (at + 1, written[0]) if "/" in words[at] or not words[at][-1].isdecimal() else None
+        )  # '2 1/2', not 'one, 0.5'
     if words[at : at + 3] == ["in", "a", "half"]:
         return at + 3, HALF  # so recognizers write it
     if at >= len(words) or words[at] not in ("and", "&", "an", "n", "'n"):

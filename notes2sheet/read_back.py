@@ -109,7 +109,8 @@ def fill_from_read_back(reading: Reading, scores: Scores, found: ReadBack | None
         for first in range(len(values) - len(scores.parts), -1, -1):
             listed = dict(zip(scores.parts, values[first:], strict=False))
             agree, differ = _compared(scores, listed)
-            if agree > 1 and not differ:
+            within = all(listed[part].value <= reading.sheet.cap(part) + ABOVE_CAP for part in missing)
+            if agree > 1 and not differ and within:
                 _give(reading, scores, listed, missing)
                 return
 

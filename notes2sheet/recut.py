@@ -41,7 +41,8 @@ def recut(reading: Reading) -> None:
         return
     found = (at for stretch in sorted(reading.flowing) for at in _changes(reading.word_odds["role"], *stretch))
     changes = sorted(set(_moved(found, _held(reading))) - {len(reading.words)})
-    begins = (s.start for s in reading.sentences)
+    inside = {at for number in reading.numbers for at in range(_with_point(reading.words, number.start), number.end)[1:]}
+    begins = (s.start for s in reading.sentences if s.start not in inside)
     sure = {0, *(edge for stretch in reading.flowing for edge in stretch)}
     kept = sorted({*changes, *(at for at in begins if at in sure or not _near(changes, at))} - {len(reading.words)})
     reading.sentences = [Sentence(start, end) for start, end in pairwise([*kept, len(reading.words)])]
@@ -55,7 +56,7 @@ def _held(reading: Reading) -> list[tuple[int, int]]:
     what gives it or takes it off ('that ran them two', 'ten out of twelve', 'four points gone', 'six percent')."""
     starts = {number.start: number.end for number in reading.numbers}
     ends = {number.end: number.start for number in reading.numbers}
-    out = [*starts.items(), *((mention.start, mention.end) for mention in reading.mentions)]
+    out = [*((mention.start, mention.end) for mention in reading.mentions)]
     parts = {start: end for start, end, _ in reading.cues[SHEET_FILE]}
     for start, end, cue in reading.cues[SCORE_FILE]:
         figure = _behind_small(reading.words, end) if cue in BEFORE else -1
@@ -63,6 +64,7 @@ def _held(reading: Reading) -> list[tuple[int, int]]:
             out.append((start, starts[figure]))
         elif cue in BEHIND and start in ends and start not in parts:  # '6.5 | F bready'
             out.append((ends[start], starts.get(end, end)))
+    out += [(_with_point(reading.words, start), end) for start, end in starts.items()]
     would = (at for at, word in enumerate(reading.words) if word in WOULD and at and reading.words[at - 1] in WHO)
     out += [(at - 1, _would_give(reading.words, at + 1, starts, parts)) for at in would]
     merged: list[tuple[int, int]] = []
@@ -72,6 +74,13 @@ def _held(reading: Reading) -> list[tuple[int, int]]:
             start, end = begin, max(end, last)
         merged.append((start, end))
     return merged
+
+
+def _with_point(words: list[str], at: int) -> int:
+    """The word that begins the figure at word `at`: 'another | point and a half'."""
+    begin = at - (words[at - 1 : at] == ["a"])
+    pointed = begin > 1 and words[begin - 1] == "and" and words[begin - 2] in score_words("unit")
+    return begin - 2 if pointed else at
 
 
 def _behind_small(words: list[str], at: int) -> int:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field, replace
 from decimal import Decimal
 
-from notes2sheet.score_few import corrects_loss, own_reasons, said_over, so_few, told_again
+from notes2sheet.score_few import corrects_loss, loss_changed, own_reasons, said_over, so_few, told_again
 from notes2sheet.score_sums import Figure
 from notes2sheet.score_view import Expression, SentenceView, score_words
 
@@ -96,7 +96,9 @@ def book(standing: Standing, expression: Expression, view: SentenceView, cap: in
     if _of_another_part(standing, expression, view, cap):
         return
     left_out = kind == "value" and (
-        _repeats_loss(standing, expression, view, cap) or _too_little(standing, expression, view, cap)
+        _repeats_loss(standing, expression, view, cap)
+        or _too_little(standing, expression, view, cap)
+        or _beside_settled(standing, expression, view, cap)
     )
     if kind == "value" and not left_out and so_few(standing, expression, view, cap):
         if said_over(standing, expression, view):
@@ -140,8 +142,9 @@ def _take(standing: Standing, expression: Expression, view: SentenceView, cap: i
     if _told_before(standing, expression, view):
         standing.spans.append(span)
         return
-    if corrects_loss(standing, expression, view):
-        _, _, dropped = standing.taken.pop()
+    changed = -1 if corrects_loss(standing, expression, view) else loss_changed(standing, expression, view)
+    if changed is not None:
+        _, _, dropped = standing.taken.pop(changed)
         standing.figures = [figure for figure in standing.figures if figure.span != dropped]
     standing.taken.append((amount, view.index, span))
     standing.heard |= expression.heard
@@ -210,6 +213,16 @@ def _too_little(standing: Standing, expression: Expression, view: SentenceView, 
     told = expression.named and view.sentence.category != "closing"
     plain = expression.kind == "value" and not told and expression.over is None
     return plain and standing.value is not None and expression.value * 4 < cap <= standing.value * 2
+
+
+def _beside_settled(standing: Standing, expression: Expression, view: SentenceView, cap: int) -> bool:
+    """Whether a plain figure, which nothing says to come instead, stands behind a value that what was lost accounts
+    for, and is far from it: 'four off, so sixteen. Come back at six.'."""
+    if standing.value is None or not standing.taken or standing.unaccounted(cap):
+        return False
+    plain = expression.over is None and not expression.named and expression.instead is None
+    changed = view.changes_to(expression.start) is not None or view.taken_back(view.sentence.start, expression.start)
+    return plain and not changed and abs(expression.value - standing.value) * FAR > cap
 
 
 def _only_explains(standing: Standing, expression: Expression, view: SentenceView, cap: int) -> bool:

@@ -24,6 +24,8 @@ def decoy(view: SentenceView, number: Number) -> bool:
         return True
     if number.over is not None and (number.over not in view.caps or value % QUARTER):
         return True
+    if number.over is not None and view.words[number.start - 1] == "by":
+        return True  # 'less spice, by 1/3'
     if view.starts_at("up_behind", number.end) is not None:
         return False  # 'half more on top'
     if scale_word(view, number.end):

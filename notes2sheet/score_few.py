@@ -8,7 +8,7 @@ from itertools import product
 from typing import TYPE_CHECKING
 
 from notes2sheet.faults import LOOKED_AT
-from notes2sheet.numbers import begins_number
+from notes2sheet.numbers import begins_number, number_before
 from notes2sheet.score_asides import REASONS
 from notes2sheet.score_view import Expression, SentenceView, score_words
 
@@ -19,6 +19,7 @@ if TYPE_CHECKING:
 SHARES = ((10, 3), (5, 5))  # of a cap of ten and more a third at most, of five a fifth
 TOLD = Decimal("2.5")  # with the reason behind it two fifths of any cap
 DOUBT = 2  # points at most between a score that is left open and the one that settles it
+INSTEAD = {"not", "than", "of"}  # before a loss that another one comes instead of: 'instead of five'
 CLAUSE = 4  # words of what is said between a loss and the one that comes instead of it
 
 
@@ -108,6 +109,20 @@ def corrects_loss(standing: Standing, expression: Expression, view: SentenceView
         return True
     harsh = words[max(behind, at - CLAUSE) : at]  # 'no, that's harsh | three and a half'
     return len(harsh) > 2 and score_words("take_back").issuperset(harsh[:1]) and harsh[1] == "that"
+
+
+def loss_changed(standing: Standing, expression: Expression, view: SentenceView) -> int | None:
+    """The place, among what was taken off, of the loss that this one comes instead of: 'make it six off the flavor,
+    not five', or 'make it six off' where there is but one."""
+    if standing.value is not None or not standing.taken:
+        return None
+    words, end = view.words, view.sentence.end
+    places = [at for at in range(expression.end, min(expression.end + CLAUSE, end)) if words[at] in INSTEAD]
+    dropped = number_before(words, places[0] + 1, end) if places else None
+    amounts = [amount for amount, _, _ in standing.taken]
+    if dropped is not None and dropped.value in amounts and dropped.value != expression.value:
+        return amounts.index(dropped.value)
+    return 0 if len(amounts) == 1 and view.ends_at("makes_it", expression.start) is not None else None
 
 
 def told_again(view: SentenceView, expression: Expression) -> bool:

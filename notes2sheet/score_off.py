@@ -33,8 +33,14 @@ def taken_before(view: SentenceView, at: int) -> int | None:
         begin -= 1
     for k in range(begin, at + 1):
         if (start := view.ends_at("take_before", k)) is not None and not any(view.breaks(j) for j in range(k, at + 1)):
-            return None if _in_share(view, start) else start
+            return None if _in_share(view, start) or _would_be_wrong(view, start) else start
     return None
+
+
+def _would_be_wrong(view: SentenceView, at: int) -> bool:
+    """Whether a verb for taking off at word `at` is what it would be wrong to do: 'it's daft to lose a point'."""
+    led = at - 2 >= view.sentence.start and view.words[at - 1] == "to"
+    return led and view.words[at - 2] in score_words("wrong")
 
 
 def _in_share(view: SentenceView, at: int) -> bool:

@@ -6,6 +6,8 @@ from collections.abc import Sequence
 from operator import itemgetter
 from typing import TYPE_CHECKING
 
+from notes2sheet.numbers import number_before
+from notes2sheet.score_off import taken_before
 from notes2sheet.score_terms import read_expressions
 from notes2sheet.score_view import Expression, SentenceView, score_words
 
@@ -55,6 +57,38 @@ def fill_from_caps(reading: Reading, scores: Scores, closing: list[tuple[Sentenc
             open_part = standing is not None and standing.value is None and standing.basis == "none"
             if open_part and e.kind == "value" and e.over is not None and e.part and e.value <= e.over:
                 scores.give(e.part, e.value, "said", reading.span(e.start, e.end), view.index)
+
+
+def fill_from_first_closing(reading: Reading, scores: Scores, views: Sequence[SentenceView]) -> None:
+    """Give the part that running text ends with, where it has no score, the figure that its closing words begin with
+    ('six right bed', 'eight total thirty-eight'), or what is lost there ('minus two fifty less eight')."""
+    last = next((n for n, view in enumerate(views) if view.sentence.category == "closing"), 0)
+    part = views[last - 1].sentence.category if reading.running and last else ""
+    standing = scores.parts.get(part)
+    if standing is None or standing.value is not None or standing.basis != "none":
+        return
+    view, cap = views[last], reading.sheet.cap(part)
+    begin = view.sentence.start
+    number = number_before(view.words, begin, view.sentence.end) or number_before(
+        view.words, begin + 1, view.sentence.end
+    )
+    if number is None or number.over is not None:
+        return
+    span = reading.span(begin, number.end)
+    if number.start > begin:
+        if taken_before(view, number.start) == begin and number.value * 2 <= cap:
+            standing.taken.append((number.value, last, span))
+            standing.take_off(cap)
+    elif cap / 4 <= number.value <= cap and _ends_part(view, number.end, scores):
+        scores.give(part, number.value, "said", span, last)
+
+
+def _ends_part(view: SentenceView, at: int, scores: Scores) -> bool:
+    """Whether the last part's talk ends before word `at`: the sentence does, words for an end follow, or the scores
+    that stand are read back."""
+    known = [s.value for s in scores.parts.values() if s.value is not None]
+    listed = [n.value for n in view.reading.numbers if at <= n.start < view.sentence.end][: len(known)]
+    return at == view.sentence.end or view.words[at] in score_words("winds_up") or (listed == known != [])
 
 
 def fill_from_odds(reading: Reading, scores: Scores, spare: Spare) -> None:

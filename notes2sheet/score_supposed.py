@@ -5,11 +5,15 @@ from __future__ import annotations
 from notes2sheet.numbers import Number, begins_number, number_before
 from notes2sheet.score_view import SentenceView, score_words
 
+GAVE = {"gave", "given", "wrote", "written", "scored", "marked", "put", "awarded"}  # between that time and its figure
+TODAY = {"now", "today", "this"}
 GIVING = {"be", "been", "being", "get", "gone", "given", "said", "scored"}  # behind 'would' and before a figure
 
 
 def supposed(view: SentenceView, number: Number) -> bool:
     """Whether a value is only what would be: 'it would be a nine', 'had it been fresh, ten', 'nine if it were dry'."""
+    if _of_the_past(view, number):
+        return True
     begin = number.start
     while begin > view.sentence.start and view.words[begin - 1] not in score_words("turn"):
         begin -= 1
@@ -34,6 +38,13 @@ def supposed(view: SentenceView, number: Number) -> bool:
     given = next((k for k in range(would_at, len(before)) if before[k] in GIVING), None)
     near = given is not None and (not view.reading.running or _only_gives(view, first + given + 1, number.start))
     return asked or near
+
+
+def _of_the_past(view: SentenceView, number: Number) -> bool:
+    """Whether a value was given at another time: 'last month I gave thirteen out of twelve'."""
+    told = (end for _, end, name in view.hits if name == "past" and end <= number.start)
+    between = (view.words[end : number.start] for end in told)
+    return any(not GAVE.isdisjoint(words) and TODAY.isdisjoint(words) for words in between)
 
 
 def _contented(view: SentenceView, number: Number) -> int:

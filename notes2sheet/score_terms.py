@@ -178,11 +178,14 @@ def _with_cap(
     view: SentenceView, number: Number, end: int, cap: Decimal, heard: bool
 ) -> tuple[Expression | None, int] | None:
     """A figure with its `cap`, which ends before word `end`: a value, or what is taken off it."""
+    if view.words[number.start] == "half" and view.words[number.end] == "of":
+        return Expression("share", number.value, number.start, end), end  # 'half of the ten'
     if heard and (number.value > cap or _behind_figure(view, number)):
         return None  # 'two and a half, then, from three' says no ten
     if number.value > cap and _runs_on(view, number):
         return None, number.end - 1  # 'at three pound forty | eight out of ten'
-    if scale_word(view, end) or number.value % QUARTER or supposed(view, number):
+    counted = scale_word(view, end) and not (view.reading.running and view.words[end : end + 1] == ["more"])
+    if counted or number.value % QUARTER or supposed(view, number):
         return None, end
     found = taken_of_cap(view, number, end, cap) or Expression("value", number.value, number.start, end, over=cap)
     return replace(found, heard=heard or number.heard), end

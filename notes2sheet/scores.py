@@ -18,7 +18,14 @@ from notes2sheet.score_changes import given_to_changed
 from notes2sheet.score_conclusions import concluded_at
 from notes2sheet.score_few import let_total_choose, settle_few
 from notes2sheet.score_forms import keep_with_part, names_band_of_figure, plainly_meant
-from notes2sheet.score_rest import Spare, explain_from_spare, fill_from_caps, fill_from_line_ends, fill_from_odds
+from notes2sheet.score_rest import (
+    Spare,
+    explain_from_spare,
+    fill_from_caps,
+    fill_from_first_closing,
+    fill_from_line_ends,
+    fill_from_odds,
+)
 from notes2sheet.score_sums import add_up
 from notes2sheet.score_terms import read_expressions
 from notes2sheet.score_view import ABOVE_CAP, Expression, SentenceView, score_words
@@ -65,11 +72,12 @@ def find_scores(reading: Reading) -> None:
             closing.append((view, rest))
     _settle(reading, scores)
     fill_from_caps(reading, scores, closing)
+    fill_from_first_closing(reading, scores, views)
     fill_from_read_back(reading, scores, read_back, closing)
     if not choose_total(reading, scores, closing):
         take_sum_said(reading, scores, views)
-    standing = [s.value for s in scores.parts.values()]
-    if read_back and (scores.total is None or standing == [n.value for n in read_back.listed]):
+    standing = [s.value for s in scores.parts.values() if s.value is not None]
+    if read_back and (scores.total is None or sorted(standing) == sorted(n.value for n in read_back.listed)):
         let_total_be(reading, scores, read_back.total)
     let_total_choose(reading, scores)
     _fill(reading, scores, spare, views)
@@ -185,6 +193,8 @@ def _placed(view: SentenceView, expressions: list[Expression]):
         if part is None and (_other_cap(view, expression) or _strays(view, expression)):
             continue
         capped = expression.over is not None and own == "opening"  # '>> 3/3' before anything is described
+        if capped and expression.value > expression.over:
+            continue  # '13 out of 12' there is of another beer
         told = part is not None and (expression.named or capped or expression.kind != "value")
         if part != "total" and not beyond and (own in view.own_caps or told):
             mine.append((part or own, expression))

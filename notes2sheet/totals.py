@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 from notes2sheet.features import function_words
 from notes2sheet.lexicon import cue_file
 from notes2sheet.numbers import misheard_unit
+from notes2sheet.score_off import NOT
 from notes2sheet.score_view import Expression, SentenceView, score_words
 from notes2sheet.words import PhraseIndex, split_list
 
@@ -18,6 +19,8 @@ if TYPE_CHECKING:
     from notes2sheet.score_booking import Scores
     from notes2sheet.transcript import Reading
 
+OWN = {"i", "we", "it", "that", "this", "'ve", "have", "has", "parts"}  # before 'had' and the taster's own figure
+NEAR = 6  # words before a figure, what denies it among them
 LEAST_SHARE = Decimal("0.75")  # of what the parts make: sums said wrongly are near it
 
 
@@ -42,9 +45,9 @@ def choose_total(reading: Reading, scores: Scores, closing: list[tuple[SentenceV
                 continue
             if e.value == reading.sheet.total and e.over is None and the_sum != e.value:
                 continue  # the sheet's own fifty
-            if e.value < the_sum * LEAST_SHARE and e.part != "total":
+            if e.value < the_sum * LEAST_SHARE and (e.part != "total" or _later(view, scores)):
                 continue
-            if _before_parts(view, e, scores):
+            if _before_parts(view, e, scores) or _anothers(view, e) or _not_reached(view, e):
                 continue
             e = _with_misheard_unit(view, e, the_sum)
             weight = _weight(view, e, expressions, n)
@@ -65,7 +68,24 @@ def choose_total(reading: Reading, scores: Scores, closing: list[tuple[SentenceV
 def _before_parts(view: SentenceView, e: Expression, scores: Scores) -> bool:
     """Whether a figure that nothing calls the total stands in a part behind which others are scored."""
     within = view.sentence.category in view.own_caps and e.part != "total" and e.over is None
-    return within and any(s.said_in > view.index for s in scores.parts.values())
+    return within and _later(view, scores)
+
+
+def _later(view: SentenceView, scores: Scores) -> bool:
+    """Whether parts are scored behind a sentence."""
+    return any(max((s.said_in, *(at for _, at, _ in s.taken))) > view.index for s in scores.parts.values())
+
+
+def _anothers(view: SentenceView, e: Expression) -> bool:
+    """Whether a figure is what somebody else had: 'and the young lady had 33'."""
+    who = view.words[max(view.sentence.start, e.start - 2) : e.start]
+    return len(who) == 2 and who[1] in score_words("had") and who[0] not in OWN
+
+
+def _not_reached(view: SentenceView, e: Expression) -> bool:
+    """Whether a figure is a bound that the total does not reach: 'it has not crossed into forty-five'."""
+    before = view.words[max(view.sentence.start, e.start - NEAR) : e.start]
+    return before[-1:] != [] and before[-1] in score_words("reaches") and not NOT.isdisjoint(before)
 
 
 def _with_misheard_unit(view: SentenceView, e: Expression, the_sum: Decimal) -> Expression:

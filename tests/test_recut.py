@@ -41,7 +41,15 @@ def test_a_sentence_begins_where_the_role_changes() -> None:
 
 @pytest.mark.parametrize(
     "figure",
-    ["two and a half", "ten out of twelve", "3 of 3", "take off two", "six percent", "i would have gone twelve"],
+    [
+        "two and a half",
+        "ten out of twelve",
+        "3 of 3",
+        "take off two",
+        "six percent",
+        "i would have gone twelve",
+        "another point and a half",
+    ],
 )
 def test_no_figure_is_cut(figure: str) -> None:
     inside = figure.split()[-1]
