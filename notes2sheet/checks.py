@@ -12,7 +12,7 @@ from notes2sheet.comments import REMARK_WORDS, judges, remarks
 from notes2sheet.coverage import prompts
 from notes2sheet.house import STEPS
 from notes2sheet.model import Flag
-from notes2sheet.reasons import fault_words
+from notes2sheet.reasons import fault_words, firm_fault_words
 from notes2sheet.transcript import Reading
 from notes2sheet.unlisted import common_words
 from notes2sheet.words import index_of
@@ -174,7 +174,7 @@ def unexplained(reading: Reading, covered) -> Iterator[Flag]:
         cap = reading.sheet.cap(part)
         if standing.value is None or standing.value > cap or (cap - standing.value) * 3 < cap:
             continue
-        if not fault_words(reading, part, strict=False) and not _told_of_parts(reading, part):
+        if not fault_words(reading, part) and not _told_of_parts(reading, part):
             yield Flag(
                 code="unexplained", category=part, severity="warning", spans=tuple(standing.spans),
                 message=f"{_figure(cap - standing.value)} of {cap} points are off for {part}, and no fault is named.",
@@ -194,7 +194,7 @@ def unpunished(reading: Reading, covered) -> Iterator[Flag]:
     for part, standing in reading.scores.parts.items():
         if standing.value != reading.sheet.cap(part) or not reading.sheet.cap(part):
             continue
-        spans = fault_words(reading, part, strict=True)
+        spans = firm_fault_words(reading, part)
         if spans:
             yield Flag(
                 code="unpunished", category=part, severity="warning", spans=tuple(spans[:3]),

@@ -6,18 +6,25 @@ from notes2sheet.comments import judges
 from notes2sheet.coverage import prompts
 from notes2sheet.cues import ROLE_FILE, SHEET_FILE, hits_within
 from notes2sheet.descriptors import CLAUSE_BREAK, Mention
-from notes2sheet.expectations import mismatches
+from notes2sheet.expectations import FADED, mismatches
 from notes2sheet.faults import has_room, tolerated
 from notes2sheet.features import function_words
 from notes2sheet.lexicon import LEVELS
+from notes2sheet.numbers import begins_number
+from notes2sheet.scales import steps_outside
 from notes2sheet.score_booking import Standing
+from notes2sheet.score_view import score_words
 from notes2sheet.sentences import Sentence
 from notes2sheet.stance import CONTRAST
+from notes2sheet.style_data import kin
 from notes2sheet.transcript import Reading
 
 PLAIN_MISMATCH = {"clarity", "body", "head", "carbonation"}  # kinds in which leaving the style is plain for all to see
 FIRM, LACKS = ("fault_firm",), ("lack", "shortcoming")  # cues
-BECAUSE, THINGS = ("because", "since"), ("the", "that", "this", "its", "my")  # 'for the foam'
+BECAUSE, THINGS = (
+    ("because", "since", "account"),
+    ("being", "having", "the", "that", "this", "its", "my"),
+)  # 'for the foam', 'on account of that end'
 SAYS = ("observe", "score")  # roles in which something is said of this beer
 NEAR = 3  # sentences before a deduction in which what it is for may have been found
 PLACE = (["under"], ["off"])  # alone they rather tell where something is
@@ -25,6 +32,10 @@ BACK = ("that", "this", "it")  # behind 'for', for what was found before
 SHOWN = 3  # reasons of a part
 VAGUE = CONTRAST | {"under", "n't"}  # words for a lack that name none by themselves
 WISHES = {"love", "like", "liked"}
+HALF = (["half", "a"], ["half", "an"], ["half", "of"])
+CLEAR = ("brilliant", "clear")  # the steps of clarity that are no haze
+COMPARED = 4  # words behind 'could be' in which a lack is told: 'could be a bit more'
+WHERE = ("where", "as", "what", "how")  # before 'it needs to be'
 AHEAD = 9  # words behind a wish in which what is wished is looked for
 DENIED = 4  # words before one that a 'no' or 'can't' among them denies
 
@@ -73,17 +84,47 @@ def _sentences(reading: Reading, hits: list[tuple[int, int]]) -> set[int]:
     return {reading.sentence_at(start) for start, _ in hits}
 
 
-def fault_words(reading: Reading, part: str, strict: bool) -> list[tuple[int, int]]:
-    """The spans where a fault, a lack or a mismatch is named in a part.
-
-    Strict: only off-flavors that the style has no room for and firm words for a fault; otherwise any lack will do.
-    """
-    lacks = _lacks(reading, part, *(FIRM if strict else LACKS))
-    if not strict:
-        lacks = [(a, b) for a, b in lacks if reading.words[a:b] not in PLACE and not _denied(reading, a, b)]
-    hits = _described(reading, part, strict) + _missed(reading, part, strict) + lacks
-    hits += [] if strict else _given_for(reading, part)
+def fault_words(reading: Reading, part: str) -> list[tuple[int, int]]:
+    """The spans where a fault, a lack or a mismatch of any kind is named in a part, or the reason of its score."""
+    hits = _described(reading, part, strict=False) + _missed(reading, part, strict=False) + _poor_looks(reading, part)
+    hits += _firm(reading, part, LACKS) + _given_for(reading, part) + _wished(reading, part)
     return [reading.span(*hit) for hit in hits]
+
+
+def firm_fault_words(reading: Reading, part: str) -> list[tuple[int, int]]:
+    """The spans where a part is said to have an off-flavor that the style has no room for, a plain mismatch or a fault;
+    any lack, where the score owns that something speaks against it."""
+    if _gives_all_the_same(reading, reading.scores.parts[part]):
+        return fault_words(reading, part)
+    hits = _described(reading, part, strict=True) + _missed(reading, part, strict=True) + _firm(reading, part, FIRM)
+    return [reading.span(*hit) for hit in hits]
+
+
+def _firm(reading: Reading, part: str, cues: tuple[str, ...]) -> list[tuple[int, int]]:
+    """The words for a lack or a fault in a part that mean one and are not denied."""
+    lacks = _lacks(reading, part, *cues)
+    return [hit for hit in lacks if not _means_other(reading, *hit) and not _denied(reading, *hit)]
+
+
+def _gives_all_the_same(reading: Reading, standing: Standing) -> bool:
+    """Whether the words of a score own that something speaks against it ('five out of five anyway', 'but I'll give it
+    the three')."""
+    spoken = (reading.sentences[at] for at in standing.sentences)
+    return any(not score_words("conceding").isdisjoint(reading.words[s.start : s.end]) for s in spoken)
+
+
+def _means_other(reading: Reading, start: int, end: int) -> bool:
+    """Whether words that may tell a lack mean something else: a place ('under'), 'also' ('orange peel too'), what it is
+    likened to ('peach, could be apricot'), what is right ('where it needs to be')."""
+    said = reading.words[start:end]
+    behind = reading.words[end : end + 1]
+    ends = not behind or end in {s.start for s in reading.sentences} or CLAUSE_BREAK.search(reading.breaks[end])
+    if said == ["too"]:
+        return bool(ends) or behind[0] in function_words()
+    if said == ["could", "be"]:
+        return bool(ends) or not _asks_for_change(reading.words[end : end + COMPARED])
+    right = said == ["needs"] and behind == ["to"] and reading.words[start - 2] in WHERE
+    return said in PLACE or right
 
 
 def _given_for(reading: Reading, part: str) -> list[tuple[int, int]]:
@@ -98,11 +139,28 @@ def _given_for(reading: Reading, part: str) -> list[tuple[int, int]]:
             hits.append((pointing, pointing + 1))
         names = {start for start, _, _ in hits_within(reading, SHEET_FILE, sentence.start, sentence.end)}
         for k in range(sentence.start + 1, sentence.end - 2):
-            word, thing = reading.words[k], k + 2
+            word = reading.words[k]
+            thing = k + 2 + (word == "account")  # 'on account of that perfume'
             reason = word in BECAUSE or (word == "for" and reading.words[k + 1] in THINGS)
-            if reason and thing not in names and reading.words[thing] not in function_words():
+            if reason and thing < sentence.end and thing not in names and not _plain(reading.words[thing]):
                 hits.append((k, k + 1))
     return hits
+
+
+def _wished(reading: Reading, part: str) -> list[tuple[int, int]]:
+    """The words of a finding on the whole beer for what would make it better ('some more bitterness'), or that call it
+    half of something ('half a style'). Of 84 sheets whose whole is not explained 3 have such a finding."""
+    if prompts(reading, part):
+        return []
+    found = (s for s in reading.sentences if s.category == part and s.role == "observe")
+    words, wished = reading.words, score_words("wished")
+    places = (at for s in found for at in range(s.start, s.end))
+    return [(at, at + 1) for at in places if words[at] in wished or words[at : at + 2] in HALF]
+
+
+def _plain(word: str) -> bool:
+    """Whether a word names no thing: a function word or a figure ('I give for this seven')."""
+    return word in function_words() or begins_number(word)
 
 
 def _points_back(reading: Reading, at: int, standing: Standing) -> int | None:
@@ -145,6 +203,24 @@ def _described(reading: Reading, part: str, strict: bool) -> list[tuple[int, int
             if reading.sentences[m.sentence].category == part and (not strict or m.term.kind in PLAIN_MISMATCH)
         ]
     return hits
+
+
+def _poor_looks(reading: Reading, part: str) -> list[tuple[int, int]]:
+    """Looks that cost points though they need be no fault: a head that is gone, haze where the style may be clear (of
+    11 marked sheets where a third of the appearance is off and not explained none tells of either)."""
+    style = reading.style.style
+    wanted = style.expectation(part, "clarity") if style else None
+    span = wanted.range if wanted else None
+    hazy = bool(span and steps_outside("clarity", CLEAR, span[0]))
+    own = [m for m in reading.mentions if reading.sentences[m.sentence].category == part and m.state == "present"]
+    return [(m.start, m.end) for m in own if m.term is not None and _looks_poor(reading, m, not hazy)]
+
+
+def _looks_poor(reading: Reading, mention: Mention, clear: bool) -> bool:
+    """Whether a mention tells of a head that is gone, or of haze in a beer that may be `clear`."""
+    if mention.term.kind == "clarity":
+        return clear and bool(steps_outside("clarity", CLEAR, mention.term.name))
+    return FADED in kin(mention.term, reading.lexicon)
 
 
 def _missed(reading: Reading, part: str, strict: bool) -> list[tuple[int, int]]:

@@ -41,7 +41,9 @@ def recut(reading: Reading) -> None:
         return
     found = (at for stretch in sorted(reading.flowing) for at in _changes(reading.word_odds["role"], *stretch))
     changes = sorted(set(_moved(found, _held(reading))) - {len(reading.words)})
-    inside = {at for number in reading.numbers for at in range(_with_point(reading.words, number.start), number.end)[1:]}
+    inside = {
+        at for number in reading.numbers for at in range(_with_point(reading.words, number.start), number.end)[1:]
+    }
     begins = (s.start for s in reading.sentences if s.start not in inside)
     sure = {0, *(edge for stretch in reading.flowing for edge in stretch)}
     kept = sorted({*changes, *(at for at in begins if at in sure or not _near(changes, at))} - {len(reading.words)})

@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 
 import pytest
-from frames import draft
+from frames import codes, draft
 
 from notes2sheet.model import CategoryOut, Lost
 from notes2sheet.outputs import csv, html, md, text
@@ -88,3 +88,42 @@ def test_reasons_that_are_the_comment_are_not_written_twice(form) -> None:
     shown = " ".join(form.render(sheet).split())
     assert part.reasons and "holds it back" in part.comment
     assert "no figure for each: told above" in shown and shown.count("holds it back") == 1
+
+
+def flagged(code: str, **pieces: str) -> bool:
+    return code in codes(draft(**pieces))
+
+
+@pytest.mark.parametrize(
+    ("looks", "told"),
+    [
+        ("It is clear gold with a white head.", False),
+        ("It is slightly hazy and gold with a white head.", True),
+        ("It is clear gold, and the head was white and gone at once.", True),
+    ],
+)
+def test_haze_and_a_head_that_is_gone_explain_points_of_the_appearance(looks: str, told: bool) -> None:
+    flag = flagged("unexplained:appearance", appearance=looks, appearance_score="Two out of three for appearance.")
+    assert flag is not told
+
+
+def test_haze_explains_nothing_where_the_style_wants_it() -> None:
+    opening = "This is Copper Gate, and we are judging it as a Hazy IPA, 21C."
+    looks = {"opening": opening, "appearance": "It is hazy and gold with a tall white head that lasts."}
+    assert flagged("unexplained:appearance", **looks, appearance_score="Two out of three for appearance.")
+
+
+def test_clear_at_the_edge_of_a_black_beer_is_no_mismatch() -> None:
+    looks = {"appearance": "It is black, clear at the edge, with a tall tan head that lasts."}
+    stout = "This is Copper Gate, and we are judging it as an Irish Stout, 15B."
+    hazy = "This is Copper Gate, and we are judging it as a Hazy IPA, 21C."
+    assert not flagged("unpunished:appearance", opening=stout, **looks)
+    assert flagged("unpunished:appearance", opening=hazy, **looks)
+
+
+def test_what_would_make_the_beer_better_explains_the_whole() -> None:
+    lack = {"overall": "It is well made. Some more bitterness would carry it."}
+    assert flagged("unexplained:overall", overall="It is well made.", overall_score="Six out of ten overall.")
+    assert not flagged("unexplained:overall", **lack, overall_score="Six out of ten overall.")
+    half = "It is well made, half a pilsner."
+    assert not flagged("unexplained:overall", overall=half, overall_score="Six out of ten overall.")
