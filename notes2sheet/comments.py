@@ -19,6 +19,8 @@ ADJECTIVES = (
     *("y", "ing", "ed", "ic", "ish", "clear", "bright", "brilliant", "dull", "thin", "full", "smooth", "soft"),
     *("rough", "harsh", "slick", "hot"),
 )  # how they end
+JOINING = ("and", "so", "well")
+DENIED = ("no ", "not ")  # how what is missing is worded
 NOUNS = ("body", "clarity", "astringency")
 WEAKENED = frozenset(("at", "all", "really", "very", "too", "overly", "particularly", "especially", "terribly"))
 
@@ -46,13 +48,20 @@ def compose(reading: Reading, category: str) -> str:
                 if aspect in asked and not groups[aspect] and _tells(clause):
                     groups[aspect]["said"] = f"“{clause}”"
     lines = [
-        f"{aspect.capitalize()}: {', '.join(words.values()).removeprefix(f'{aspect} is ')}."
+        f"{aspect.capitalize()}: {_listed(words).removeprefix(f'{aspect} is ')}."
         for aspect, words in groups.items()
         if words and aspect != "other"
     ]
     if groups["other"]:
-        lines.append(f"{'Also: ' if lines else ''}{', '.join(groups['other'].values())}.")
+        lines.append(f"{'Also: ' if lines else ''}{_listed(groups['other'])}.")
     return " ".join(lines)
+
+
+def _listed(words: dict[str, str]) -> str:
+    """What is there, and behind it what is missing: 'low plum; no burnt, no diacetyl'."""
+    missing = [word for word in words.values() if word.startswith(DENIED)]
+    there = [word for word in words.values() if word not in missing]
+    return "; ".join(", ".join(part) for part in (there, missing) if part)
 
 
 def _tells(clause: str) -> bool:
@@ -139,8 +148,15 @@ def _observations(reading: Reading, category: str) -> list[str]:
             start, end = reading.span(begin, sentence.end)
             said = " ".join(reading.text[start:end].split()).rstrip(".,;")
             said += ")" if said.count("(") > said.count(")") else ""
-            out.append(said[:1].upper() + said[1:] + ".")
+            out.append(_begun(said) + ".")
     return out
+
+
+def _begun(said: str) -> str:
+    """What was said with a capital, without the word that joins it to what came before."""
+    first, _, rest = said.partition(" ")
+    told = rest if first.lower().rstrip(",") in JOINING and rest else said
+    return told[:1].upper() + told[1:]
 
 
 def judges(reading: Reading, sentence: Sentence) -> bool:

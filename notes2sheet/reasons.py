@@ -149,7 +149,7 @@ def _given_for(reading: Reading, part: str) -> list[tuple[int, int]]:
 
 def _wished(reading: Reading, part: str) -> list[tuple[int, int]]:
     """The words of a finding on the whole beer for what would make it better ('some more bitterness'), or that call it
-    half of something ('half a style'). Of 84 sheets whose whole is not explained 3 have such a finding."""
+    half of something ('half a style'). Of 81 marked sheets whose whole is not explained 3 have such a finding."""
     if prompts(reading, part):
         return []
     found = (s for s in reading.sentences if s.category == part and s.role == "observe")

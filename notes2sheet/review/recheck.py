@@ -55,7 +55,7 @@ def _as_reading(draft: Sheet, edited: Sheet) -> Any:
     said = said_band(draft, definition)
     categories = [SimpleNamespace(id=name, aspects=_aspects(part)) for name, part in edited.categories.items()]
     return SimpleNamespace(
-        text=edited.text, sentences=[], mentions=[], cues={ROLE_FILE: []}, style=SimpleNamespace(style=None),
+        text=edited.text, words=[], sentences=[], mentions=[], cues={ROLE_FILE: []}, style=SimpleNamespace(style=None),
         house=edited.house,
         sheet=SimpleNamespace(
             cap=lambda name: edited.categories[name].cap, band=definition.band, categories=categories,
