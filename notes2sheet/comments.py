@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from notes2sheet.coverage import aspects_of, prompts
 from notes2sheet.cues import SCORE_FILE, SHEET_FILE, cue_index, hits_within
 from notes2sheet.descriptors import CLAUSE_BREAK, CONTRAST, Mention
@@ -20,6 +22,7 @@ ADJECTIVES = (
     *("rough", "harsh", "slick", "hot"),
 )  # how they end
 JOINING = ("and", "so", "well")
+APART, PARTING = 2, frozenset(("and", "or", "but", "then", "with", "is", "'s", "&", "/", "nor", "no", "not"))  # between two things
 DENIED = ("no ", "not ")  # how what is missing is worded
 NOUNS = ("body", "clarity", "astringency")
 WEAKENED = frozenset(("at", "all", "really", "very", "too", "overly", "particularly", "especially", "terribly"))
@@ -31,9 +34,9 @@ def compose(reading: Reading, category: str) -> str:
     if not asked:
         return " ".join(_observations(reading, category))
     groups: dict[str, dict[str, str]] = {aspect: {} for aspect in (*asked, "other")}
-    for mention in reading.mentions:
+    for mention in _images(reading, category):
         sentence = reading.sentences[mention.sentence]
-        if sentence.category != category or mention.state == "mentioned" or _only_a_reason(mention, sentence.role):
+        if mention.state == "mentioned" or _only_a_reason(mention, sentence.role):
             continue
         aspect = next(iter(aspects_of(reading, mention)), "other")
         worded = _worded(reading, mention)
@@ -55,6 +58,33 @@ def compose(reading: Reading, category: str) -> str:
     if groups["other"]:
         lines.append(f"{'Also: ' if lines else ''}{_listed(groups['other'])}.")
     return " ".join(lines)
+
+
+def _images(reading: Reading, category: str) -> list[Mention]:
+    """The mentions of a part, each with the words outside the lexicon beside it: 'breakfast cereal soaked in warm
+    milk' is one thing."""
+    out: list[Mention] = []
+    for mention in reading.mentions:
+        if reading.sentences[mention.sentence].category != category:
+            continue
+        before = out[-1] if out else None
+        if before is not None and _one_image(reading, before, mention):
+            known = mention if before.hits[0].how == "context" else before
+            out[-1] = replace(known, start=before.start, end=mention.end)
+        else:
+            out.append(mention)
+    return out
+
+
+def _one_image(reading: Reading, first: Mention, other: Mention) -> bool:
+    """Whether two mentions beside each other, one of them outside the lexicon, tell one thing: no mark, no more than
+    two words and no 'and' between them."""
+    strange = "context" in (first.hits[0].how, other.hits[0].how)
+    near = first.sentence == other.sentence and first.end <= other.start <= first.end + APART
+    if not strange or not near or first.state != other.state or other.end - first.start > CLAUSE_WORDS:
+        return False
+    parted = any(CLAUSE_BREAK.search(reading.breaks[k]) for k in range(first.end, other.start + 1))
+    return not parted and PARTING.isdisjoint(reading.words[first.end : other.start])
 
 
 def _listed(words: dict[str, str]) -> str:

@@ -13,6 +13,7 @@ from notes2sheet import seen, tagger
 from notes2sheet.naming import Parts, candidates, pair_signs, part_signs, whole_signs
 from notes2sheet.numbers import number_at
 from notes2sheet.opening import LONGEST, Opening, Span
+from notes2sheet.score_view import score_words
 from notes2sheet.seen import Places
 from notes2sheet.strength import strength
 from notes2sheet.transcript import Reading
@@ -22,6 +23,8 @@ STARTS, RUNS, BEST = 40, 80, 8  # candidates of each kind that are looked at mor
 ARTICLES = {"the", "a", "an"}
 FEWEST = 3  # digits of a spoken number
 DIGITS = range(10)
+REACH = 30  # words behind a name in which it is corrected
+ALIKE, SAME = 82, 100  # per cent of two names' letters
 KINDS = (0, 1)  # the beer's name, its maker's
 
 
@@ -54,8 +57,26 @@ def weights() -> Weights:
 
 def find_entry(reading: Reading) -> None:
     """Fill `reading.entry` from the opening."""
-    name, maker = (_without_article(reading, span) for span in named(Opening(reading), weights()))
+    found = named(Opening(reading), weights())
+    name, maker = (_without_article(reading, span and _corrected(reading, span)) for span in found)
     reading.entry = EntryFound(spoken(reading, name), spoken(reading, maker), strength(reading))
+
+
+def _corrected(reading: Reading, span: Span) -> Span:
+    """The words nearly alike that come instead of a name soon behind it: 'Mrs Odeline Crake. I tell a lie, it's Mrs
+    Ottoline Crake'."""
+    words, size = reading.words, span[1] - span[0]
+    stop = min(span[1] + REACH, len(words))
+    back = next((k for k in range(span[1], stop) if words[k] in score_words("name_taken_back")), stop)
+    runs = [(at, at + size) for at in range(back + 1, stop - size + 1)]
+    if not runs:
+        return span
+    from rapidfuzz import fuzz
+
+    said = " ".join(words[slice(*span)])
+    alike = {run: fuzz.ratio(said, " ".join(words[slice(*run)])) for run in runs}
+    best = max(runs, key=lambda run: alike[run])
+    return best if ALIKE <= alike[best] < SAME else span
 
 
 def _without_article(reading: Reading, span: Span | None) -> Span | None:

@@ -19,6 +19,7 @@ from notes2sheet.pipeline import draft_sheet, read_notes
 
 TYPES = [t for t in vars(model).values() if isinstance(t, type) and issubclass(t, BaseModel) and t is not BaseModel]
 ACCURACY = HERE / "accuracy"
+DEMOS = HERE.parent / "demo_notes"
 TRANSCRIPTS = sorted((ACCURACY / "dev").glob("*.marked.txt"))[::3] + sorted((ACCURACY / "own").glob("[gh]*.txt"))[::6]
 
 
@@ -184,3 +185,23 @@ def test_any_text_makes_a_sheet(text: str) -> None:
     text = f"Aroma {text}"
     sheet = draft_sheet(text)
     assert sheet.text == text and set(sheet.categories) == {"appearance", "aroma", "flavor", "mouthfeel", "overall"}
+
+
+def test_a_comment_lists_what_is_missing_behind_what_is_there() -> None:
+    sheet = draft(aroma="I get no esters, a strong grapefruit and no diacetyl, and low bread from the malt.")
+    hops, _, rest = sheet.categories["aroma"].comment.partition("Hops: ")[2].partition(".")
+    assert "grapefruit" in hops and ";" not in hops and "no " not in hops
+    assert rest.index("no esters") < rest.index("no diacetyl")
+    both = draft(aroma="There is no lemon, and a strong grapefruit.").categories["aroma"].comment
+    assert "high grapefruit; no lemon" in both
+
+
+def test_words_outside_the_lexicon_stay_with_those_they_paint() -> None:
+    said = "a bit like breakfast cereal soaked in warm milk"
+    notes = (DEMOS / "alcohol_free.txt").read_text(encoding="utf-8")
+    assert said in notes and "breakfast cereal soaked in warm milk" in draft_sheet(notes).categories["aroma"].comment
+
+
+def test_the_comment_on_the_whole_begins_without_a_joining_word() -> None:
+    sheet = draft(overall="And it is a fine example of the style, well made.")
+    assert sheet.categories["overall"].comment.startswith("It is a fine example")
