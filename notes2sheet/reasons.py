@@ -118,7 +118,8 @@ def _means_other(reading: Reading, start: int, end: int) -> bool:
     likened to ('peach, could be apricot'), what is right ('where it needs to be')."""
     said = reading.words[start:end]
     behind = reading.words[end : end + 1]
-    ends = not behind or end in {s.start for s in reading.sentences} or CLAUSE_BREAK.search(reading.breaks[end])
+    last = reading.sentences[reading.sentence_at(start)].end
+    ends = end >= last or CLAUSE_BREAK.search(reading.breaks[end])
     if said == ["too"]:
         return bool(ends) or behind[0] in function_words()
     if said == ["could", "be"]:
