@@ -111,18 +111,24 @@ def _edged(reading: Reading) -> Iterator[tuple[Number, str]]:
             yield number, "bracket"
         elif first and last:
             yield number, "alone"
-        elif first and MARK.match(after.lstrip() or reading.raw[end]):
+        elif first and MARK.match(after.lstrip() or reading.raw[end]) and not _subtracts(reading, end):
             yield number, "before"
         elif last:
             yield number, "behind"
 
 
+def _subtracts(reading: Reading, at: int) -> bool:
+    """Whether a figure that ends before word `at` is only what another is taken from: '3 - 0.5 (foam) = 2.5'."""
+    dashed = reading.breaks[at].strip(" ") in DASHES or reading.raw[at][0] in DASHES
+    return dashed and any(char.isdigit() for char in reading.raw[at])
+
+
 def _behind_cap(reading: Reading, number: Number, caps: set[int]) -> int:
     """Behind a figure and one of the caps that is said with it: '9 of 12', '2.5 / 3'."""
     words, end = reading.words, number.end
-    at = end + (words[end : end + 1] == ["out"])
-    at += words[at : at + 1] == ["of"] or _slashed(reading, end)
-    capped = at > end and words[at : at + 1] in ([str(cap)] for cap in caps)
+    out = end + (words[end : end + 1] == ["out"])
+    at = out + (words[out : out + 1] == ["of"] or _slashed(reading, end))
+    capped = at > out and words[at : at + 1] in ([str(cap)] for cap in caps)
     return at + 1 if capped else end
 
 

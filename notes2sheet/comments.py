@@ -21,8 +21,11 @@ ADJECTIVES = (
     *("y", "ing", "ed", "ic", "ish", "clear", "bright", "brilliant", "dull", "thin", "full", "smooth", "soft"),
     *("rough", "harsh", "slick", "hot"),
 )  # how they end
-JOINING = ("and", "so", "well")
-APART, PARTING = 2, frozenset(("and", "or", "but", "then", "with", "is", "'s", "&", "/", "nor", "no", "not"))  # between two things
+JOINING = ("and", "and,", "so,", "well,")
+APART, PARTING = (
+    2,
+    frozenset(("and", "or", "but", "then", "with", "is", "'s", "&", "/", "nor", "no", "not")),
+)  # between two things
 DENIED = ("no ", "not ")  # how what is missing is worded
 NOUNS = ("body", "clarity", "astringency")
 WEAKENED = frozenset(("at", "all", "really", "very", "too", "overly", "particularly", "especially", "terribly"))
@@ -90,7 +93,7 @@ def _one_image(reading: Reading, first: Mention, other: Mention) -> bool:
 def _listed(words: dict[str, str]) -> str:
     """What is there, and behind it what is missing: 'low plum; no burnt, no diacetyl'."""
     missing = [word for word in words.values() if word.startswith(DENIED)]
-    there = [word for word in words.values() if word not in missing]
+    there = [word for word in words.values() if not word.startswith(DENIED)]
     return "; ".join(", ".join(part) for part in (there, missing) if part)
 
 
@@ -185,7 +188,7 @@ def _observations(reading: Reading, category: str) -> list[str]:
 def _begun(said: str) -> str:
     """What was said with a capital, without the word that joins it to what came before."""
     first, _, rest = said.partition(" ")
-    told = rest if first.lower().rstrip(",") in JOINING and rest else said
+    told = rest if first.lower() in JOINING and rest else said
     return told[:1].upper() + told[1:]
 
 

@@ -10,6 +10,7 @@ from functools import cache, cached_property
 import numpy as np
 
 from notes2sheet import seen, tagger
+from notes2sheet.features import function_words
 from notes2sheet.naming import Parts, candidates, pair_signs, part_signs, whole_signs
 from notes2sheet.numbers import number_at
 from notes2sheet.opening import LONGEST, Opening, Span
@@ -23,6 +24,7 @@ STARTS, RUNS, BEST = 40, 80, 8  # candidates of each kind that are looked at mor
 ARTICLES = {"the", "a", "an"}
 FEWEST = 3  # digits of a spoken number
 DIGITS = range(10)
+TWO, BEHIND = 2, 6  # words of such a name; words between what takes one back and the next
 REACH = 30  # words behind a name in which it is corrected
 ALIKE, SAME = 82, 100  # per cent of two names' letters
 KINDS = (0, 1)  # the beer's name, its maker's
@@ -67,9 +69,11 @@ def _corrected(reading: Reading, span: Span) -> Span:
     Ottoline Crake'."""
     words, size = reading.words, span[1] - span[0]
     stop = min(span[1] + REACH, len(words))
-    back = next((k for k in range(span[1], stop) if words[k] in score_words("name_taken_back")), stop)
-    runs = [(at, at + size) for at in range(back + 1, stop - size + 1)]
-    if not runs:
+    back = [k for k in range(span[1], stop) if words[k] in score_words("name_taken_back")]
+    own = function_words() - set(words[slice(*span)])
+    near = sorted({at for k in back for at in range(k + 1, min(k + BEHIND, stop - size) + 1)})
+    runs = [(at, at + size) for at in near if own.isdisjoint(words[at : at + size])]
+    if size < TWO or not runs:
         return span
     from rapidfuzz import fuzz
 

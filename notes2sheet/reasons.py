@@ -31,6 +31,7 @@ PLACE = (["under"], ["off"])  # alone they rather tell where something is
 BACK = ("that", "this", "it")  # behind 'for', for what was found before
 SHOWN = 3  # reasons of a part
 VAGUE = CONTRAST | {"under", "n't"}  # words for a lack that name none by themselves
+CHANGED = ("more", "less", "improved", "fixed", "raised", "cleaned", "lifted")
 WISHES = {"love", "like", "liked"}
 HALF = (["half", "a"], ["half", "an"], ["half", "of"])
 CLEAR = ("brilliant", "clear")  # the steps of clarity that are no haze
@@ -76,7 +77,7 @@ def _denied(reading: Reading, start: int, end: int) -> bool:
 
 def _asks_for_change(words: list[str]) -> bool:
     """Whether what is wished is a change ('a bit more', 'it drier'), not just the beer ('I'd love to sit with it')."""
-    return any(word in ("more", "less") or (len(word) > 4 and word.endswith("er")) for word in words)
+    return any(word in CHANGED or (len(word) > 4 and word.endswith("er")) for word in words)
 
 
 def _sentences(reading: Reading, hits: list[tuple[int, int]]) -> set[int]:
@@ -94,9 +95,9 @@ def fault_words(reading: Reading, part: str) -> list[tuple[int, int]]:
 def firm_fault_words(reading: Reading, part: str) -> list[tuple[int, int]]:
     """The spans where a part is said to have an off-flavor that the style has no room for, a plain mismatch or a fault;
     any lack, where the score owns that something speaks against it."""
-    if _gives_all_the_same(reading, reading.scores.parts[part]):
-        return fault_words(reading, part)
-    hits = _described(reading, part, strict=True) + _missed(reading, part, strict=True) + _firm(reading, part, FIRM)
+    conceded = _gives_all_the_same(reading, reading.scores.parts[part])
+    hits = _described(reading, part, not conceded) + _missed(reading, part, not conceded)
+    hits += _firm(reading, part, LACKS if conceded else FIRM) + (_poor_looks(reading, part) if conceded else [])
     return [reading.span(*hit) for hit in hits]
 
 
@@ -109,8 +110,13 @@ def _firm(reading: Reading, part: str, cues: tuple[str, ...]) -> list[tuple[int,
 def _gives_all_the_same(reading: Reading, standing: Standing) -> bool:
     """Whether the words of a score own that something speaks against it ('five out of five anyway', 'but I'll give it
     the three')."""
-    spoken = (reading.sentences[at] for at in standing.sentences)
-    return any(not score_words("conceding").isdisjoint(reading.words[s.start : s.end]) for s in spoken)
+    for sentence in (reading.sentences[at] for at in standing.sentences):
+        words = reading.words[sentence.start : sentence.end]
+        still = words.index("still") if "still" in words else len(words)
+        giving = not score_words("givers").isdisjoint(words[still + 1 : still + 3])
+        if giving or not score_words("conceding").isdisjoint(words):
+            return True
+    return False
 
 
 def _means_other(reading: Reading, start: int, end: int) -> bool:
@@ -124,7 +130,9 @@ def _means_other(reading: Reading, start: int, end: int) -> bool:
         return bool(ends) or behind[0] in function_words()
     if said == ["could", "be"]:
         return bool(ends) or not _asks_for_change(reading.words[end : end + COMPARED])
-    right = said == ["needs"] and behind == ["to"] and reading.words[start - 2] in WHERE
+    right = (
+        said == ["needs"] and behind == ["to"] and not set(WHERE).isdisjoint(reading.words[max(start - 2, 0) : start])
+    )
     return said in PLACE or right
 
 
@@ -142,7 +150,9 @@ def _given_for(reading: Reading, part: str) -> list[tuple[int, int]]:
         for k in range(sentence.start + 1, sentence.end - 2):
             word = reading.words[k]
             thing = k + 2 + (word == "account")  # 'on account of that perfume'
-            reason = word in BECAUSE or (word == "for" and reading.words[k + 1] in THINGS)
+            reason = (word in BECAUSE and (word != "account" or reading.words[k - 1] == "on")) or (
+                word == "for" and reading.words[k + 1] in THINGS
+            )
             if reason and thing < sentence.end and thing not in names and not _plain(reading.words[thing]):
                 hits.append((k, k + 1))
     return hits

@@ -12,6 +12,7 @@ import numpy as np
 
 from notes2sheet.cues import SCORE_FILE, SHEET_FILE
 from notes2sheet.descriptors import place
+from notes2sheet.numbers import Number
 from notes2sheet.score_view import score_words
 from notes2sheet.sentences import Sentence, set_times
 from notes2sheet.transcript import Reading
@@ -41,9 +42,7 @@ def recut(reading: Reading) -> None:
         return
     found = (at for stretch in sorted(reading.flowing) for at in _changes(reading.word_odds["role"], *stretch))
     changes = sorted(set(_moved(found, _held(reading))) - {len(reading.words)})
-    inside = {
-        at for number in reading.numbers for at in range(_with_point(reading.words, number.start), number.end)[1:]
-    }
+    inside = {at for number in reading.numbers for at in range(_with_point(reading.words, number), number.end)[1:]}
     begins = (s.start for s in reading.sentences if s.start not in inside)
     sure = {0, *(edge for stretch in reading.flowing for edge in stretch)}
     kept = sorted({*changes, *(at for at in begins if at in sure or not _near(changes, at))} - {len(reading.words)})
@@ -66,7 +65,7 @@ def _held(reading: Reading) -> list[tuple[int, int]]:
             out.append((start, starts[figure]))
         elif cue in BEHIND and start in ends and start not in parts:  # '6.5 | F bready'
             out.append((ends[start], starts.get(end, end)))
-    out += [(_with_point(reading.words, start), end) for start, end in starts.items()]
+    out += [(_with_point(reading.words, number), number.end) for number in reading.numbers]
     would = (at for at, word in enumerate(reading.words) if word in WOULD and at and reading.words[at - 1] in WHO)
     out += [(at - 1, _would_give(reading.words, at + 1, starts, parts)) for at in would]
     merged: list[tuple[int, int]] = []
@@ -78,10 +77,11 @@ def _held(reading: Reading) -> list[tuple[int, int]]:
     return merged
 
 
-def _with_point(words: list[str], at: int) -> int:
-    """The word that begins the figure at word `at`: 'another | point and a half'."""
+def _with_point(words: list[str], number: Number) -> int:
+    """The word that a figure begins with: 'another | point and a half'."""
+    at = number.start
     begin = at - (words[at - 1 : at] == ["a"])
-    pointed = begin > 1 and words[begin - 1] == "and" and words[begin - 2] in score_words("unit")
+    pointed = begin > 1 and words[begin - 1] == "and" and words[begin - 2] in score_words("unit") and number.value < 1
     return begin - 2 if pointed else at
 
 

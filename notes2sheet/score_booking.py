@@ -10,6 +10,7 @@ from notes2sheet.score_sums import Figure
 from notes2sheet.score_view import Expression, SentenceView, score_words
 
 FAR = 4  # a doubt further off than a quarter of the cap is of another part
+WORSE = {"worse", "better", "hang", "hold", "again"}  # between a value and one that comes instead of it
 CHAIN = {"less", "minus", "more"}  # words of what is lost once more
 
 
@@ -191,8 +192,16 @@ def _told_before(standing: Standing, expression: Expression, view: SentenceView)
     closing = view.sentence.category not in view.own_caps
     since = view.index - 1 if expression.over is not None and not closing else 0
     told = any(amount == expression.value and at >= since for amount, at, _ in standing.taken)
-    recalled = told_again(view, expression)
+    recalled = told_again(view, expression) or _still_off(standing, expression, view)
     return (closing or recalled or expression.over is not None) and not expression.again and told
+
+
+def _still_off(standing: Standing, expression: Expression, view: SentenceView) -> bool:
+    """Whether a loss is told once more where the talk comes back to its part: 'still three off, though'."""
+    still = "still" in view.words[max(view.sentence.start, expression.start - 1) : expression.start + 1]
+    last = max((at for _, at, _ in standing.taken), default=view.index)
+    own = view.sentence.category
+    return still and any(view.reading.sentences[at].category != own for at in range(last, view.index))
 
 
 def _repeats_loss(standing: Standing, expression: Expression, view: SentenceView, cap: int) -> bool:
@@ -221,7 +230,11 @@ def _beside_settled(standing: Standing, expression: Expression, view: SentenceVi
     if standing.value is None or not standing.taken or standing.unaccounted(cap):
         return False
     plain = expression.over is None and not expression.named and expression.instead is None
-    changed = view.changes_to(expression.start) is not None or view.taken_back(view.sentence.start, expression.start)
+    given = view.ends_at("value_before", expression.start) or view.ends_at("gives_it", expression.start)
+    begin = view.reading.sentences[standing.said_in].end if standing.said_in >= 0 else view.sentence.start
+    between = view.words[begin : expression.start]
+    changed = given is not None or view.changes_to(expression.start) is not None
+    changed |= not score_words("take_back").isdisjoint(between) or not WORSE.isdisjoint(between)
     return plain and not changed and abs(expression.value - standing.value) * FAR > cap
 
 

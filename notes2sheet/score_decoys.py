@@ -6,8 +6,9 @@ import re
 from decimal import Decimal
 
 from notes2sheet.numbers import QUARTER, Number, begins_number, number_before
-from notes2sheet.score_off import NOT, more_taken, taken_before, takes
+from notes2sheet.score_off import NOT, more_taken, taken_before, takes, would_be_wrong_to_take
 from notes2sheet.score_view import SentenceView, score_words
+from notes2sheet.transcript import DASHES
 
 ORDINAL = re.compile(r"\d+(?:st|nd|rd|th)")
 OWN = {"i", "we"}
@@ -24,8 +25,10 @@ def decoy(view: SentenceView, number: Number) -> bool:
         return True
     if number.over is not None and (number.over not in view.caps or value % QUARTER):
         return True
-    if number.over is not None and view.words[number.start - 1] == "by":
+    if number.start > view.sentence.start and number.over and value < 2 and _by(view, number.start):
         return True  # 'less spice, by 1/3'
+    if would_be_wrong_to_take(view, number.start) or _ordinal(view, number):
+        return True
     if view.starts_at("up_behind", number.end) is not None:
         return False  # 'half more on top'
     if scale_word(view, number.end):
@@ -58,6 +61,17 @@ def decoy(view: SentenceView, number: Number) -> bool:
         told = not view.breaks(before) or view.words[before - 1] in ("table", "entry", "flight", "episode")
         return told and view.ends_at("take_before", before) is None  # 'that ran them | two points'
     return False
+
+
+def _ordinal(view: SentenceView, number: Number) -> bool:
+    """Whether the figure is the first half of an ordinal: 'on the twenty | -first'."""
+    at = number.end
+    hyphened = at < len(view.words) and view.reading.text[view.reading.ends[at - 1] : view.reading.starts[at]] == "-"
+    return hyphened and view.words[at] in score_words("ordinals")
+
+
+def _by(view: SentenceView, at: int) -> bool:
+    return view.words[at - 1] == "by" and not view.breaks(at)
 
 
 def _for_part(view: SentenceView, at: int) -> bool:
@@ -135,10 +149,16 @@ def begins_with_cap(view: SentenceView, number: Number) -> bool:
         return False
     if number.value == own:
         less = view.words[number.end : number.end + 1] in (["less"], ["minus"])
-        return less and number_before(view.words, number.end + 1, view.sentence.end) is not None
+        loss = number_before(view.words, number.end + less, view.sentence.end)
+        return loss is not None and (less or _dashed(view, number.end))
     first = number_before(view.words, at, at + 1)
     led = at > view.sentence.start and view.words[at - 1] in ("from", "of", "the")
     return led and number.value > own and first is not None and first.value == own
+
+
+def _dashed(view: SentenceView, at: int) -> bool:
+    """Whether a dash alone stands before word `at`, or is its sign: '3 - 0.5', '5 -1'."""
+    return view.reading.breaks[at].strip() in tuple(DASHES) or view.signed(at)
 
 
 def of_others(view: SentenceView, number: Number) -> int | None:

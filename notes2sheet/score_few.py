@@ -19,7 +19,7 @@ if TYPE_CHECKING:
 SHARES = ((10, 3), (5, 5))  # of a cap of ten and more a third at most, of five a fifth
 TOLD = Decimal("2.5")  # with the reason behind it two fifths of any cap
 DOUBT = 2  # points at most between a score that is left open and the one that settles it
-INSTEAD = {"not", "than", "of"}  # before a loss that another one comes instead of: 'instead of five'
+INSTEAD = (["rather", "than"], ["instead", "of"])  # before a loss that another one comes instead of
 CLAUSE = 4  # words of what is said between a loss and the one that comes instead of it
 
 
@@ -114,11 +114,15 @@ def corrects_loss(standing: Standing, expression: Expression, view: SentenceView
 def loss_changed(standing: Standing, expression: Expression, view: SentenceView) -> int | None:
     """The place, among what was taken off, of the loss that this one comes instead of: 'make it six off the flavor,
     not five', or 'make it six off' where there is but one."""
-    if standing.value is not None or not standing.taken:
-        return None
     words, end = view.words, view.sentence.end
-    places = [at for at in range(expression.end, min(expression.end + CLAUSE, end)) if words[at] in INSTEAD]
+    too = not score_words("too").isdisjoint(words[expression.end : end])
+    if standing.value is not None or not standing.taken or expression.again or too:
+        return None
+    near = range(expression.end, min(expression.end + CLAUSE, end))
+    places = [at for at in near if words[at] == "not" or words[at - 1 : at + 1] in INSTEAD]
     dropped = number_before(words, places[0] + 1, end) if places else None
+    if dropped is not None and not view.score_ends(dropped.end):
+        dropped = None  # 'not one of them'
     amounts = [amount for amount, _, _ in standing.taken]
     if dropped is not None and dropped.value in amounts and dropped.value != expression.value:
         return amounts.index(dropped.value)

@@ -37,10 +37,17 @@ def taken_before(view: SentenceView, at: int) -> int | None:
     return None
 
 
+def would_be_wrong_to_take(view: SentenceView, at: int) -> bool:
+    """Whether the figure at word `at` is what it would be wrong to take off."""
+    verbs = range(max(view.sentence.start, at - 3), at)
+    return any(_would_be_wrong(view, k) and view.starts_at("take_before", k) is not None for k in verbs)
+
+
 def _would_be_wrong(view: SentenceView, at: int) -> bool:
     """Whether a verb for taking off at word `at` is what it would be wrong to do: 'it's daft to lose a point'."""
-    led = at - 2 >= view.sentence.start and view.words[at - 1] == "to"
-    return led and view.words[at - 2] in score_words("wrong")
+    words, first = view.words, view.sentence.start
+    led = at - 2 >= first and words[at - 1] == "to" and words[at - 2] in score_words("wrong")
+    return led and NOT.isdisjoint(words[max(first, at - 4) : at - 2])
 
 
 def _in_share(view: SentenceView, at: int) -> bool:

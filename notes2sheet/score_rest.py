@@ -7,6 +7,7 @@ from operator import itemgetter
 from typing import TYPE_CHECKING
 
 from notes2sheet.numbers import number_before
+from notes2sheet.score_decoys import decoy
 from notes2sheet.score_off import taken_before
 from notes2sheet.score_terms import read_expressions
 from notes2sheet.score_view import Expression, SentenceView, score_words
@@ -72,7 +73,7 @@ def fill_from_first_closing(reading: Reading, scores: Scores, views: Sequence[Se
     number = number_before(view.words, begin, view.sentence.end) or number_before(
         view.words, begin + 1, view.sentence.end
     )
-    if number is None or number.over is not None:
+    if number is None or number.over is not None or decoy(view, number):
         return
     span = reading.span(begin, number.end)
     if number.start > begin:

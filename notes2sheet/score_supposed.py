@@ -5,14 +5,16 @@ from __future__ import annotations
 from notes2sheet.numbers import Number, begins_number, number_before
 from notes2sheet.score_view import SentenceView, score_words
 
-GAVE = {"gave", "given", "wrote", "written", "scored", "marked", "put", "awarded"}  # between that time and its figure
-TODAY = {"now", "today", "this"}
+GAVE, NEAR = (
+    {"gave", "wrote", "scored", "awarded"},
+    3,
+)  # what the taster did at another time, within so many words of it
 GIVING = {"be", "been", "being", "get", "gone", "given", "said", "scored"}  # behind 'would' and before a figure
 
 
 def supposed(view: SentenceView, number: Number) -> bool:
     """Whether a value is only what would be: 'it would be a nine', 'had it been fresh, ten', 'nine if it were dry'."""
-    if _of_the_past(view, number):
+    if _of_the_past(view, number) or _anothers_view(view, number):
         return True
     begin = number.start
     while begin > view.sentence.start and view.words[begin - 1] not in score_words("turn"):
@@ -40,11 +42,29 @@ def supposed(view: SentenceView, number: Number) -> bool:
     return asked or near
 
 
+def _anothers_view(view: SentenceView, number: Number) -> bool:
+    """Whether a value is what somebody else thinks the beer is worth: 'the lad reckons it's worth twenty'."""
+    words, first = view.words, view.sentence.start
+    near = range(max(first + 1, number.start - NEAR - 2), number.start)
+    thinks = next((k for k in near if words[k] in score_words("thinks")), None)
+    return (
+        thinks is not None
+        and words[thinks - 1] not in ("i", "we")
+        and not any(view.breaks(k) or words[k] in score_words("turn") for k in range(thinks + 1, number.start + 1))
+    )
+
+
 def _of_the_past(view: SentenceView, number: Number) -> bool:
-    """Whether a value was given at another time: 'last month I gave thirteen out of twelve'."""
-    told = (end for _, end, name in view.hits if name == "past" and end <= number.start)
-    between = (view.words[end : number.start] for end in told)
-    return any(not GAVE.isdisjoint(words) and TODAY.isdisjoint(words) for words in between)
+    """Whether a value was given at another time: 'last month I gave thirteen out of twelve', not 'better than last
+    month, so I gave ten'."""
+    for start, end, name in view.hits:
+        if name != "past" or end > number.start or view.words[start - 1 : start] == ["than"]:
+            continue
+        between = view.words[end : number.start]
+        at = next((k for k, word in enumerate(between) if word in GAVE), None)
+        if at and between[at - 1] in ("i", "we") and at <= NEAR and not any(map(view.breaks, range(end, end + at))):
+            return not any(begins_number(word) for word in between)
+    return False
 
 
 def _contented(view: SentenceView, number: Number) -> int:

@@ -110,7 +110,7 @@ def _apart(expression: Expression, found: list[Expression]) -> Expression:
 
 def _without_the_lot(view: SentenceView, found: list[Expression]) -> list[Expression]:
     """Without a share of the cap that only closes a clause behind a value: 'six for that, the lot'."""
-    given = [e for e in found if e.kind == "value"]
+    given = [e for e in found if e.kind in ("value", "off")]
     spoken = bool(given) and any(view.taken_back(given[0].end, e.start) for e in found if e.start > given[0].start)
     return found if spoken else [e for e in found if e.kind != "share" or not given or e.start < given[0].start]
 
@@ -178,8 +178,6 @@ def _with_cap(
     view: SentenceView, number: Number, end: int, cap: Decimal, heard: bool
 ) -> tuple[Expression | None, int] | None:
     """A figure with its `cap`, which ends before word `end`: a value, or what is taken off it."""
-    if view.words[number.start] == "half" and view.words[number.end] == "of":
-        return Expression("share", number.value, number.start, end), end  # 'half of the ten'
     if heard and (number.value > cap or _behind_figure(view, number)):
         return None  # 'two and a half, then, from three' says no ten
     if number.value > cap and _runs_on(view, number):
@@ -187,6 +185,9 @@ def _with_cap(
     counted = scale_word(view, end) and not (view.reading.running and view.words[end : end + 1] == ["more"])
     if counted or number.value % QUARTER or supposed(view, number):
         return None, end
+    if view.words[number.start] == "half" and view.words[number.end] == "of":
+        share = Expression("share", number.value, number.start, end) if view.score_ends(end) else None
+        return share, end  # 'half of the ten'
     found = taken_of_cap(view, number, end, cap) or Expression("value", number.value, number.start, end, over=cap)
     return replace(found, heard=heard or number.heard), end
 

@@ -227,7 +227,7 @@ def _leave_open(view: SentenceView, own: Standing | None, expressions: list[Expr
     """'Leave it open' unsettles the values said before it, 'I don't know' those that differ."""
     told = [e for e in expressions if e.kind != "half"]
     last = max((e.end for e in told), default=view.sentence.start)
-    behind = {name for start, end, name in view.hits if start >= last and not (name == "doubted" and _asks(view, end))}
+    behind = {name for start, end, name in view.hits if start >= last and not _goes_on(view, end, name)}
     differ = len({e.value for e in told}) > 1 or (own is not None and own.basis == "revised")
     opened = "open" in behind or ("doubted" in behind and differ)
     if own is not None and own.value is not None and opened and (own.said_in == view.index or own.basis == "revised"):
@@ -246,6 +246,14 @@ def _what_is_missing(view: SentenceView, expressions: list[Expression]) -> list[
         if plain and cap and first.value < second.value and first.value + second.value == cap:
             out[n] = replace(first, kind="off")
     return out
+
+
+def _goes_on(view: SentenceView, at: int, name: str) -> bool:
+    """Whether words that may leave a score open, which end before word `at`, tell of something else: 'I can't call it
+    creamy', 'I don't know what else'."""
+    if name == "doubted":
+        return _asks(view, at)
+    return name == "open" and view.words[at - 2 : at] == ["call", "it"] and not view.closed(at)
 
 
 def _asks(view: SentenceView, at: int) -> bool:

@@ -19,7 +19,18 @@ if TYPE_CHECKING:
     from notes2sheet.score_booking import Scores
     from notes2sheet.transcript import Reading
 
-OWN = {"i", "we", "it", "that", "this", "'ve", "have", "has", "parts"}  # before 'had' and the taster's own figure
+OWN = {
+    "i",
+    "we",
+    "it",
+    "that",
+    "this",
+    "beer",
+    "entry",
+    "sample",
+    "parts",
+    "just",
+}  # before 'had' and the taster's own figure
 NEAR = 6  # words before a figure, what denies it among them
 LEAST_SHARE = Decimal("0.75")  # of what the parts make: sums said wrongly are near it
 
@@ -45,7 +56,8 @@ def choose_total(reading: Reading, scores: Scores, closing: list[tuple[SentenceV
                 continue
             if e.value == reading.sheet.total and e.over is None and the_sum != e.value:
                 continue  # the sheet's own fifty
-            if e.value < the_sum * LEAST_SHARE and (e.part != "total" or _later(view, scores)):
+            within = view.sentence.category in view.own_caps and _later(view, scores)
+            if e.value < the_sum * LEAST_SHARE and (e.part != "total" or within):
                 continue
             if _before_parts(view, e, scores) or _anothers(view, e) or _not_reached(view, e):
                 continue
@@ -79,13 +91,16 @@ def _later(view: SentenceView, scores: Scores) -> bool:
 def _anothers(view: SentenceView, e: Expression) -> bool:
     """Whether a figure is what somebody else had: 'and the young lady had 33'."""
     who = view.words[max(view.sentence.start, e.start - 2) : e.start]
-    return len(who) == 2 and who[1] in score_words("had") and who[0] not in OWN
+    called = e.part == "total" or e.over == view.reading.sheet.total
+    return not called and len(who) == 2 and who[1] in ("had", "gave") and who[0] not in OWN
 
 
 def _not_reached(view: SentenceView, e: Expression) -> bool:
     """Whether a figure is a bound that the total does not reach: 'it has not crossed into forty-five'."""
-    before = view.words[max(view.sentence.start, e.start - NEAR) : e.start]
-    return before[-1:] != [] and before[-1] in score_words("reaches") and not NOT.isdisjoint(before)
+    first = max(view.sentence.start, e.start - NEAR)
+    broken = [k for k in range(first + 1, e.start + 1) if view.breaks(k)]
+    before = view.words[broken[-1] if broken else first : e.start]
+    return not score_words("reaches").isdisjoint(before[-2:]) and not NOT.isdisjoint(before)
 
 
 def _with_misheard_unit(view: SentenceView, e: Expression, the_sum: Decimal) -> Expression:
