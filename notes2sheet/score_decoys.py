@@ -11,7 +11,6 @@ from notes2sheet.score_view import SentenceView, score_words
 from notes2sheet.transcript import DASHES
 
 ORDINAL = re.compile(r"\d+(?:st|nd|rd|th)")
-OWN = {"i", "we"}
 CENTURIES = (17, 18, 19, 20)  # a year begins with
 IS = {"is", "'s", "are", "was", "'m"}
 BEHIND_MORE = (["for"], ["because"], ["since"], ["off"], ["gone"])
@@ -19,15 +18,9 @@ BEHIND_MORE = (["for"], ["because"], ["since"], ["off"], ["gone"])
 
 def decoy(view: SentenceView, number: Number) -> bool:
     value = number.value
-    if number.start in view.numbered:
+    if number.start in view.numbered or _beyond_scale(view, number) or _ordinal(view, number):
         return True
-    if value > 100 or (number.over is None and value % QUARTER and value != Decimal("0.333")):
-        return True
-    if number.over is not None and (number.over not in view.caps or value % QUARTER):
-        return True
-    if number.start > view.sentence.start and number.over and value < 2 and _by(view, number.start):
-        return True  # 'less spice, by 1/3'
-    if would_be_wrong_to_take(view, number.start) or _ordinal(view, number):
+    if would_be_wrong_to_take(view, number.start):
         return True
     if view.starts_at("up_behind", number.end) is not None:
         return False  # 'half more on top'
@@ -53,8 +46,6 @@ def decoy(view: SentenceView, number: Number) -> bool:
         return True
     if value == 0 and number.over is None and not _points_follow(view, number.end):
         return True  # 'hops zero'
-    if _thinks(view, before):
-        return True
     if number.over is None and _my_score(view, number):
         return False
     if view.ends_at("decoy_before", before) is not None and before > view.sentence.start and number.over is None:
@@ -70,8 +61,14 @@ def _ordinal(view: SentenceView, number: Number) -> bool:
     return hyphened and view.words[at] in score_words("ordinals")
 
 
-def _by(view: SentenceView, at: int) -> bool:
-    return view.words[at - 1] == "by" and not view.breaks(at)
+def _beyond_scale(view: SentenceView, number: Number) -> bool:
+    """Whether no score is such a figure: above a hundred, finer than a quarter, over another cap, or a share by which
+    something is changed ('less spice, by 1/3')."""
+    value, at = number.value, number.start
+    if value > 100 or number.over is None:
+        return value > 100 or (bool(value % QUARTER) and value != Decimal("0.333"))
+    share = at > view.sentence.start and view.words[at - 1] == "by" and not view.breaks(at)
+    return number.over not in view.caps or bool(value % QUARTER) or (share and value < 2)
 
 
 def _for_part(view: SentenceView, at: int) -> bool:
@@ -96,12 +93,6 @@ def _not_given(view: SentenceView, number: Number) -> bool:
         return False
     denied, led = (before[-2], True) if before[-1] == "be" else (before[-1], before[-2] in IS)
     return led and denied in NOT
-
-
-def _thinks(view: SentenceView, at: int) -> bool:
-    """Whether the figure at word `at` is what another one thinks: 'seven, and Bern thinks six'."""
-    led = at - 2 >= view.sentence.start and view.words[at - 1] in score_words("thinks")
-    return led and view.words[at - 2] not in OWN
 
 
 def _or_two(view: SentenceView, number: Number) -> bool:
