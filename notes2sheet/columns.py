@@ -119,7 +119,7 @@ def _edged(reading: Reading) -> Iterator[tuple[Number, str]]:
 
 def _subtracts(reading: Reading, at: int) -> bool:
     """Whether a figure that ends before word `at` is only what another is taken from: '3 - 0.5 (foam) = 2.5'."""
-    dashed = reading.breaks[at].strip(" ") in DASHES or reading.raw[at][0] in DASHES
+    dashed = reading.breaks[at].strip(" ") in tuple(DASHES) or reading.raw[at][0] in DASHES
     return dashed and any(char.isdigit() for char in reading.raw[at])
 
 

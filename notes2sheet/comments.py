@@ -21,11 +21,9 @@ ADJECTIVES = (
     *("y", "ing", "ed", "ic", "ish", "clear", "bright", "brilliant", "dull", "thin", "full", "smooth", "soft"),
     *("rough", "harsh", "slick", "hot"),
 )  # how they end
-JOINING = ("and", "and,", "so,", "well,")
-APART, PARTING = (
-    2,
-    frozenset(("and", "or", "but", "then", "with", "is", "'s", "&", "/", "nor", "no", "not")),
-)  # between two things
+JOINING = ("and", "and,", "so,", "well,")  # before what is said of the whole beer
+APART = 2  # words between two mentions of one thing, none of them one of these:
+PARTING = frozenset(("and", "or", "but", "then", "with", "is", "'s", "&", "/", "nor", "no", "not"))
 DENIED = ("no ", "not ")  # how what is missing is worded
 NOUNS = ("body", "clarity", "astringency")
 WEAKENED = frozenset(("at", "all", "really", "very", "too", "overly", "particularly", "especially", "terribly"))

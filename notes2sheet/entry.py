@@ -24,8 +24,8 @@ STARTS, RUNS, BEST = 40, 80, 8  # candidates of each kind that are looked at mor
 ARTICLES = {"the", "a", "an"}
 FEWEST = 3  # digits of a spoken number
 DIGITS = range(10)
-TWO, BEHIND = 2, 6  # words of such a name; words between what takes one back and the next
 REACH = 30  # words behind a name in which it is corrected
+LEAST, BEHIND = 2, 6  # words of such a name; those behind what takes it back up to the next
 ALIKE, SAME = 82, 100  # per cent of two names' letters
 KINDS = (0, 1)  # the beer's name, its maker's
 
@@ -70,10 +70,12 @@ def _corrected(reading: Reading, span: Span) -> Span:
     words, size = reading.words, span[1] - span[0]
     stop = min(span[1] + REACH, len(words))
     back = [k for k in range(span[1], stop) if words[k] in score_words("name_taken_back")]
-    own = function_words() - set(words[slice(*span)])
+    if size < LEAST or not back:
+        return span
+    strange = function_words() - set(words[slice(*span)])
     near = sorted({at for k in back for at in range(k + 1, min(k + BEHIND, stop - size) + 1)})
-    runs = [(at, at + size) for at in near if own.isdisjoint(words[at : at + size])]
-    if size < TWO or not runs:
+    runs = [(at, at + size) for at in near if strange.isdisjoint(words[at : at + size])]
+    if not runs:
         return span
     from rapidfuzz import fuzz
 

@@ -10,7 +10,7 @@ from notes2sheet.style_data import Style, kin, verdict
 from notes2sheet.transcript import Reading
 
 SCALED = {"color", "clarity", "balance", "finish"}
-OPAQUE = "opaque"
+OPAQUE = ("opaque", "opaque")  # a range: what is clear at the edge leaves no such style
 FADED = "short-lived head"
 LASTING = LEVELS.index("medium-high")  # the retention from which a style wants the head to last
 BARE_KINDS = {"body", "carbonation", "warmth", "creaminess", "astringency", "bitterness"}
@@ -51,15 +51,10 @@ def _wrong(reading: Reading, style: Style, category: str, mention) -> str | None
         return f"{mention.level} {mention.term.name} is more than {style.name} wants in the {category}."
     if found is None and mention.term.kind in SCALED and category in reading.sheet.parts_of(mention.term):
         wanted = style.expectation(category, reading.sheet.aspect_of(mention.term.kind))
-        lit = mention.term.kind == "clarity" and wanted and wanted.range == (OPAQUE, OPAQUE)  # 'clear at the edge'
-        if (
-            wanted
-            and wanted.range
-            and not lit
-            and far(reading.lexicon, wanted.range, mention.term.kind, mention.term.name)
-        ):
-            span = " to ".join(dict.fromkeys(wanted.range))
-            return f"{mention.term.kind.capitalize()} is {mention.term.name} ('{said}'); {style.name} calls for {span}."
+        span = wanted.range if wanted else None
+        if span and span != OPAQUE and far(reading.lexicon, span, mention.term.kind, mention.term.name):
+            told = " to ".join(dict.fromkeys(span))
+            return f"{mention.term.kind.capitalize()} is {mention.term.name} ('{said}'); {style.name} calls for {told}."
     return _fades(style, category, mention, said, reading) or _level_wrong(style, category, mention, said, reading)
 
 

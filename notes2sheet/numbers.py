@@ -119,9 +119,9 @@ def _point(words: list[str], at: int) -> tuple[int, Decimal] | None:
 def _and_fraction(words: list[str], at: int) -> tuple[int, Decimal] | None:
     """'and a half', 'and three quarters', '& 1/2' after a whole number: (end, fraction)."""
     if at < len(words) and (written := figure(words[at])) and 0 < written[0] < 1 and written[1] is None:
-        return (
-            (at + 1, written[0]) if "/" in words[at] or not words[at][-1].isdecimal() else None
-        )  # '2 1/2', not 'one, 0.5'
+        if "/" in words[at] or not words[at][-1].isdecimal():
+            return at + 1, written[0]  # '2 1/2', '2 ½', not 'one, 0.5'
+        return None
     if words[at : at + 3] == ["in", "a", "half"]:
         return at + 3, HALF  # so recognizers write it
     if at >= len(words) or words[at] not in ("and", "&", "an", "n", "'n"):

@@ -21,10 +21,8 @@ from notes2sheet.transcript import Reading
 
 PLAIN_MISMATCH = {"clarity", "body", "head", "carbonation"}  # kinds in which leaving the style is plain for all to see
 FIRM, LACKS = ("fault_firm",), ("lack", "shortcoming")  # cues
-BECAUSE, THINGS = (
-    ("because", "since", "account"),
-    ("being", "having", "the", "that", "this", "its", "my"),
-)  # 'for the foam', 'on account of that end'
+BECAUSE = ("because", "since")
+THINGS = ("being", "having", "the", "that", "this", "its", "my")  # 'for the foam'
 SAYS = ("observe", "score")  # roles in which something is said of this beer
 NEAR = 3  # sentences before a deduction in which what it is for may have been found
 PLACE = (["under"], ["off"])  # alone they rather tell where something is
@@ -36,7 +34,7 @@ WISHES = {"love", "like", "liked"}
 HALF = (["half", "a"], ["half", "an"], ["half", "of"])
 CLEAR = ("brilliant", "clear")  # the steps of clarity that are no haze
 COMPARED = 4  # words behind 'could be' in which a lack is told: 'could be a bit more'
-WHERE = ("where", "as", "what", "how")  # before 'it needs to be'
+WHERE = {"where", "as", "what", "how"}  # before 'it needs to be'
 AHEAD = 9  # words behind a wish in which what is wished is looked for
 DENIED = 4  # words before one that a 'no' or 'can't' among them denies
 
@@ -88,7 +86,7 @@ def _sentences(reading: Reading, hits: list[tuple[int, int]]) -> set[int]:
 def fault_words(reading: Reading, part: str) -> list[tuple[int, int]]:
     """The spans where a fault, a lack or a mismatch of any kind is named in a part, or the reason of its score."""
     hits = _described(reading, part, strict=False) + _missed(reading, part, strict=False) + _poor_looks(reading, part)
-    hits += _firm(reading, part, LACKS) + _given_for(reading, part) + _wished(reading, part)
+    hits += _meant(reading, part, LACKS) + _given_for(reading, part) + _wished(reading, part)
     return [reading.span(*hit) for hit in hits]
 
 
@@ -97,11 +95,11 @@ def firm_fault_words(reading: Reading, part: str) -> list[tuple[int, int]]:
     any lack, where the score owns that something speaks against it."""
     conceded = _gives_all_the_same(reading, reading.scores.parts[part])
     hits = _described(reading, part, not conceded) + _missed(reading, part, not conceded)
-    hits += _firm(reading, part, LACKS if conceded else FIRM) + (_poor_looks(reading, part) if conceded else [])
+    hits += _meant(reading, part, LACKS if conceded else FIRM) + (_poor_looks(reading, part) if conceded else [])
     return [reading.span(*hit) for hit in hits]
 
 
-def _firm(reading: Reading, part: str, cues: tuple[str, ...]) -> list[tuple[int, int]]:
+def _meant(reading: Reading, part: str, cues: tuple[str, ...]) -> list[tuple[int, int]]:
     """The words for a lack or a fault in a part that mean one and are not denied."""
     lacks = _lacks(reading, part, *cues)
     return [hit for hit in lacks if not _means_other(reading, *hit) and not _denied(reading, *hit)]
@@ -130,9 +128,7 @@ def _means_other(reading: Reading, start: int, end: int) -> bool:
         return bool(ends) or behind[0] in function_words()
     if said == ["could", "be"]:
         return bool(ends) or not _asks_for_change(reading.words[end : end + COMPARED])
-    right = (
-        said == ["needs"] and behind == ["to"] and not set(WHERE).isdisjoint(reading.words[max(start - 2, 0) : start])
-    )
+    right = said == ["needs"] and behind == ["to"] and not WHERE.isdisjoint(reading.words[max(start - 2, 0) : start])
     return said in PLACE or right
 
 
@@ -149,10 +145,9 @@ def _given_for(reading: Reading, part: str) -> list[tuple[int, int]]:
         names = {start for start, _, _ in hits_within(reading, SHEET_FILE, sentence.start, sentence.end)}
         for k in range(sentence.start + 1, sentence.end - 2):
             word = reading.words[k]
-            thing = k + 2 + (word == "account")  # 'on account of that perfume'
-            reason = (word in BECAUSE and (word != "account" or reading.words[k - 1] == "on")) or (
-                word == "for" and reading.words[k + 1] in THINGS
-            )
+            account = reading.words[k - 1 : k + 1] == ["on", "account"]  # 'on account of that perfume'
+            thing = k + 2 + account
+            reason = word in BECAUSE or account or (word == "for" and reading.words[k + 1] in THINGS)
             if reason and thing < sentence.end and thing not in names and not _plain(reading.words[thing]):
                 hits.append((k, k + 1))
     return hits

@@ -21,17 +21,6 @@ CHANGE = 1.5  # what a change of role costs, in logarithms of odds: a doubtful w
 NEAR = 1  # words: a guess beside a change gives way to it
 BEFORE, BEHIND = {"take_before"}, {"off_after", "over", "decoy_after"}  # cues beside a figure
 WOULD, HAVE = ("would", "'d"), {"have", "be"}
-WHO = {
-    "i",
-    "we",
-    "you",
-    "he",
-    "she",
-    "they",
-    "it",
-    "that",
-    "this",
-}  # before 'would'; 'the salt would've given it' ends a sentence
 SMALL = 3  # small words between what takes off and its figure
 LEAST = 1e-6  # of any role's odds
 
@@ -41,8 +30,9 @@ def recut(reading: Reading) -> None:
     if not reading.running:
         return
     found = (at for stretch in sorted(reading.flowing) for at in _changes(reading.word_odds["role"], *stretch))
-    changes = sorted(set(_moved(found, _held(reading))) - {len(reading.words)})
-    inside = {at for number in reading.numbers for at in range(_with_point(reading.words, number), number.end)[1:]}
+    figures = [(_with_point(reading.words, number), number.end) for number in reading.numbers]
+    changes = sorted(set(_moved(found, _held(reading, figures))) - {len(reading.words)})
+    inside = {at for start, end in figures for at in range(start + 1, end)}
     begins = (s.start for s in reading.sentences if s.start not in inside)
     sure = {0, *(edge for stretch in reading.flowing for edge in stretch)}
     kept = sorted({*changes, *(at for at in begins if at in sure or not _near(changes, at))} - {len(reading.words)})
@@ -52,12 +42,13 @@ def recut(reading: Reading) -> None:
     reading.labels = None  # of the sentences before
 
 
-def _held(reading: Reading) -> list[tuple[int, int]]:
-    """The words that no cut may part, in order, none overlapping: a descriptor; a figure with its cap, its unit, and
-    what gives it or takes it off ('that ran them two', 'ten out of twelve', 'four points gone', 'six percent')."""
+def _held(reading: Reading, figures: list[tuple[int, int]]) -> list[tuple[int, int]]:
+    """The words that no cut may part, in order, none overlapping: a descriptor; one of the `figures` with its cap, its
+    unit, and what gives it or takes it off ('that ran them two', 'ten out of twelve', 'four points gone', 'six
+    percent'); what would have been given ('I'd have gone twelve')."""
     starts = {number.start: number.end for number in reading.numbers}
     ends = {number.end: number.start for number in reading.numbers}
-    out = [*((mention.start, mention.end) for mention in reading.mentions)]
+    out = [*figures, *((mention.start, mention.end) for mention in reading.mentions)]
     parts = {start: end for start, end, _ in reading.cues[SHEET_FILE]}
     for start, end, cue in reading.cues[SCORE_FILE]:
         figure = _behind_small(reading.words, end) if cue in BEFORE else -1
@@ -65,8 +56,8 @@ def _held(reading: Reading) -> list[tuple[int, int]]:
             out.append((start, starts[figure]))
         elif cue in BEHIND and start in ends and start not in parts:  # '6.5 | F bready'
             out.append((ends[start], starts.get(end, end)))
-    out += [(_with_point(reading.words, number), number.end) for number in reading.numbers]
-    would = (at for at, word in enumerate(reading.words) if word in WOULD and at and reading.words[at - 1] in WHO)
+    who = score_words("who")
+    would = (at for at, word in enumerate(reading.words) if word in WOULD and at and reading.words[at - 1] in who)
     out += [(at - 1, _would_give(reading.words, at + 1, starts, parts)) for at in would]
     merged: list[tuple[int, int]] = []
     for start, end in sorted(out):

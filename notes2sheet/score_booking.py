@@ -177,7 +177,7 @@ def _taken_as(standing: Standing, expression: Expression, view: SentenceView, ca
 def _of_another_part(standing: Standing, expression: Expression, view: SentenceView, cap: int) -> bool:
     """Whether a plain figure or a doubt above the cap, not said of the part before, stands beside a value that the part
     can have; or, in running text, a doubt far from that value."""
-    plain = expression.kind in ("value", "maybe", "unsure") and expression.over is None and not expression.named
+    plain = expression.kind in ("value", "maybe", "unsure") and expression.plain
     if plain and expression.kind != "value" and view.reading.running and standing.value is not None:
         apart = abs(standing.value - expression.value)
         if apart * FAR > cap and standing.value * 2 > cap:  # below half the cap it may be what was taken off
@@ -206,8 +206,7 @@ def _still_off(standing: Standing, expression: Expression, view: SentenceView) -
 
 def _repeats_loss(standing: Standing, expression: Expression, view: SentenceView, cap: int) -> bool:
     """Whether a plain figure only says over what was taken off just before ('I cut four', 'four for the sweet end')."""
-    plain = expression.over is None and not expression.named and standing.value is None and standing.taken
-    if not plain:
+    if not (expression.plain and standing.value is None and standing.taken):
         return False
     if len(standing.taken) > 1 and expression.value == standing.lost != cap / 2:
         return True  # 'six for the wort, five for the hops … eleven's plenty'
@@ -229,13 +228,17 @@ def _beside_settled(standing: Standing, expression: Expression, view: SentenceVi
     for, and is far from it: 'four off, so sixteen. Come back at six.'."""
     if standing.value is None or not standing.taken or standing.unaccounted(cap):
         return False
-    plain = expression.over is None and not expression.named and expression.instead is None
     given = view.ends_at("value_before", expression.start) or view.ends_at("gives_it", expression.start)
     begin = view.reading.sentences[standing.said_in].end if standing.said_in >= 0 else view.sentence.start
     between = view.words[begin : expression.start]
     changed = given is not None or view.changes_to(expression.start) is not None
     changed |= not score_words("take_back").isdisjoint(between) or not WORSE.isdisjoint(between)
-    return plain and not changed and abs(expression.value - standing.value) * FAR > cap
+    return (
+        expression.plain
+        and expression.instead is None
+        and not changed
+        and abs(expression.value - standing.value) * FAR > cap
+    )
 
 
 def _only_explains(standing: Standing, expression: Expression, view: SentenceView, cap: int) -> bool:

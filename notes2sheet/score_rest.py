@@ -70,9 +70,8 @@ def fill_from_first_closing(reading: Reading, scores: Scores, views: Sequence[Se
         return
     view, cap = views[last], reading.sheet.cap(part)
     begin = view.sentence.start
-    number = number_before(view.words, begin, view.sentence.end) or number_before(
-        view.words, begin + 1, view.sentence.end
-    )
+    begun = (number_before(view.words, at, view.sentence.end) for at in (begin, begin + 1))
+    number = next((figure for figure in begun if figure), None)
     if number is None or number.over is not None or decoy(view, number):
         return
     span = reading.span(begin, number.end)

@@ -5,10 +5,8 @@ from __future__ import annotations
 from notes2sheet.numbers import Number, begins_number, number_before
 from notes2sheet.score_view import SentenceView, score_words
 
-GAVE, NEAR = (
-    {"gave", "wrote", "scored", "awarded"},
-    3,
-)  # what the taster did at another time, within so many words of it
+GAVE, NEAR = {"gave", "wrote", "scored", "awarded"}, 3  # what the taster did, within so many words of another time
+THOUGHT = 5  # words before a figure in which somebody else may think it
 GIVING = {"be", "been", "being", "get", "gone", "given", "said", "scored"}  # behind 'would' and before a figure
 
 
@@ -45,7 +43,7 @@ def supposed(view: SentenceView, number: Number) -> bool:
 def _anothers_view(view: SentenceView, number: Number) -> bool:
     """Whether a value is what somebody else thinks the beer is worth: 'the lad reckons it's worth twenty'."""
     words, first = view.words, view.sentence.start
-    near = range(max(first + 1, number.start - NEAR - 2), number.start)
+    near = range(max(first + 1, number.start - THOUGHT), number.start)
     thinks = next((k for k in near if words[k] in score_words("thinks")), None)
     return (
         thinks is not None

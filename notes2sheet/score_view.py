@@ -47,6 +47,11 @@ class Expression:
     imperative: bool = False
     instead: Decimal | None = None
 
+    @property
+    def plain(self) -> bool:
+        """Whether it is said without a cap, and of no part by its name."""
+        return self.over is None and not self.named
+
 
 @dataclass
 class SentenceView:

@@ -19,18 +19,6 @@ if TYPE_CHECKING:
     from notes2sheet.score_booking import Scores
     from notes2sheet.transcript import Reading
 
-OWN = {
-    "i",
-    "we",
-    "it",
-    "that",
-    "this",
-    "beer",
-    "entry",
-    "sample",
-    "parts",
-    "just",
-}  # before 'had' and the taster's own figure
 NEAR = 6  # words before a figure, what denies it among them
 LEAST_SHARE = Decimal("0.75")  # of what the parts make: sums said wrongly are near it
 
@@ -92,7 +80,7 @@ def _anothers(view: SentenceView, e: Expression) -> bool:
     """Whether a figure is what somebody else had: 'and the young lady had 33'."""
     who = view.words[max(view.sentence.start, e.start - 2) : e.start]
     called = e.part == "total" or e.over == view.reading.sheet.total
-    return not called and len(who) == 2 and who[1] in ("had", "gave") and who[0] not in OWN
+    return not called and len(who) == 2 and who[1] in ("had", "gave") and who[0] not in score_words("had_here")
 
 
 def _not_reached(view: SentenceView, e: Expression) -> bool:
