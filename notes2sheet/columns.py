@@ -20,6 +20,7 @@ from notes2sheet.numbers import QUARTER, Number
 from notes2sheet.score_view import ABOVE_CAP
 from notes2sheet.sentences import Sentence
 from notes2sheet.transcript import DASHES, Reading
+from notes2sheet.written_sums import find_written_sums
 
 FORMS = ("bracket", "alone", "before", "behind")
 DASHED = re.compile(r"^[ \t]*[-–—][^\W\d]", re.MULTILINE)  # a line whose dash is a bullet
@@ -37,9 +38,12 @@ def find_columns(reading: Reading) -> None:
 
     Linear in the words.
     """
-    reading.columns, reading.beside_columns = {}, set()
+    reading.columns, reading.beside_columns, reading.written_sums = {}, set(), {}
     if reading.running:
         return
+    find_written_sums(reading)
+    for at, sums in reading.written_sums.items():
+        _give(reading.sentences[at], sums[0].part)
     labeled = _settle_labeled(reading)
     found: dict[str, list[Number]] = {form: [] for form in FORMS}
     for number, form in _edged(reading):

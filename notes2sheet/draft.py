@@ -120,6 +120,8 @@ def _pointed_to(reading: Reading, at: int) -> int | None:
 def _own_clause(reading: Reading, standing: Standing, sentence_at: int, own: tuple[int, int]) -> tuple[int, int] | None:
     """The span between the breaks that part a deduction from the figures beside it; None where it stands alone."""
     taken = [span for _, at, span in standing.taken if at == sentence_at]
+    if sentence_at in reading.written_sums and any(map(str.isalpha, reading.text[own[0] : own[1]])):
+        return own
     if len(taken) < 2:
         return None
     sentence = reading.sentences[sentence_at]

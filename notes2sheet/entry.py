@@ -6,12 +6,15 @@ import json
 import math
 from dataclasses import dataclass, field
 from functools import cache, cached_property
+from pathlib import Path
 
 import numpy as np
 
 from notes2sheet import seen, tagger
 from notes2sheet.features import function_words
+from notes2sheet.name_odds import name_scores, network
 from notes2sheet.naming import Parts, candidates, pair_signs, part_signs, whole_signs
+from notes2sheet.network import Network
 from notes2sheet.numbers import number_at
 from notes2sheet.opening import LONGEST, Opening, Span
 from notes2sheet.score_view import score_words
@@ -51,15 +54,15 @@ class Weights:
 
 
 @cache
-def weights() -> Weights:
-    """The trained weights, models/entry.json."""
-    data = json.loads((tagger.MODELS / FILE).read_text(encoding="utf-8"))
+def read_weights(folder: Path) -> Weights:
+    """The trained weights in `folder`, read once."""
+    data = json.loads((folder / FILE).read_text(encoding="utf-8"))
     return Weights(data["alone"], data["pairs"])
 
 
 def find_entry(reading: Reading) -> None:
     """Fill `reading.entry` from the opening."""
-    found = named(Opening(reading), weights())
+    found = named(Opening(reading), read_weights(tagger.MODELS), network(tagger.MODELS))
     name, maker = (_without_article(reading, span and _corrected(reading, span)) for span in found)
     reading.entry = EntryFound(spoken(reading, name), spoken(reading, maker), strength(reading))
 
@@ -92,9 +95,10 @@ def _without_article(reading: Reading, span: Span | None) -> Span | None:
     return span[0] + 1, span[1]
 
 
-def named(opening: Opening, known: Weights) -> tuple[Span | None, Span | None]:
-    """The likeliest words for the beer's name, and for its maker beside that name; None where there is none."""
-    scores = _best(opening, known)
+def named(opening: Opening, known: Weights, trained: Network) -> tuple[Span | None, Span | None]:
+    """The likeliest words for the beer's name, and for its maker beside that name, by weights and network together;
+    None where there is none."""
+    scores = _best(opening, known, trained)
     pairs: dict[tuple[Span | None, Span | None], float] = {}
     for name, by_name in scores[0].items():
         for maker, by_maker in scores[1].items():
@@ -109,9 +113,12 @@ def named(opening: Opening, known: Weights) -> tuple[Span | None, Span | None]:
     return name, max((pair for pair in pairs if pair[0] == name), key=lambda pair: pairs[pair])[1]
 
 
-def _best(opening: Opening, known: Weights) -> list[dict[Span | None, float]]:
+def _best(opening: Opening, known: Weights, trained: Network) -> list[dict[Span | None, float]]:
     """The likeliest candidates of each kind with their scores, and the score of none."""
     sums, at = known.of.sums(part_signs(opening)), Parts(opening)
+    around = name_scores(opening, trained)
+    for place, rows in (("start", at.first), ("end", at.last), ("inside", at.inner), ("none", [at.none])):
+        sums[rows] += around[place]
     starts, ends = _likely_starts(sums[at.first], *candidates(opening))
     inner = np.vstack([sums[at.inner] + sums[at.joined], np.zeros((LONGEST, len(KINDS)))])
     begun = [sums[at.first][starts] + sums[at.inner][starts]]

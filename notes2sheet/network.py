@@ -53,17 +53,22 @@ class Network:
     def odds(self, seen: Seen, asked: Mapping[str, Sequence[str]]) -> dict[str, Rows]:
         """The odds of the answers to each question, in the order given, at each row (each rows x answers). Linear in
         the rows."""
+        scores = self.scores(seen)
+        return {
+            question: _softmax(scores[:, [self.answers.index(f"{question}:{answer}") for answer in answers]])
+            for question, answers in asked.items()
+        }
+
+    def scores(self, seen: Seen) -> Rows:
+        """What each row speaks for each of `answers` (rows x answers). Linear in the rows."""
         rows = _normed(self._embedding.sums(seen), self._norms[0])
         for n, reach in enumerate(self._reach):
             told = np.maximum(_around(rows, self._around[n], reach) + self._around_bias[n], 0)
             if n == len(self._reach) + WIDEST:
                 told += np.maximum(_mean_around(rows, self._mean_reach) @ self._mean + self._mean_bias, 0)
             rows = _normed(rows + told @ self._mix[n] + self._mix_bias[n], self._norms[n + 1])
-        scores = rows @ self._out[:-1] + self._out[-1]
-        return {
-            question: _softmax(scores[:, [self.answers.index(f"{question}:{answer}") for answer in answers]])
-            for question, answers in asked.items()
-        }
+        scores: Rows = rows @ self._out[:-1] + self._out[-1]
+        return scores
 
 
 def _around(rows: Rows, weights: Rows, reach: int) -> Rows:

@@ -146,6 +146,8 @@ def _fraction(words: list[str], at: int) -> tuple[int, Decimal] | None:
     """A fraction alone: 'half', 'a half' (from 'half'), 'a quarter', 'three quarters'."""
     if words[at] == "one" and words[at + 1 : at + 2] == ["half"]:
         return at + 2, HALF
+    if words[at : at + 3] == ["half", "a", "one"]:
+        return at + 3, HALF
     if words[at] == "half" or words[at] == "quarter":
         return at + 1, HALF if words[at] == "half" else QUARTER
     if words[at] == "three" and at + 1 < len(words) and words[at + 1] in ("quarters", "quarter"):

@@ -152,6 +152,7 @@ def _losses(capped: Expression | None, reasons: list[Expression]) -> list[Expres
 def _one_more_loss(view: SentenceView, off: Expression, e: Expression) -> bool:
     """Whether a figure takes off once more, the words for it left out ('two off for the corn, one for the ash')."""
     reasoned = "for" in view.words[off.end - 1 : off.end + 1] and view.words[e.end : e.end + 1] in REASONS
+    reasoned &= view.words[e.start - 1] not in LEADS  # 'two off for being quiet, so ten for the aroma'
     joined = view.words[e.start - 1] in ("and", "plus", "&") or view.reading.breaks[e.start].strip() == ","
     unbroken = range(view.sentence.start + 1, view.sentence.end)  # in captions nothing joins them
     joined = joined or (reasoned and not any(map(view.breaks, unbroken)))

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field, replace
 from decimal import Decimal
 
+from notes2sheet.score_asides import REASONS
 from notes2sheet.score_few import corrects_loss, loss_changed, own_reasons, said_over, so_few, told_again
 from notes2sheet.score_sums import Figure
 from notes2sheet.score_view import Expression, SentenceView, score_words
@@ -107,7 +108,9 @@ def book(standing: Standing, expression: Expression, view: SentenceView, cap: in
         kind, standing.heard = "off", True
         standing.few.add(span)
     if kind != "half":
-        standing.figures.append(Figure(kind, amount, expression.over is not None, view.index, span))
+        signed = ("off", -amount) if kind == "back" else (kind, amount)
+        reasoned = kind == "off" and _own_reason(view, expression)
+        standing.figures.append(Figure(*signed, expression.over is not None, view.index, span, reasoned))
     elif view.sentence.role == "score" and _of_points(view, expression.end):
         standing.halves.append((amount, view.index, span))
     if kind == "value" and not left_out:
@@ -116,6 +119,8 @@ def book(standing: Standing, expression: Expression, view: SentenceView, cap: in
         standing.value, standing.basis, standing.spans = None, "unsure", [*standing.spans, span]
     elif kind == "off" and amount <= cap:
         _take(standing, expression, view, cap, span)
+    elif kind == "back":
+        _give_back(standing, view, amount, span, cap)
     elif kind == "up" and (standing.value is not None or standing.only_few()):
         if standing.value is None:
             standing.take_as_score()
@@ -140,7 +145,8 @@ def _give(
 def _take(standing: Standing, expression: Expression, view: SentenceView, cap: int, span: tuple[int, int]) -> None:
     """Enter points that are taken off."""
     amount = expression.value
-    if _told_before(standing, expression, view):
+    summed = len(standing.taken) > 1 and amount == standing.lost and not _reasoned(view, expression)
+    if summed or _told_before(standing, expression, view):
         standing.spans.append(span)
         return
     changed = -1 if corrects_loss(standing, expression, view) else loss_changed(standing, expression, view)
@@ -154,6 +160,14 @@ def _take(standing: Standing, expression: Expression, view: SentenceView, cap: i
         _revise(standing, standing.value - amount, span)
 
 
+def _give_back(standing: Standing, view: SentenceView, amount: Decimal, span: tuple[int, int], cap: int) -> None:
+    """Enter points that are given back: a loss of less than nothing."""
+    if standing.taken:
+        standing.taken.append((-amount, view.index, span))
+    if standing.value is not None and standing.value + amount <= cap:
+        _revise(standing, standing.value + amount, span)
+
+
 def _of_points(view: SentenceView, at: int) -> bool:
     """Whether a half that ends before word `at` may be one of a point: a unit, a reason or nothing follows, or what
     becomes of it; not 'half the head', 'half of this'."""
@@ -164,6 +178,8 @@ def _of_points(view: SentenceView, at: int) -> bool:
 def _taken_as(standing: Standing, expression: Expression, view: SentenceView, cap: int) -> tuple[str, Decimal]:
     """(what an expression counts as beside what stands, its points)."""
     kind, amount = expression.kind, expression.value
+    if kind == "half" and standing.taken and standing.value is None and _reasoned(view, expression):
+        kind = "off"
     if kind == "share":
         kind, amount = "value", cap * expression.value
     if kind == "maybe":
@@ -172,6 +188,21 @@ def _taken_as(standing: Standing, expression: Expression, view: SentenceView, ca
     if kind == "value" and _only_explains(standing, expression, view, cap):
         kind = "off"
     return kind, amount
+
+
+def _own_reason(view: SentenceView, expression: Expression) -> bool:
+    """Whether a reason stands behind an expression, or its sentence begins with one: 'for that I take three'."""
+    words, first, end = view.words, view.sentence.start, expression.end
+    led = words[first] == "for" and first < expression.start
+    behind = end + (not score_words("unit").isdisjoint(words[end : end + 1]))
+    return led or words[behind : behind + 1] in REASONS or words[end - 1 : end] in REASONS
+
+
+def _reasoned(view: SentenceView, expression: Expression) -> bool:
+    """Whether a half in a sentence of scores has its reason: 'and a half besides for the toffee'."""
+    words, at = view.words, expression.end
+    at += words[at : at + 1] in (["besides"], ["more"], ["too"], ["extra"])
+    return view.sentence.role == "score" and at < view.sentence.end and words[at : at + 1] in REASONS
 
 
 def _of_another_part(standing: Standing, expression: Expression, view: SentenceView, cap: int) -> bool:
@@ -257,7 +288,7 @@ def _only_explains(standing: Standing, expression: Expression, view: SentenceVie
         return False  # 'seven off isn't fair, make it fourteen'
     explained = sum(amount for amount, at, _ in standing.taken if at == view.index)
     if explained and standing.value + explained == cap:
-        return True
+        return expression.value + standing.lost != cap  # 'one for paper, and one for ink gives eight'
     makes_cap = standing.value + expression.value == cap
     share = reason and expression.value <= cap - standing.value and expression.value * 2 < standing.value
     if share and not expression.named:

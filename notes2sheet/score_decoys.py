@@ -12,6 +12,7 @@ from notes2sheet.transcript import DASHES
 
 ORDINAL = re.compile(r"\d+(?:st|nd|rd|th)")
 CENTURIES = (17, 18, 19, 20)  # a year begins with
+LAST_WORDS = 6  # of a sentence that takes a figure back
 IS = {"is", "'s", "are", "was", "'m"}
 BEHIND_MORE = (["for"], ["because"], ["since"], ["off"], ["gone"])
 
@@ -24,6 +25,11 @@ def decoy(view: SentenceView, number: Number) -> bool:
         return True
     if view.starts_at("up_behind", number.end) is not None:
         return False  # 'half more on top'
+    if _withdrawn(view, number.end):
+        return True
+    behind = view.words[number.end : min(number.end + 3, view.sentence.end)]
+    if behind[:1] in (["was"], ["were"]) and not score_words("judged").isdisjoint(behind[1:]):
+        return True  # 'four and a half was generous'
     if scale_word(view, number.end):
         return True
     before = number.start
@@ -52,6 +58,15 @@ def decoy(view: SentenceView, number: Number) -> bool:
         told = not view.breaks(before) or view.words[before - 1] in ("table", "entry", "flight", "episode")
         return told and view.ends_at("take_before", before) is None  # 'that ran them | two points'
     return False
+
+
+def _withdrawn(view: SentenceView, at: int) -> bool:
+    """Whether a sentence ends by taking back the only figure in it: 'and a half for being lean, no, hang on, strike
+    that one out'."""
+    words, end = view.words, view.sentence.end
+    places = (k for k in range(max(at, end - LAST_WORDS), end - 1) if words[k] in score_words("withdraws"))
+    drops = next((k for k in places if words[k + 1] in ("that", "it", "this")), None)
+    return drops is not None and not any(begins_number(w) and w != "one" for w in words[drops:end])
 
 
 def _ordinal(view: SentenceView, number: Number) -> bool:
@@ -163,7 +178,8 @@ def of_others(view: SentenceView, number: Number) -> int | None:
 
 def year_end(view: SentenceView, number: Number) -> int | None:
     """Behind the second of two figures that tell a year: 'in nineteen eighty-one', 'back in twenty twenty-four'."""
-    told = number.start > view.sentence.start and view.words[number.start - 1] in score_words("before_year")
+    before = view.words[max(view.sentence.start, number.start - 2) : number.start]
+    told = before[-1:] != [] and before[-1] in score_words("before_year") and before != ["out", "of"]
     behind = begins_year(view, number) if told else None
     return behind.end if behind is not None and behind.over is None else None
 
@@ -191,6 +207,12 @@ def _one_counts(view: SentenceView, number: Number) -> bool:
     )
 
 
+def _aside_cap(view: SentenceView, at: int) -> bool:
+    """Whether the figure at word `at` stands behind a word for 'out of'."""
+    over = view.ends_at("over", at)
+    return over is not None and view.words[over].startswith(("out", "oot")) and view.words[over : over + 1] != ["out"]
+
+
 def _points_follow(view: SentenceView, at: int) -> bool:
     return at < view.sentence.end and view.words[at] in score_words("point")
 
@@ -209,6 +231,8 @@ def _cap_recalled(view: SentenceView, number: Number) -> bool:
         return True
     if behind and not view.breaks(number.end) and (behind[:2] == ["on", "offer"] or behind[0] in score_words("cap")):
         return True  # 'there's only twelve on offer', 'twelve available'
+    if _aside_cap(view, at):
+        return True  # 'eight, I reckon, outta ten'
     before = view.words[max(view.sentence.start, at - 3) : at]
     told = [w for w in view.words[max(view.sentence.start, at - 4) : at] if w not in score_words("before_cap") - {"of"}]
     if before[-1:] != ["of"] and told[-2:] == ["out", "of"]:

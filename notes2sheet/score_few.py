@@ -20,6 +20,7 @@ SHARES = ((10, 3), (5, 5))  # of a cap of ten and more a third at most, of five 
 TOLD = Decimal("2.5")  # with the reason behind it two fifths of any cap
 DOUBT = 2  # points at most between a score that is left open and the one that settles it
 INSTEAD = (["rather", "than"], ["instead", "of"])  # before a loss that another one comes instead of
+REASON = 8  # words behind a loss, its reason among them, up to 'not' and the one that it comes instead of
 CLAUSE = 4  # words of what is said between a loss and the one that comes instead of it
 
 
@@ -31,10 +32,11 @@ def so_few(standing: Standing, expression: Expression, view: SentenceView, cap: 
     few |= _for_something(view, expression.end) and 0 < expression.value * TOLD <= cap
     if not few or standing.value is not None:
         return False
-    plain = expression.kind == "value" and expression.over is None and expression.instead is None
+    plain = expression.kind in ("value", "maybe") and expression.over is None and expression.instead is None
     left = standing.taken and standing.lost + expression.value == cap
     doubted = any(f.kind == "unsure" and abs(f.value - expression.value) <= DOUBT for f in standing.figures)
-    given = doubted or _names_part(view, expression) or _given(view, expression)
+    again = any(amount == expression.value for amount, _, _ in standing.taken)
+    given = doubted or (not again and (_names_part(view, expression) or _given(view, expression)))
     return plain and not left and not given
 
 
@@ -107,6 +109,8 @@ def corrects_loss(standing: Standing, expression: Expression, view: SentenceView
         at -= 1
     if at > behind and view.taken_back(at - 1, at):
         return True
+    if expression.kind == "maybe" and "or" in words[behind:at] and standing.taken[-1][1] == view.index:
+        return True  # 'one off for the tin, or it might be one and a half'
     harsh = words[max(behind, at - CLAUSE) : at]  # 'no, that's harsh | three and a half'
     return len(harsh) > 2 and score_words("take_back").issuperset(harsh[:1]) and harsh[1] == "that"
 
@@ -118,7 +122,7 @@ def loss_changed(standing: Standing, expression: Expression, view: SentenceView)
     too = not score_words("too").isdisjoint(words[expression.end : end])
     if standing.value is not None or not standing.taken or expression.again or too:
         return None
-    near = range(expression.end, min(expression.end + CLAUSE, end))
+    near = range(expression.end, min(expression.end + REASON, end))
     places = [at for at in near if words[at] == "not" or words[at - 1 : at + 1] in INSTEAD]
     dropped = number_before(words, places[0] + 1, end) if places else None
     if dropped is not None and not view.score_ends(dropped.end):

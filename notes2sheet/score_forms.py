@@ -19,7 +19,7 @@ def plainly_meant(view: SentenceView, expression: Expression) -> bool:
     three'), or nothing but a share of the cap ('nothing off').
     """
     own = view.sentence.category
-    if expression.instead is not None or concludes(view, expression):
+    if expression.instead is not None or expression.kind == "back" or concludes(view, expression):
         return True
     if expression.kind == "share":
         return own in view.own_caps and expression.end - expression.start >= view.sentence.end - view.sentence.start - 1
@@ -46,6 +46,8 @@ def plainly_meant(view: SentenceView, expression: Expression) -> bool:
 
 def _given(view: SentenceView, expression: Expression) -> bool:
     """Whether a clause ends with the judge giving this figure ('..., and I'll give it three.')."""
+    if expression.start == view.sentence.start + 1 and view.words[view.sentence.start] == "fine":
+        return True  # 'fine, seven, the soup wins'
     if view.sentence.role == "prefer" or view.ends_at("gives_it", expression.start) is None:
         return False
     return view.score_ends(expression.end)

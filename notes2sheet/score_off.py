@@ -8,6 +8,7 @@ from notes2sheet.numbers import Number, begins_number, number_before
 from notes2sheet.score_view import Expression, SentenceView, score_words
 
 HELPED = 7  # words, 'I' among them, up to the verb in 'two I'm going to have to | withhold'
+MOST_BACK = 3  # points that are given back at most
 NOT = {"not", "n't", "no", "never"}  # right before what is denied
 LOWERED = {"a", "by", "to", "half", "one"}  # behind a value and 'down'
 HALF_OF = (["a", "point"], ["a", "mark"], ["of", "a"], ["of", "one"])  # behind 'half'
@@ -66,6 +67,27 @@ def _begins_with_off(view: SentenceView, at: int) -> bool:
     if view.reading.running and number is not None and view.over_half(number.value):
         return False  # 'it knocks your boots off | seventeen for taste'
     return number is None or (number.value != own if own else number.value not in view.caps)
+
+
+def given_back(view: SentenceView, number: Number) -> int | None:
+    """The end of words that give points back which were taken off: 'I give half a point of it back', 'I'll hand back
+    one', 'I return the half'."""
+    words, at = view.words, number.start
+    while (
+        at > view.sentence.start
+        and number.start - at < HELPED
+        and words[at - 1] in ("a", "an", "the", "that", "it", "back", "them", "her", "him")
+    ):
+        at -= 1
+    verb = words[at - 1] if at > view.sentence.start else ""
+    if number.value > MOST_BACK or verb not in score_words("gives_back") or view.breaks(at):
+        return None
+    if verb in score_words("returns") or "back" in words[at : number.start]:
+        return number.end
+    near = range(number.end, min(number.end + HELPED, view.sentence.end))
+    back = next((k for k in near if words[k] == "back"), None)
+    unbroken = back is not None and not any(map(view.breaks, range(number.end, back + 1)))
+    return back + 1 if back is not None and unbroken else None
 
 
 def _off_the_cap(view: SentenceView, at: int) -> int | None:

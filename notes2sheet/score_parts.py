@@ -8,6 +8,7 @@ from decimal import Decimal
 from notes2sheet.score_view import Expression, SentenceView
 
 SUMMING = {"makes", "brings", "takes"}  # before a running sum: 'then the aroma makes eleven'
+GOES = (["go", "up"], ["go", "down"], ["going", "up"], ["going", "down"], ["went", "up"], ["went", "down"])
 LISTED = 4  # figures before one that make a list
 LINKS = (["on"], ["for"], ["in"], ["on", "the"], ["for", "the"], ["on", "its"], ["for", "its"])  # from figure to name
 
@@ -48,7 +49,10 @@ def located(view: SentenceView, found: list[Expression]) -> list[Expression]:
 
 
 def _takes_back(view: SentenceView, before: Expression, expression: Expression) -> bool:
-    """Whether a figure comes at once instead of the one before it."""
+    """Whether a figure comes at once instead of the one before it, or where the taster moves to: 'nine and a half, and
+    it opens, so I go up, ten'."""
+    if view.words[expression.start - 2 : expression.start] in GOES:
+        return True
     return expression.start - before.end < 3 and view.taken_back(before.end, expression.start)
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from decimal import Decimal
+from itertools import accumulate, combinations
 from typing import TYPE_CHECKING, NamedTuple
 
 if TYPE_CHECKING:
@@ -12,17 +13,23 @@ if TYPE_CHECKING:
 
 NEAR = 3  # sentences between figures that are added up, at most
 RUN = 6  # figures that are added up, at most
+MANY = 8  # losses of which some are chosen, at most
 ADDS = ("off", "part", "value")  # kinds of figures that may be lost points
 
 
+Lost = tuple[Decimal, int, tuple[int, int]]  # points, sentence, words
+
+
 class Figure(NamedTuple):
-    """A figure said of a part: its kind as an expression, whether with its cap, the sentence, the words."""
+    """A figure said of a part: its kind as an expression, whether with its cap, the sentence, the words, and whether a
+    reason of its own stands beside it."""
 
     kind: str
     value: Decimal
     capped: bool
     sentence: int
     span: tuple[int, int]
+    reasoned: bool = False
 
 
 def add_up(reading: Reading, scores: Scores) -> None:
@@ -55,7 +62,7 @@ def _drop_said_twice(standing: Standing) -> None:
     of 'one for the thin body, a half for that, so a point and a half lost' the sum is none."""
     figures = standing.figures
     for at, figure in enumerate(figures):
-        if figure.kind != "off":
+        if figure.kind != "off" or figure.reasoned:
             continue
         parts, before = (_making(figures, at, step) for step in (1, -1))
         if parts and all(figures[k].kind != "value" for k in parts):
@@ -104,3 +111,35 @@ def _explanation(figures: list[Figure], value: Decimal, cap: Decimal) -> list[in
                 if several and value + _sum(figures, run) == cap:
                     return run
     return None
+
+
+def counts_losses(standing: Standing, values: list[Decimal]) -> bool:
+    """Whether plain figures only count up what was taken off, one by one: 'three, four and a half, six, seven'."""
+    sums = list(accumulate(points for points, _, _ in standing.taken))
+    return standing.value is None and len(values) > 1 and values == sums[-len(values) :]
+
+
+def keep_true_losses(reading: Reading, scores: Scores) -> None:
+    """Where more was taken off than the score lacks, drop what cannot be lost: a value that only was changed ('10.5,
+    which goes to 9.5'), a sum behind its parts, what was told twice or of another part."""
+    for part, standing in scores.parts.items():
+        cap = Decimal(reading.sheet.cap(part))
+        missing = cap if standing.value is None else cap - standing.value
+        if standing.lost > missing:
+            values = {figure.value for figure in standing.figures if figure.kind == "value"}
+            kept = [
+                lost for lost in standing.taken if lost[0] <= missing or not (lost[0] in values or lost[0] * 2 > cap)
+            ]
+            standing.taken = _fitting(kept, missing)
+
+
+def _fitting(taken: list[Lost], missing: Decimal) -> list[Lost]:
+    """Those of the losses that are `missing` in all, as many as may be; the last of them left out where it is the sum;
+    all where nothing fits."""
+    told = sum((points for points, _, _ in taken), Decimal(0))
+    if missing < 0 or told <= missing or len(taken) > MANY:
+        return taken
+    if taken[-1][0] == missing and told - missing <= missing:
+        return taken[:-1]
+    some = (list(chosen) for size in range(len(taken) - 1, 0, -1) for chosen in combinations(taken, size))
+    return next((chosen for chosen in some if sum(points for points, _, _ in chosen) == missing), taken)

@@ -2,20 +2,23 @@
 
 from __future__ import annotations
 
+from notes2sheet.features import function_words
 from notes2sheet.numbers import Number, begins_number, number_before
 from notes2sheet.score_view import SentenceView, score_words
+from notes2sheet.unlisted import common_words
 
 GAVE, NEAR = {"gave", "wrote", "scored", "awarded"}, 3  # what the taster did, within so many words of another time
 THOUGHT = 5  # words before a figure in which somebody else may think it
+BEFORE_GIVEN = {"a", "an", "the", "it"}  # before what somebody gave
 GIVING = {"be", "been", "being", "get", "gone", "given", "said", "scored"}  # behind 'would' and before a figure
 
 
 def supposed(view: SentenceView, number: Number) -> bool:
     """Whether a value is only what would be: 'it would be a nine', 'had it been fresh, ten', 'nine if it were dry'."""
-    if _of_the_past(view, number) or _anothers_view(view, number):
+    if _of_the_past(view, number) or _anothers_view(view, number) or _given_by_name(view, number):
         return True
     begin = number.start
-    while begin > view.sentence.start and view.words[begin - 1] not in score_words("turn"):
+    while begin > view.sentence.start and not _turns(view, begin - 1):
         begin -= 1
     if view.starts_at("only_if", number.end) is not None and not view.breaks(number.end):
         return True
@@ -28,7 +31,7 @@ def supposed(view: SentenceView, number: Number) -> bool:
     if before[-2:] in (["'s", "a"], ["'s", "an"], ["be", "a"], ["be", "an"]):
         said = view.words[view.sentence.start : number.start - 2]
         better = next((k for k, word in enumerate(said) if word in score_words("improves")), 0)
-        if any(begins_number(word) for word in said[:better]):
+        if any(begins_number(word) and word != "oh" for word in said[:better]):
             return True  # 'seven; fix the sweet finish and it's a nine'
     if view.reading.running and before[-2:] == ["n't", "be"]:
         return False  # 'no warmth, well, there wouldn't be. Four out of five.'
@@ -50,6 +53,42 @@ def _anothers_view(view: SentenceView, number: Number) -> bool:
         and words[thinks - 1] not in ("i", "we")
         and not any(view.breaks(k) or words[k] in score_words("turn") for k in range(thinks + 1, number.start + 1))
     )
+
+
+def _given_by_name(view: SentenceView, number: Number) -> bool:
+    """Whether a value is what somebody with a name gave: 'Joyce has ten and a half', "Kev's got four", 'Marco next to
+    me is saying ten'."""
+    words, first, at = view.words, view.sentence.start, number.start
+    while at > first and words[at - 1] in BEFORE_GIVEN:
+        at -= 1
+    if at - 2 < first or words[at - 1] not in score_words("has_given") or any(map(view.breaks, range(at - 1, at + 1))):
+        return False
+    helped = words[at - 2] in ("is", "'s", "has")
+    if helped and words[at - 1] in ("saying", "giving"):
+        return words[at - 3] not in ("i", "it", "that", "this", "which")
+    return _is_name(view, at - 2 - helped)
+
+
+def _is_name(view: SentenceView, at: int) -> bool:
+    """Whether word `at` of the sentence is somebody's name: it has a capital that nothing else explains, or no everyday
+    word is written so."""
+    if at < view.sentence.start or view.names_part_at(at) or begins_number(view.words[at], heard=True):
+        return False
+    strange = view.words[at] not in common_words() and view.words[at].isalpha()
+    if at == view.sentence.start and not view.reading.running and view.words[at] not in function_words():
+        strange |= view.words[at + 1] not in ("has", "had", "got")
+    if view.reading.running or at == view.sentence.start:
+        return strange and not view.sensory(at)
+    return view.reading.raw[at][:1].isupper() and view.words[at] != "i"
+
+
+def _turns(view: SentenceView, at: int) -> bool:
+    """Whether what was only supposed ends with word `at`: 'but', or the 'I' of 'and I say six'."""
+    words = view.words
+    if words[at] in score_words("turn"):
+        return True
+    first = words[at] == "i" and at > view.sentence.start and words[at - 1] in ("and", "then")
+    return first and not score_words("says").isdisjoint(words[at + 1 : at + 2])
 
 
 def _of_the_past(view: SentenceView, number: Number) -> bool:

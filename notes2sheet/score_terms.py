@@ -12,7 +12,7 @@ from notes2sheet.score_asides import without_explanations, without_ranges, witho
 from notes2sheet.score_conclusions import WINDING
 from notes2sheet.score_decoys import begins_with_cap, begins_year, decoy, of_others, scale_word, year_end
 from notes2sheet.score_heard import proves
-from notes2sheet.score_off import taken_before, taken_of_cap, taken_off, takes
+from notes2sheet.score_off import given_back, taken_before, taken_of_cap, taken_off, takes
 from notes2sheet.score_parts import located
 from notes2sheet.score_supposed import possible, supposed
 from notes2sheet.score_unsure import unsure_pairs
@@ -20,6 +20,7 @@ from notes2sheet.score_view import Expression, SentenceView, score_words
 
 MOVED, MOVES = 6, {"up", "down", "goes", "moves", "change", "changes", "raise", "lower"}  # words before 'from'
 DOWN_TO = (["down", "to"], ["up", "to"], ["back", "to"])  # behind 'knock the ten'
+NOT_THAT = (["instead", "of"], ["rather", "than"], ["over", "the"], ["over", "my"])  # before a value that is dropped
 RECALLED = (["i", "gave"], ["i", "said"], ["i", "put"], ["i", "wrote"])  # behind a value that is changed
 BY = 5  # words before a figure, the verb and 'by' among them: 'I'd bring it down by | two'
 FIFTH = 5  # of the cap
@@ -153,6 +154,8 @@ def _number_expression(view: SentenceView, at: int) -> tuple[Expression | None, 
     raised = number.value < 1 and "up" in words[max(view.sentence.start, number.start - 2) : number.start]
     if number.over is None and not raised and (cap := _over(view, number.end)):
         return _with_cap(view, number, *cap, heard)
+    if (back := given_back(view, number)) is not None:
+        return Expression("back", number.value, number.start, back), back
     if (others := of_others(view, number)) is not None:
         return None, others
     if begins_with_cap(view, number):
@@ -235,9 +238,11 @@ def _changed(view: SentenceView, at: int) -> Expression | None:
         led |= words[at - 1] in ("change", "correct") or _moves_from(view, at)
     if (onward or words[old.end : old.end + 2] in DOWN_TO) and words[at - 1] == "the":
         led |= words[at - 2] in score_words("changes") and _meant(view, at - 2)
+        led |= words[at - 2] in score_words("brings") and words[at - 3] in ("that", "which", "it", "this")
     becomes = old.end < last and words[old.end] == "becomes"
     if (dropped := _not_the_other(view, old)) is not None:
-        return Expression("value", old.value, at, old.end, instead=dropped.value)
+        end = old.end if words[old.end] == "not" else dropped.end
+        return Expression("value", old.value, at, end, instead=dropped.value)
     to = old.end + becomes if led or becomes else _made(view, at, old.end)
     if to is None:
         return None
@@ -250,12 +255,14 @@ def _changed(view: SentenceView, at: int) -> Expression | None:
 
 
 def _not_the_other(view: SentenceView, number: Number) -> Number | None:
-    """The figure that another one comes instead of at the end of a sentence: 'three and a half, not | four'."""
+    """The figure that another one comes instead of at the end of a sentence: 'three and a half, not | four', 'nine
+    instead of | eight', 'thirteen over the | sixteen'."""
     words, end = view.words, number.end
-    if words[end : end + 1] != ["not"] or number.over is not None or decoy(view, number):
+    behind = 1 if words[end : end + 1] == ["not"] else 2 if words[end : end + 2] in NOT_THAT else 0
+    if not behind or number.over is not None or decoy(view, number):
         return None
-    at = end + 1 + (words[end + 1 : end + 2] in (["a"], ["an"], ["the"]))
-    dropped = number_before(words, at, view.sentence.end) if at < view.sentence.end else None
+    at = end + behind + (words[end + behind : end + behind + 1] in (["a"], ["an"], ["the"]))
+    dropped = number_before(words, at, view.sentence.end, heard=behind > 1) if at < view.sentence.end else None
     return dropped if dropped is not None and dropped.end == view.sentence.end else None
 
 
@@ -325,6 +332,9 @@ def _point_and_a_half(view: SentenceView, at: int) -> Number | None:
         takes(view, at, at + 2) or not ahead[2:3] or ahead[2] in BEHIND_ANOTHER
     ):
         return Number(at, at + 2, Decimal(1), True)
+    begins = at == view.sentence.start or (at == view.sentence.start + 1 and words[at - 1] == "and")
+    if ahead[:2] == ["another", "for"] and begins and view.sentence.role == "score":
+        return Number(at, at + 1, Decimal(1), True)  # 'and another for the thin middle'
     if ahead[:2] == ["a", "couple"]:
         points = at + 2 + (ahead[2:4] == ["of", "points"]) * 2
         reasoned = points > at + 2 and not BEHIND_ANOTHER.isdisjoint(view.words[points : points + 1])

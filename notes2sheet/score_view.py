@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 import re
+from bisect import bisect_right
 from dataclasses import dataclass, field
 from decimal import Decimal
 from functools import cache
 from typing import TYPE_CHECKING
 
+from notes2sheet.features import START
 from notes2sheet.lexicon import cue_file
 from notes2sheet.numbers import begins_number
 from notes2sheet.transcript import DASHES, EDGE, Reading
@@ -31,8 +33,8 @@ def score_words(table: str) -> frozenset[str]:
 class Expression:
     """One score expression in words `start` to `end`.
 
-    `kind`: value, off, up, share (of the cap), maybe or unsure; part, of points already taken off; half, which is no
-    score alone. `instead` is the value that it comes instead of, where that is said.
+    `kind`: value, off, up, back (of what was taken off), share (of the cap), maybe or unsure; part, of points already
+    taken off; half, which is no score alone. `instead` is the value that it comes instead of, where that is said.
     """
 
     kind: str
@@ -105,6 +107,12 @@ class SentenceView:
     def names_part_at(self, at: int) -> bool:
         """Whether a word for a part begins at word `at`."""
         return any(start == at for start, _, _ in self.part_hits)
+
+    def sensory(self, at: int) -> bool:
+        """Whether word `at` is part of a descriptor."""
+        mentions = self.reading.mentions
+        near = bisect_right(mentions, at, key=START) - 1
+        return near >= 0 and mentions[near].start <= at < mentions[near].end
 
     def holds(self, at: int) -> bool:
         """Whether word `at` stands in the sentence."""

@@ -26,11 +26,12 @@ from notes2sheet.score_rest import (
     fill_from_line_ends,
     fill_from_odds,
 )
-from notes2sheet.score_sums import add_up
+from notes2sheet.score_sums import add_up, counts_losses, keep_true_losses
 from notes2sheet.score_terms import read_expressions
 from notes2sheet.score_view import ABOVE_CAP, Expression, SentenceView, score_words
 from notes2sheet.totals import choose_total, let_total_be, take_sum_said
 from notes2sheet.transcript import Reading
+from notes2sheet.written_sums import book_sum
 
 SCORE_ODDS = 0.2  # a sentence this likely to give a score is read for plain figures
 RECITAL_ODDS = 0.2  # a recital this unlikely to give one is not read at all
@@ -48,12 +49,15 @@ def find_scores(reading: Reading) -> None:
     """Fill `reading.scores`. Linear in the sentences."""
     views = _views(reading)
     spare: Spare = {}
-    read = {view.index: found for view in views if (found := _read(view, spare))}
+    sums = reading.written_sums
+    read = {view.index: found for view in views if view.index not in sums and (found := _read(view, spare))}
     keep_with_part(views, read)
     scores = Scores({c.id: Standing() for c in reading.sheet.categories})
     closing: list[tuple[SentenceView, list[Expression]]] = []
     read_back = summed_list(reading)
     for view in views:
+        for found in sums.get(view.index, ()):
+            book_sum(scores.parts[found.part], found, view.index)
         expressions = read.get(view.index, [])
         if not expressions and not (view.cue("open", "doubted") and _worth_reading(view)):
             continue
@@ -63,6 +67,9 @@ def find_scores(reading: Reading) -> None:
             again = [e for _, e in mine if read_back.listed[0].start <= e.start <= read_back.total.start]
             mine = [(part, e) for part, e in mine if e not in again]
             rest += again
+        own = [(part, e.value) for part, e in mine if e.kind in ("value", "off")]
+        if len({part for part, _ in own}) == 1 and counts_losses(scores.parts[own[0][0]], [value for _, value in own]):
+            continue
         for part, expression in mine:
             if _only_aside(view, expression, scores.parts[part]):
                 continue
@@ -81,6 +88,7 @@ def find_scores(reading: Reading) -> None:
         let_total_be(reading, scores, read_back.total)
     let_total_choose(reading, scores)
     _fill(reading, scores, spare, views)
+    keep_true_losses(reading, scores)
     reading.scores = scores
     reading.word_odds.clear()  # no later stage needs them
 

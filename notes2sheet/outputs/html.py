@@ -18,7 +18,7 @@ from typing import Any
 from notes2sheet.house import silenced_lines
 from notes2sheet.model import Flag, Sheet, Span
 from notes2sheet.outputs.cautions import CAUTIONS
-from notes2sheet.outputs.text import clock, excerpt, figure, rest_label, where
+from notes2sheet.outputs.text import clock, excerpt, figure, rest_label, taken, where
 
 TEMPLATES = Path(__file__).parent.parent / "templates"
 BASIS = {
@@ -241,7 +241,7 @@ def environment() -> Any:
         trim_blocks=True,
         lstrip_blocks=True,
     )
-    made.filters |= {"visible": visible, "figure": figure}
+    made.filters |= {"visible": visible, "figure": figure, "taken": taken}
     made.globals |= {"slug": slug, "flag_id": flag_id, "where": where, "shown": shown, "BASIS": BASIS}
     made.globals |= {"silenced_lines": silenced_lines, "rest_label": rest_label}
     return made

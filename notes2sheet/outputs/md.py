@@ -8,7 +8,7 @@ from typing import Any
 from notes2sheet.house import silenced_lines
 from notes2sheet.model import CategoryOut, Sheet
 from notes2sheet.outputs.cautions import CAUTIONS
-from notes2sheet.outputs.text import bands, clean, clock, excerpt, figure, rest_told, tag, where
+from notes2sheet.outputs.text import bands, clean, clock, excerpt, figure, rest_told, tag, taken, where
 
 TITLES = {"opening": "The beer", "overall": "Overall impression"}
 
@@ -78,7 +78,7 @@ def _scores(sheet: Sheet) -> list[str]:
 
 def _section(sheet: Sheet, name: str, part: CategoryOut) -> list[str]:
     out = [f"## {name.capitalize()} {figure(part.score)}/{part.cap}", "", escape(part.comment) or "No comment.", ""]
-    out += [f"- −{figure(lost.points)}: “{escape(lost.reason)}”" for lost in part.lost]
+    out += [f"- {taken(lost.points)}: “{escape(lost.reason)}”" for lost in part.lost]
     if part.rest:
         told = rest_told(sheet, part, lambda sheet, span: escape(excerpt(sheet, span)))
         out.append(f"- −{figure(part.rest)}: {told}")

@@ -10,7 +10,7 @@ from notes2sheet.errors import Notes2SheetError
 from notes2sheet.model import CategoryOut, Sheet
 from notes2sheet.outputs.cautions import CAUTIONS
 from notes2sheet.outputs.html import BASIS, shown, visible
-from notes2sheet.outputs.text import bands, figure, rest_told, where
+from notes2sheet.outputs.text import bands, figure, rest_told, taken, where
 
 if TYPE_CHECKING:
     from fpdf.fonts import TTFFont
@@ -128,7 +128,7 @@ def _part(form: _Form, sheet: Sheet, name: str, part: CategoryOut) -> None:
     form.rule(min(max((part.score or 0) / part.cap, 0), 1) if part.cap else None)
     form.say(part.comment or "No comment.", "serif", "", 10.5, after=0.8)
     for lost in part.lost:
-        form.say(f"−{figure(lost.points)}: {lost.reason}", "serif", "I", 9.5, indent=4, after=0.3)
+        form.say(f"{taken(lost.points)}: {lost.reason}", "serif", "I", 9.5, indent=4, after=0.3)
     if part.rest:
         form.say(f"−{figure(part.rest)}: {rest_told(sheet, part, shown)}", "serif", "I", 9.5, indent=4, after=0.3)
     told = [f"Score {BASIS[part.basis]}."]

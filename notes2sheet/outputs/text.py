@@ -27,6 +27,11 @@ def figure(value: float | None) -> str:
     return "–" if value is None else f"{value:g}"
 
 
+def taken(points: float) -> str:
+    """Points that were taken off, with their sign; those given back are less than nothing."""
+    return f"+{figure(-points)}" if points < 0 else f"−{figure(points)}"
+
+
 def bands(sheet: Sheet) -> str:
     """The published band of the total, and that of the house rules beside it."""
     own = clean(sheet.total.house_band or "")
@@ -137,7 +142,7 @@ def _part(page: _Page, sheet: Sheet, name: str, part: CategoryOut) -> None:
     if part.comment:
         page.wrap(part.comment, 2)
     for lost in part.lost:
-        page.wrap(f"“{lost.reason}”", 8, first=f"  −{figure(lost.points):<5}", name="quiet")
+        page.wrap(f"“{lost.reason}”", 8, first=f"  {taken(lost.points):<6}", name="quiet")
     if part.rest:
         page.wrap(rest_told(sheet, part), 8, first=f"  −{figure(part.rest):<5}", name="quiet")
     if part.missing:

@@ -32,7 +32,7 @@ from marked import Marked, read  # noqa: E402
 from plain_talk import made_up  # noqa: E402
 from score import Tally, bare, compare  # noqa: E402
 
-from notes2sheet import entry, tagger, word_odds  # noqa: E402
+from notes2sheet import tagger, word_odds  # noqa: E402
 from notes2sheet.bounds import bound_features  # noqa: E402
 from notes2sheet.chain import write_chain  # noqa: E402
 from notes2sheet.columns import find_columns  # noqa: E402
@@ -176,7 +176,7 @@ def _train_fold(folder: Path, fold: int, shape: str) -> None:
     train(folder, [*(pair for f, _, _, pair in MATERIAL if f != fold), *PLAIN], shape)
     left_out = {name.split(".")[0] for f, name, _, _ in MATERIAL if f == fold}
     texts, ids = ENTRY
-    train_entry.write(folder / entry.FILE, train_entry.fit([t for t in texts if t.name not in left_out], ids))
+    train_entry.train(folder, [t for t in texts if t.name not in left_out], ids)
 
 
 def cross_validate(docs, folds: int, only: str | None, shape: str, worst: int) -> dict[str, list[str]]:
@@ -196,7 +196,6 @@ def cross_validate(docs, folds: int, only: str | None, shape: str, worst: int) -
             job.result()
             tagger.MODELS = Path(tmp, str(fold))
             tagger.tagger.cache_clear()
-            entry.weights.cache_clear()
             for f, name, doc, _ in material:
                 if f != fold or (only and not name.startswith(tuple(only))):
                     continue
@@ -334,7 +333,7 @@ def main() -> None:
         pairs, plain = prepare_all(docs, BOUND_FOLDS, Path(tmp))
     fit("bounds", [bound_rows(doc) for _, doc in docs], tagger.MODELS / BOUNDS)
     tagger.tagger.cache_clear()
-    train_entry.write(tagger.MODELS / entry.FILE, train_entry.fit(*train_entry.material()))
+    train_entry.train(tagger.MODELS, *train_entry.material())
     train(tagger.MODELS, pairs + plain)
     for path in sorted(tagger.MODELS.glob("*.npz")):
         print(path.name, path.stat().st_size, "bytes")

@@ -1,10 +1,11 @@
-"""Train what finds the beer's name and its maker, from the marked transcripts and openings.txt, or cross-validate it.
+"""Train what finds the beer's name and its maker, from the marked transcripts and openings.txt.
 
-    python tests/accuracy/train_entry.py            writes notes2sheet/models/entry.json (a minute)
-    python tests/accuracy/train_entry.py --folds 5  prints how many of the transcripts left out are named right
+    python tests/accuracy/train_entry.py                  writes entry.json and names.npz in models/ (15 minutes)
+    python tests/accuracy/train_entry.py --without ww,aa  leaves these transcripts out and tries what is taught on them
 
-A log-linear choice: of all candidates and 'none', the one that the notes name is to be likeliest; weights by AdaGrad,
-averaged over the later half of the epochs. Every text is used as written, bare, and as lower-case lines.
+The network is that of train_names.py. Beside it stands a log-linear choice: of all candidates and 'none', the one that
+the notes name is to be likeliest; weights by AdaGrad, averaged over the later half of the epochs. Every text is used as
+written, bare, and as lower-case lines.
 """
 
 from __future__ import annotations
@@ -14,20 +15,22 @@ import json
 import random
 import re
 import sys
+import tempfile
 from collections import Counter, defaultdict
 from dataclasses import dataclass
-from multiprocessing import get_context
 from pathlib import Path
 
 import numpy as np
 
 HERE = Path(__file__).parent
 sys.path.insert(0, str(HERE))
+import train_names  # noqa: E402
 from marked import read  # noqa: E402
 from score import bare  # noqa: E402
 
-from notes2sheet import naming, tagger  # noqa: E402
-from notes2sheet.entry import FILE, KINDS, Weights, named, spoken  # noqa: E402
+from notes2sheet import name_odds, naming, tagger  # noqa: E402
+from notes2sheet.entry import FILE, KINDS, Weights, named, read_weights, spoken  # noqa: E402
+from notes2sheet.network import Network  # noqa: E402
 from notes2sheet.opening import Opening, Span  # noqa: E402
 from notes2sheet.pipeline import read_notes  # noqa: E402
 from notes2sheet.transcript import Reading  # noqa: E402
@@ -206,49 +209,43 @@ def write(path: Path, known: Weights) -> None:
     print(path.name, path.stat().st_size, "bytes,", len(known.alone), "signs,", len(known.pairs), "of pairs")
 
 
-MATERIAL: list[Text] = []
+def train(folder: Path, texts: list[Text], ids: dict[str, int]) -> None:
+    """Write weights and network, taught on the texts, into a folder."""
+    write(folder / FILE, fit(texts, ids))
+    train_names.fit(texts, folder / name_odds.FILE)
 
 
-def _fold(job: tuple[int, int, dict[str, int]]) -> list[tuple[str, str, str, tuple[str | None, ...], tuple[str, str]]]:
-    fold, folds, ids = job
-    names = list(dict.fromkeys(t.name for t in MATERIAL if t.group != "openings"))
-    out = {name for at, name in enumerate(names) if at % folds == fold}
-    known = fit([t for t in MATERIAL if t.name not in out], ids)
-    found = []
-    for t in MATERIAL:
-        if t.name in out:
-            spans = named(t.opening, known)
-            found.append((t.group, t.name, t.shape, tuple(spoken(t.reading, s) for s in spans), t.truth))
-    return found
-
-
-def cross_validate(folds: int, ids: dict[str, int], misses: str) -> None:
-    with get_context("fork").Pool(2) as pool:
-        found = [one for part in pool.map(_fold, [(f, folds, ids) for f in range(folds)]) for one in part]
-    right: Counter[tuple[str, str, str]] = Counter()
-    count: Counter[tuple[str, str, str]] = Counter()
-    for group, name, shape, got, truth in found:
+def show(left: list[Text], known: Weights, trained: Network, misses: bool) -> None:
+    """Print how often entry and maker of texts that were left out of training are right."""
+    right: Counter[tuple[str, str]] = Counter()
+    count: Counter[tuple[str, str]] = Counter()
+    for t in left:
+        got = [spoken(t.reading, span) for span in named(t.opening, known, trained)]
         for kind, what in enumerate(("entry", "maker")):
-            hit = key(got[kind]) == key(truth[kind])
-            count[what, shape, group] += 1
-            right[what, shape, group] += hit
-            if not hit and what == "entry" and group in misses.split(","):
-                print(f"  {name} {shape}: {got[kind]!r}, truth {truth[kind]!r}")
+            hit = key(got[kind]) == key(t.truth[kind])
+            count[what, t.shape] += 1
+            right[what, t.shape] += hit
+            if misses and not hit:
+                print(f"  {t.name} {t.shape}: {what} {got[kind]!r}, truth {t.truth[kind]!r}")
     for line in sorted(count):
         print(f"{right[line] / count[line]:7.1%}  {' '.join(line)}  ({right[line]} of {count[line]})")
 
 
 def main() -> None:
     ap = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
-    ap.add_argument("--folds", type=int)
-    ap.add_argument("--misses", default="", help="list the misses of these groups: dev,own")
+    ap.add_argument("--without", help="leave out the transcripts whose names begin so, and try them: ww,aa")
+    ap.add_argument("--misses", action="store_true", help="list what is wrong of them")
     args = ap.parse_args()
     prepared, ids = material()
-    if args.folds:
-        MATERIAL[:] = prepared  # inherited by the forked workers: readings do not pickle
-        cross_validate(args.folds, ids, args.misses)
+    out = tuple(args.without.split(",")) if args.without else ()
+    kept = [t for t in prepared if not (out and t.name.startswith(out))]
+    if not out:
+        train(tagger.MODELS, kept, ids)
         return
-    write(tagger.MODELS / FILE, fit(prepared, ids))
+    with tempfile.TemporaryDirectory() as folder:
+        train(Path(folder), kept, ids)
+        left, known = [t for t in prepared if t.name.startswith(out)], read_weights(Path(folder))
+        show(left, known, Network(Path(folder) / name_odds.FILE), args.misses)
 
 
 if __name__ == "__main__":

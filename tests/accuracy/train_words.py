@@ -47,25 +47,26 @@ class Lesson(NamedTuple):
 class Layers(nn.Module):
     """What `notes2sheet.network.Network` works out, with what is only needed to train it."""
 
-    def __init__(self, features: int, answers: int) -> None:
+    def __init__(self, features: int, answers: int, width: int = WIDTH, reach: Sequence[int] = REACH) -> None:
         super().__init__()
-        self.embedding = nn.EmbeddingBag(features, WIDTH, mode="sum")
+        self.width, self.reach = width, reach
+        self.embedding = nn.EmbeddingBag(features, width, mode="sum")
         nn.init.normal_(self.embedding.weight, 0, 0.3)
-        self.around = nn.ModuleList(nn.Conv1d(WIDTH, WIDTH, 3, padding=reach, dilation=reach) for reach in REACH)
-        self.mix = nn.ModuleList(nn.Linear(WIDTH, WIDTH) for _ in REACH)
-        self.mean = nn.Linear(WIDTH, WIDTH)
-        self.norms = nn.ModuleList(nn.LayerNorm(WIDTH) for _ in range(len(REACH) + 1))
-        self.out = nn.Linear(WIDTH, answers)
+        self.around = nn.ModuleList(nn.Conv1d(width, width, 3, padding=far, dilation=far) for far in reach)
+        self.mix = nn.ModuleList(nn.Linear(width, width) for _ in reach)
+        self.mean = nn.Linear(width, width)
+        self.norms = nn.ModuleList(nn.LayerNorm(width) for _ in range(len(reach) + 1))
+        self.out = nn.Linear(width, answers)
         self.dropped = nn.Dropout(DROPPED)
 
     def forward(self, features: Tensor, begins: Tensor, kept: Tensor, there: Tensor) -> Tensor:
         """Texts x words x answers, from the numbers of all words' features, where each word's begin, which of them are
         `kept` and which words are `there` (texts x words x 1)."""
         rows = self.embedding(features, begins, per_sample_weights=kept)
-        rows = self.dropped(self.norms[0](rows).view(*there.shape[:2], WIDTH)) * there
+        rows = self.dropped(self.norms[0](rows).view(*there.shape[:2], self.width)) * there
         for n, (around, mix, norm) in enumerate(zip(self.around, self.mix, self.norms[1:], strict=True)):
             told = functional.relu(around(rows.transpose(1, 2)).transpose(1, 2))
-            if n == len(REACH) + WIDEST:
+            if n == len(self.reach) + WIDEST:
                 told = told + functional.relu(self.mean(mean_around(rows, there)))
             rows = norm(rows + self.dropped(mix(told))) * there
         return self.out(rows)
@@ -109,7 +110,7 @@ def fit(lessons: Sequence[Lesson], path: Path, epochs: int = EPOCHS) -> None:
             nn.utils.clip_grad_norm_(layers.parameters(), 1.0)
             optimizer.step()
             pace.step()
-    write(path, layers, features, [f"{q}:{a}" for q in known for a in known[q]])
+    write(path, layers, features, [f"{q}:{a}" for q in known for a in known[q]], KEPT)
 
 
 def numbered(lesson: Lesson, numbers: dict[str, int], known: dict[str, list[str]]) -> Numbered:
@@ -175,10 +176,11 @@ def whole(table: np.ndarray, axis: int, steps: int) -> tuple[np.ndarray, np.ndar
     return np.rint(numbers / scale.astype(np.float32)).clip(-steps, steps).astype(np.int8), scale
 
 
-def write(path: Path, layers: Layers, features: list[str], names: list[str]) -> None:
-    """Write what `notes2sheet.network.Network` reads: the rows of the features and the layers' tables in whole numbers,
-    a part (1/STEPS, 1/LAYER_STEPS) of the largest of each row apart; all else in half precision."""
-    kept = [n for n, name in enumerate(names) if name.startswith(tuple(f"{q}:" for q in KEPT))]
+def write(path: Path, layers: Layers, features: list[str], names: list[str], questions: Sequence[str]) -> None:
+    """Write what `notes2sheet.network.Network` reads, for some of the questions: the rows of the features and the
+    layers' tables in whole numbers, a part (1/STEPS, 1/LAYER_STEPS) of the largest of each row apart; all else in half
+    precision."""
+    kept = [n for n, name in enumerate(names) if name.startswith(tuple(f"{q}:" for q in questions))]
 
     def stack(tables: Sequence[Tensor]) -> np.ndarray:
         return np.stack([table.detach().numpy() for table in tables]).astype(np.float16)
@@ -191,7 +193,7 @@ def write(path: Path, layers: Layers, features: list[str], names: list[str]) -> 
         "embedding": embedding,
         "scale": scale[:, 0],
         "norms": np.stack([stack([norm.weight, norm.bias]) for norm in layers.norms]),
-        "reach": np.array(REACH),
+        "reach": np.array(layers.reach),
         "around": around,
         "around_scale": around_scale,
         "around_bias": stack([layer.bias for layer in layers.around]),
