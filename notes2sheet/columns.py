@@ -14,9 +14,9 @@ from dataclasses import replace
 from decimal import Decimal
 from itertools import pairwise
 
-from notes2sheet.cues import ROLE_FILE, SHEET_FILE, by_sentence
+from notes2sheet.cues import ROLE_FILE, SCORE_FILE, SHEET_FILE, by_sentence
 from notes2sheet.features import RECITING, announced
-from notes2sheet.numbers import QUARTER, Number
+from notes2sheet.numbers import QUARTER, Number, begins_number, number_before
 from notes2sheet.score_view import ABOVE_CAP
 from notes2sheet.sentences import Sentence
 from notes2sheet.transcript import DASHES, Reading
@@ -28,6 +28,7 @@ MARK = re.compile(r"[-–—:;>=|,(]")  # behind a figure that stands before its
 PUNCTUATION = re.compile(r"[][,;:./()|>+&–—-]")
 OVER = {"of", "out", "from", "over", "max", "maximum"}  # before a cap
 EITHER = {"or", "to"}  # before the second of two values
+LOSING = {"take_before", "off_after"}  # cues beside figures that are lost: 'three points lost: butter 2, thin 1'
 FEWEST = 3  # figures of a column with parts left out
 Column = list[tuple[str, Number]]
 
@@ -44,6 +45,9 @@ def find_columns(reading: Reading) -> None:
     find_written_sums(reading)
     for at, sums in reading.written_sums.items():
         _give(reading.sentences[at], sums[0].part)
+    if table := _with_caps(reading):
+        _settle(reading, table, lines=True)
+        return
     labeled = _settle_labeled(reading)
     found: dict[str, list[Number]] = {form: [] for form in FORMS}
     for number, form in _edged(reading):
@@ -56,6 +60,29 @@ def find_columns(reading: Reading) -> None:
         if column:
             _settle(reading, column, form in ("before", "behind"))
             return
+
+
+def _with_caps(reading: Reading) -> Column | None:
+    """The scores of a table in which each line begins with a part's name, its score and its cap, or its cap and its
+    score: 'Aroma | 9 | 12 | …'."""
+    hits = by_sentence(reading, SHEET_FILE)
+    figures = {number.start: number for number in reading.numbers if not number.spelled and number.over is None}
+    rows: list[tuple[str, Number, Number]] = []
+    for at in _line_starts(reading):
+        sentence = reading.sentences[at]
+        named = {end for start, end, _ in hits[at] if start == sentence.start and end in figures}
+        labels = [part for part, where in announced(reading, sentence, hits[at]) if where == "start"] if named else []
+        first = figures[max(named)] if labels else None
+        second = figures.get(first.end) if first is not None else None
+        part = reading.sheet.part(labels[0]) if labels else None
+        if first is not None and second is not None and part in _caps(reading):
+            rows.append((part, first, second))
+    caps = _caps(reading)
+    if len({part for part, _, _ in rows}) < FEWEST or len({part for part, _, _ in rows}) < len(rows):
+        return None
+    if all(second.value == caps[part] for part, _, second in rows):
+        return [(part, first) for part, first, _ in rows]
+    return [(part, second) for part, _, second in rows] if all(n.value == caps[p] for p, n, _ in rows) else None
 
 
 def _settle_labeled(reading: Reading) -> bool:
@@ -99,10 +126,17 @@ def _edged(reading: Reading) -> Iterator[tuple[Number, str]]:
     breaks, count = reading.breaks, len(reading.words)
     caps = set(_caps(reading).values())
     most = max(caps) + ABOVE_CAP
+    losing = {at for at, found in enumerate(by_sentence(reading, SCORE_FILE)) if any(t in LOSING for _, _, t in found)}
     losses = not DASHED.search(reading.text)
     for number in reading.numbers:
-        apart = number.start and (reading.words[number.start - 1] in OVER | EITHER or _slashed(reading, number.start))
-        if number.spelled or apart or number.value > most or number.value % QUARTER:
+        apart = number.start and (
+            reading.words[number.start - 1] in OVER | EITHER
+            or _slashed(reading, number.start)
+            or _between(reading, number)
+        )
+        at = reading.sentence_at(number.start)
+        loses = at in losing and any(map(begins_number, reading.words[reading.sentences[at].start : number.start]))
+        if number.spelled or apart or loses or number.value > most or number.value % QUARTER:
             continue
         if losses and reading.raw[number.start][0] in DASHES:
             continue  # '* -5'
@@ -119,6 +153,17 @@ def _edged(reading: Reading) -> Iterator[tuple[Number, str]]:
             yield number, "before"
         elif last:
             yield number, "behind"
+
+
+def _between(reading: Reading, number: Number) -> bool:
+    """Whether a figure is the second of two that the score lies between: 'between 9 and 10', '9-10'."""
+    words, at = reading.words, number.start
+    if words[at - 1] == "and":
+        return "between" in words[max(0, at - 4) : at - 1]
+    before = number_before(words, at - 1, at)
+    dashed = reading.breaks[at].strip(" ") in tuple(DASHES) or reading.raw[at][0] in DASHES
+    near = before is not None and not before.spelled and 0 < number.value - before.value <= ABOVE_CAP
+    return near and dashed and reading.starts[at] - reading.ends[at - 1] <= 1
 
 
 def _subtracts(reading: Reading, at: int) -> bool:

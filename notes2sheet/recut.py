@@ -12,7 +12,7 @@ import numpy as np
 
 from notes2sheet.cues import SCORE_FILE, SHEET_FILE
 from notes2sheet.descriptors import place
-from notes2sheet.numbers import Number
+from notes2sheet.numbers import Number, misheard_unit
 from notes2sheet.score_view import score_words
 from notes2sheet.sentences import Sentence, set_times
 from notes2sheet.transcript import Reading
@@ -69,10 +69,14 @@ def _held(reading: Reading, figures: list[tuple[int, int]]) -> list[tuple[int, i
 
 
 def _with_point(words: list[str], number: Number) -> int:
-    """The word that a figure begins with: 'another | point and a half'."""
+    """The word that a figure begins with: 'another | point and a half', '| to point five', misheard."""
     at = number.start
-    begin = at - (words[at - 1 : at] == ["a"])
-    pointed = begin > 1 and words[begin - 1] == "and" and words[begin - 2] in score_words("unit") and number.value < 1
+    if number.value >= 1 or not at:
+        return at
+    if words[at] == "point" and misheard_unit(words[at - 1]) is not None:
+        return at - 1
+    begin = at - (words[at - 1] == "a")
+    pointed = begin > 1 and words[begin - 1] == "and" and words[begin - 2] in score_words("unit")
     return begin - 2 if pointed else at
 
 

@@ -10,6 +10,8 @@ from notes2sheet.score_view import Expression, SentenceView
 
 REASONS = (["for"], ["because"], ["since"])  # behind points taken off
 TOOK = (["i", "took"], ["i", "take"], ["i", "docked"])  # behind 'the two', which were told before
+OUGHT = (["should", "be"], ["should", "'ve"], ["could", "be"])  # before what it is not, where another value stands
+STRAIGHT = {"straight", "right", "clean", "off"}  # between points that are taken off and their reason
 REST = 10  # words behind a half that tell for what the rest was taken off
 LEADS = {"so", "is", "makes", "leaves", "=", "that's"}  # before a score that is less than what was taken off it
 
@@ -28,6 +30,7 @@ def without_recalled(view: SentenceView, found: list[Expression]) -> list[Expres
             view.words[e.start - 1] == "said"
             or view.words[max(0, e.start - 3) : e.start] == ["know", "it", "'s"]
             or _spelled_digits(view, e, found)
+            or (view.own_cap is not None and view.words[max(0, e.start - 2) : e.start] in OUGHT)
         )
     ]
     values = sum(e.kind in ("value", "share") for e in found)
@@ -104,7 +107,12 @@ class _Explanations:
     def _read_plain(self, e: Expression) -> None:
         """A value without its cap."""
         view, capped = self.view, self.capped
-        if self.off and not self.split and _one_more_loss(view, self.off, e):
+        more = self.off is not None and view.words[e.end : e.end + 1] == ["more"] and e.value <= self.off.value
+        if capped and _at_once(view, capped, e):
+            self.kept.append(e)
+        elif more:
+            self.kept.append(replace(e, kind="off", again=True))
+        elif self.off and not self.split and _one_more_loss(view, self.off, e):
             self.kept.append(replace(e, kind="off"))
         elif self.off and _part_of_loss(view, self.off, e):
             self.split = True
@@ -122,6 +130,13 @@ class _Explanations:
         else:
             self.given = self.given or (None if capped else e)
             self.kept.append(e)
+
+
+def _at_once(view: SentenceView, capped: Expression, e: Expression) -> bool:
+    """Whether a figure comes instead of the score right before it, dots or a dash between: 'fifteen out of twenty …
+    sixteen'."""
+    dots = e.start == capped.end and view.reading.breaks[e.start].strip() in ("…", "...", "..", "-", "–", "—")
+    return dots and e.end == view.sentence.end and capped.over is not None and capped.over / 2 < e.value <= capped.over
 
 
 def _of_the_rest(view: SentenceView, capped: Expression, e: Expression) -> bool:
@@ -151,7 +166,8 @@ def _losses(capped: Expression | None, reasons: list[Expression]) -> list[Expres
 
 def _one_more_loss(view: SentenceView, off: Expression, e: Expression) -> bool:
     """Whether a figure takes off once more, the words for it left out ('two off for the corn, one for the ash')."""
-    reasoned = "for" in view.words[off.end - 1 : off.end + 1] and view.words[e.end : e.end + 1] in REASONS
+    behind = off.end + sum(word in STRAIGHT for word in view.words[off.end : off.end + 2])
+    reasoned = "for" in view.words[off.end - 1 : behind + 1] and view.words[e.end : e.end + 1] in REASONS
     reasoned &= view.words[e.start - 1] not in LEADS  # 'two off for being quiet, so ten for the aroma'
     joined = view.words[e.start - 1] in ("and", "plus", "&") or view.reading.breaks[e.start].strip() == ","
     unbroken = range(view.sentence.start + 1, view.sentence.end)  # in captions nothing joins them

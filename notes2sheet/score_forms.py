@@ -115,7 +115,7 @@ def keep_with_part(views: list[SentenceView], read: dict[int, list[Expression]])
         if run[0] not in scored or _names_part(view, read[run[0]]) or any(e.part for e in read[run[0]]):
             continue
         own, previous = view.sentence.category, views[before[-1]].sentence.category
-        if before[-1] in scored and _takes_back(view, read[run[0]]):
+        if (before[-1] in scored and _takes_back(view, read[run[0]])) or _settles(view, read[run[0]], previous):
             view.sentence.category = previous
         elif {own, previous} <= set(view.own_caps) and first_scored.get(previous, n) >= n:
             view.sentence.category = previous if last_scored.get(own, -1) > run[0] else own
@@ -133,6 +133,14 @@ def _fits(view: SentenceView, found: list[Expression], part: str) -> bool:
     """Whether a sentence is nothing but a value that the part can have."""
     alone = len(found) == 1 and found[0].end - found[0].start == view.sentence.end - view.sentence.start
     return alone and found[0].kind == "value" and found[0].value <= view.own_caps.get(part, 0)
+
+
+def _settles(view: SentenceView, found: list[Expression], part: str) -> bool:
+    """Whether a sentence behind the parts only settles on a value that the last one can have: 'Leave it at seven.'"""
+    value = found[0]
+    given = view.ends_at("gives_it", value.start) == view.sentence.start and value.end == view.sentence.end
+    closing = view.sentence.category not in view.own_caps
+    return given and closing and value.kind == "value" and value.value <= view.own_caps.get(part, 0)
 
 
 def _takes_back(view: SentenceView, found: list[Expression]) -> bool:

@@ -34,6 +34,8 @@ def located(view: SentenceView, found: list[Expression]) -> list[Expression]:
             named = out[-1].part  # 'overall gets six, no, six and a half, for the aroma'
         if named and expression.over is None and _begins_next(view, expression, named):
             named = None
+        if not n and (before := _closes_before(view, found, names)):
+            named = before
         part = named if expression.over is None else _part_of_cap(view, expression.over, named)
         elsewhere = part in view.own_caps and part not in (named, view.sentence.category)
         if elsewhere and named and expression.over and _closes_with_name(view, expression, names):
@@ -65,6 +67,18 @@ def _begins_next(view: SentenceView, expression: Expression, named: str) -> bool
     before = {name.partition(":")[0] for start, _, name in view.part_hits if start < expression.start}
     behind = named not in map(view.reading.sheet.part, before)
     return behind and expression.value * 4 <= cap and expression.value <= own
+
+
+def _closes_before(view: SentenceView, found: list[Expression], names: list[tuple[int, int, str]]) -> str | None:
+    """The part before, where running text is cut so that its score stands before the name and the score of the next:
+    '3.5 | general impression 7'."""
+    first, at = found[0], view.sentence.start
+    if not (view.reading.running and names and len(found) > 1 and view.index and first.start == at == names[0][0] - 1):
+        return None
+    before, (_, end, part) = view.reading.sentences[view.index - 1].category, names[0]
+    plain = first.kind == found[1].kind == "value" and first.over is None and found[1].start <= end + 1
+    cap = view.own_caps.get(before)
+    return before if plain and cap is not None and part != before and cap / 4 <= first.value <= cap else None
 
 
 def _closes_with_name(view: SentenceView, expression: Expression, names: list[tuple[int, int, str]]) -> bool:

@@ -9,6 +9,7 @@ from notes2sheet.unlisted import common_words
 
 GAVE, NEAR = {"gave", "wrote", "scored", "awarded"}, 3  # what the taster did, within so many words of another time
 THOUGHT = 5  # words before a figure in which somebody else may think it
+NO_FIGURES = {"one", "oh", "point"}  # words that may stand for none
 BEFORE_GIVEN = {"a", "an", "the", "it"}  # before what somebody gave
 GIVING = {"be", "been", "being", "get", "gone", "given", "said", "scored"}  # behind 'would' and before a figure
 
@@ -59,6 +60,9 @@ def _given_by_name(view: SentenceView, number: Number) -> bool:
     """Whether a value is what somebody with a name gave: 'Joyce has ten and a half', "Kev's got four", 'Marco next to
     me is saying ten'."""
     words, first, at = view.words, view.sentence.start, number.start
+    others = (*words[first:at], *words[number.end : view.sentence.end])
+    if not view.reading.running and any(begins_number(word) and word not in NO_FIGURES for word in others):
+        return False  # 'caller says nine, I say eight'
     while at > first and words[at - 1] in BEFORE_GIVEN:
         at -= 1
     if at - 2 < first or words[at - 1] not in score_words("has_given") or any(map(view.breaks, range(at - 1, at + 1))):
@@ -74,9 +78,12 @@ def _is_name(view: SentenceView, at: int) -> bool:
     word is written so."""
     if at < view.sentence.start or view.names_part_at(at) or begins_number(view.words[at], heard=True):
         return False
-    strange = view.words[at] not in common_words() and view.words[at].isalpha()
-    if at == view.sentence.start and not view.reading.running and view.words[at] not in function_words():
-        strange |= view.words[at + 1] not in ("has", "had", "got")
+    word, behind = view.words[at], view.words[at + 1]
+    if word in ("he", "she", "they"):
+        return behind not in ("has", "got", "'s")  # the beer may be 'she', too
+    strange = word not in common_words() and word.isalpha()
+    if word not in function_words() and (at == view.sentence.start or view.reading.running):
+        strange |= behind == "'s" or not (view.reading.running or behind in ("has", "had", "got"))
     if view.reading.running or at == view.sentence.start:
         return strange and not view.sensory(at)
     return view.reading.raw[at][:1].isupper() and view.words[at] != "i"

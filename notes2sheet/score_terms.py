@@ -12,8 +12,9 @@ from notes2sheet.score_asides import without_explanations, without_ranges, witho
 from notes2sheet.score_conclusions import WINDING
 from notes2sheet.score_decoys import begins_with_cap, begins_year, decoy, of_others, scale_word, year_end
 from notes2sheet.score_heard import proves
-from notes2sheet.score_off import given_back, taken_before, taken_of_cap, taken_off, takes
+from notes2sheet.score_off import given_back, taken_before, taken_of_cap, taken_off
 from notes2sheet.score_parts import located
+from notes2sheet.score_points import points_in_words
 from notes2sheet.score_supposed import possible, supposed
 from notes2sheet.score_unsure import unsure_pairs
 from notes2sheet.score_view import Expression, SentenceView, score_words
@@ -27,7 +28,6 @@ FIFTH = 5  # of the cap
 FINDING = 4  # words of a finding before a colon or a dash at least
 MADE_BEHIND = 4  # words between a value and those that change it
 BEFORE_POINT = {"a", "one", "the", "another", "point", "mark"}  # 'a point', 'the mark', 'point and a half'
-BEHIND_ANOTHER = {"for", "off", "gone", "because", "there", "lost"}  # 'another point for that'
 SHARES = {"full": Decimal(1), "half": Decimal("0.5"), "three_quarters": Decimal("0.75")}
 
 
@@ -35,6 +35,9 @@ def _over(view: SentenceView, at: int) -> tuple[int, Decimal] | None:
     """A cap said after a value: (end, cap) for 'out of twelve', 'of the 20', 'from five', '/ 12', 'marks of five'."""
     words, last = view.words, view.sentence.end
     pause: str | bool = False
+    if view.reading.running and at < last and words[at].isdigit() and words[at - 1][0].isdigit():
+        if Decimal(words[at]) == view.own_cap and words[at - 1] != "0":
+            return at + 1, Decimal(words[at])  # 'flavor 15.5 / | 20', its slash lost
     if view.slash(at):
         if view.slash(at - 1) or view.slash(at + 1):
             return None  # '3/10/15/4/8'
@@ -144,11 +147,12 @@ def _number_expression(view: SentenceView, at: int) -> tuple[Expression | None, 
     words = view.words
     if changed := _changed(view, at):
         return changed, changed.end
-    number = _point_and_a_half(view, at) or number_before(words, at, _edge(view, at))
+    number = points_in_words(view, at) or number_before(words, at, _edge(view, at))
     heard = False
     if number is None:
         number = number_before(words, at, _edge(view, at), heard=True)
-        if number is None or not proves(view, number, _over(view, number.end) is not None):
+        another = words[at - 1] == "another"  # 'minus another | for age'
+        if number is None or another or not proves(view, number, _over(view, number.end) is not None):
             return None
         heard = True
     raised = number.value < 1 and "up" in words[max(view.sentence.start, number.start - 2) : number.start]
@@ -302,45 +306,6 @@ def _moves(view: SentenceView, at: int, behind: int) -> bool:
         (n for k in range(behind + 2, behind + 5) if (n := number_before(view.words, k, view.sentence.end))), None
     )
     return goes and view.words[at] != "one" and new is not None and view.score_ends(new.end)
-
-
-def _point_and_a_half(view: SentenceView, at: int) -> Number | None:
-    """'a point and a half', 'a point', 'half a point', 'a couple of points' before or after a word for taking off."""
-    words, last = view.words, view.sentence.end
-    ahead = words[at : min(at + 5, last)]
-    if ahead[:1] in (["point"], ["mark"]) and ahead[1:4] == ["and", "a", "half"] and view.begins(at):
-        return Number(at, at + 4, Decimal("1.5"), True)  # 'Point and a half off.'
-    if ahead[1:2] in (["whole"], ["full"]) and ahead[2:3] in (["point"], ["mark"]) and takes(view, at, at + 3):
-        return Number(at, at + 3, Decimal(1), True)
-    if ahead[:2] in (
-        ["a", "point"],
-        ["a", "mark"],
-        ["one", "point"],
-        ["one", "mark"],
-        ["the", "point"],
-        ["the", "mark"],
-    ):
-        if ahead[2:5] == ["and", "a", "half"]:
-            return Number(at, at + 5, Decimal("1.5"), True)
-        given = not score_words("give_few").isdisjoint(words[max(at - 1, view.sentence.start) : at])
-        reasoned = ahead[0] == "a" and not given and not BEHIND_ANOTHER.isdisjoint(ahead[2:3])
-        if reasoned or (ahead[0] in ("a", "the") and takes(view, at, at + 2)):
-            return Number(at, at + 2, Decimal(1), True)
-    if ahead[:2] in (["another", "point"], ["another", "mark"]) and ahead[2:5] == ["and", "a", "half"]:
-        return Number(at, at + 5, Decimal("1.5"), True)
-    if ahead[:2] in (["another", "point"], ["another", "mark"]) and (
-        takes(view, at, at + 2) or not ahead[2:3] or ahead[2] in BEHIND_ANOTHER
-    ):
-        return Number(at, at + 2, Decimal(1), True)
-    begins = at == view.sentence.start or (at == view.sentence.start + 1 and words[at - 1] == "and")
-    if ahead[:2] == ["another", "for"] and begins and view.sentence.role == "score":
-        return Number(at, at + 1, Decimal(1), True)  # 'and another for the thin middle'
-    if ahead[:2] == ["a", "couple"]:
-        points = at + 2 + (ahead[2:4] == ["of", "points"]) * 2
-        reasoned = points > at + 2 and not BEHIND_ANOTHER.isdisjoint(view.words[points : points + 1])
-        if reasoned or takes(view, at, points):
-            return Number(at, at + 2, Decimal(2), True)
-    return None
 
 
 def _plain(view: SentenceView, number: Number, heard: bool) -> Expression | None:

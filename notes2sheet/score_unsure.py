@@ -7,6 +7,7 @@ from dataclasses import replace
 from notes2sheet.score_view import Expression, SentenceView, score_words
 
 OPEN_LINKS = {"or", "maybe", "to", "stroke", "slash"}  # one of them leaves two values open
+RANGES = ("-", "–", "—")  # alone between two values
 LINKS = OPEN_LINKS | {"a", "an", "the", "perhaps", "it", "is", "'s", "that"}
 ASKING = {"should", "shall", "is", "it", "be"}  # 'four, or should it be three?'
 
@@ -50,8 +51,11 @@ def _doubts(view: SentenceView, previous: Expression, expression: Expression) ->
         or "/" in view.reading.breaks[expression.start]
     )
     links = LINKS | ASKING if questioned else LINKS
-    linked = (set(between) <= links and bool(set(between) & OPEN_LINKS)) or (
-        set(between) <= {"and", "a", "the"} and asked
+    dashed = not between and previous.end == expression.start and view.reading.breaks[previous.end].strip() in RANGES
+    linked = (
+        dashed
+        or (set(between) <= links and bool(set(between) & OPEN_LINKS))
+        or (set(between) <= {"and", "a", "the"} and asked)
     )
     step = expression.value - previous.value
     return 0 < (abs(step) if asked else step) <= 2 and (

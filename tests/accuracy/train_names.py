@@ -24,7 +24,7 @@ from notes2sheet.name_odds import KINDS, PLACES, name_features  # noqa: E402
 
 WIDTH, REACH = 48, (1, 2, 4, 8, 16)
 LEAST_SEEN = 12  # times that a feature must stand in the openings
-EPOCHS, RATE, DECAY = 16, 3e-3, 0.05
+EPOCHS, BATCH, RATE, DECAY = 16, 16, 3e-3, 0.05
 WORD_DROPPED = 0.15  # of the spelling of words
 SPELLING = ("w:", "e:", "p:")
 SEED = 1
@@ -56,10 +56,10 @@ def fit(texts: Sequence[Any], path: Path, epochs: int = EPOCHS) -> None:
     names = [f"{kind}:{place}" for kind in KINDS for place in PLACES]
     layers = Layers(len(features), len(names), WIDTH, REACH)
     optimizer = torch.optim.AdamW(layers.parameters(), lr=RATE, weight_decay=DECAY)
-    steps = epochs * math.ceil(len(asked) / len(next(iter(batches(asked, rng)))))
-    pace = torch.optim.lr_scheduler.OneCycleLR(optimizer, RATE, total_steps=steps + epochs, pct_start=0.15)
+    steps = epochs * math.ceil(len(asked) / BATCH)
+    pace = torch.optim.lr_scheduler.OneCycleLR(optimizer, RATE, total_steps=steps, pct_start=0.15)
     for _ in range(epochs):
-        for batch in batches(asked, rng):
+        for batch in batches(asked, rng, BATCH):
             loss = _lost(layers(*tensors([one.numbered for one in batch], rng)), batch)
             optimizer.zero_grad()
             loss.backward()

@@ -11,7 +11,7 @@ import math
 from collections import Counter
 from collections.abc import Sequence
 from pathlib import Path
-from typing import NamedTuple
+from typing import Any, NamedTuple, Protocol
 
 import numpy as np
 import torch
@@ -81,6 +81,13 @@ def mean_around(rows: Tensor, there: Tensor) -> Tensor:
     return around[..., :-1] / around[..., -1:].clamp(min=1)
 
 
+class Counted(Protocol):
+    """What has a number of features for each word."""
+
+    @property
+    def counts(self) -> np.ndarray: ...
+
+
 class Numbered(NamedTuple):
     """A lesson in numbers: all features in a row, how many each word has, how often they are left out, the answers."""
 
@@ -125,10 +132,10 @@ def numbered(lesson: Lesson, numbers: dict[str, int], known: dict[str, list[str]
     )
 
 
-def batches(texts: list[Numbered], rng: np.random.Generator) -> list[list[Numbered]]:
-    """All texts once, those of about the same length together, in an order that changes."""
+def batches(texts: Sequence[Counted], rng: np.random.Generator, size: int = BATCH) -> list[list[Any]]:
+    """All texts once, `size` of about the same length together, in an order that changes."""
     order = sorted(rng.permutation(len(texts)), key=lambda i: len(texts[i].counts) + rng.integers(0, 100))
-    cut = [[texts[i] for i in order[at : at + BATCH]] for at in range(0, len(order), BATCH)]
+    cut = [[texts[i] for i in order[at : at + size]] for at in range(0, len(order), size)]
     return [cut[i] for i in rng.permutation(len(cut))]
 
 
