@@ -145,7 +145,7 @@ def _give(
 def _take(standing: Standing, expression: Expression, view: SentenceView, cap: int, span: tuple[int, int]) -> None:
     """Enter points that are taken off."""
     amount = expression.value
-    summed = len(standing.taken) > 1 and amount == standing.lost and not _reasoned(view, expression)
+    summed = len(standing.taken) > 1 and amount == standing.lost and not _own_reason(view, expression)
     if summed or _told_before(standing, expression, view):
         standing.spans.append(span)
         return

@@ -35,9 +35,9 @@ def _over(view: SentenceView, at: int) -> tuple[int, Decimal] | None:
     """A cap said after a value: (end, cap) for 'out of twelve', 'of the 20', 'from five', '/ 12', 'marks of five'."""
     words, last = view.words, view.sentence.end
     pause: str | bool = False
-    if view.reading.running and at < last and words[at].isdigit() and words[at - 1][0].isdigit():
-        if Decimal(words[at]) == view.own_cap and words[at - 1] != "0":
-            return at + 1, Decimal(words[at])  # 'flavor 15.5 / | 20', its slash lost
+    figures = view.reading.running and at < last and words[at].isdigit() and words[at - 1][0].isdigit()
+    if figures and Decimal(words[at]) == view.own_cap and words[at - 1] != "0":
+        return at + 1, Decimal(words[at])  # 'flavor 15.5 / | 20', its slash lost
     if view.slash(at):
         if view.slash(at - 1) or view.slash(at + 1):
             return None  # '3/10/15/4/8'
@@ -279,11 +279,14 @@ def _moves_from(view: SentenceView, at: int) -> bool:
 def _made(view: SentenceView, at: int, behind: int) -> int | None:
     """Behind the words that change the value at word `at`, which ends before `behind`: 'that seven | I'll make it |
     six', 'the nine | goes down to | eight'."""
-    if at == view.sentence.start or view.words[at - 1] not in score_words("definite"):
+    definite = at > view.sentence.start and view.words[at - 1] in score_words("definite")
+    if not (definite or view.begins(at)):
         return None
     if _moves(view, at, behind):
         to = behind + 1 + (view.words[behind + 1] in score_words("which_way"))
         return to + 1 if view.words[to : to + 1] == ["to"] else None
+    if not definite:
+        return None
     if view.words[behind : behind + 2] in RECALLED:  # 'that seventeen I gave it, …, so make it sixteen'
         places: Iterable[int] = (k for k in range(behind, view.sentence.end) if _meant(view, k))
     else:
