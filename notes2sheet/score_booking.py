@@ -194,8 +194,9 @@ def _own_reason(view: SentenceView, expression: Expression) -> bool:
     """Whether a reason stands behind an expression, or its sentence begins with one: 'for that I take three'."""
     words, first, end = view.words, view.sentence.start, expression.end
     led = words[first] == "for" and first < expression.start
-    behind = end + (not score_words("unit").isdisjoint(words[end : end + 1]))
-    return led or words[behind : behind + 1] in REASONS or words[end - 1 : end] in REASONS
+    behind = end + (not score_words("unit").isdisjoint(words[end : end + 1])) - (words[end - 1 : end] in REASONS)
+    thing = behind + 1 + (words[behind + 1 : behind + 2] == ["the"])
+    return led or (words[behind : behind + 1] in REASONS and not view.names_part_at(thing))
 
 
 def _reasoned(view: SentenceView, expression: Expression) -> bool:
