@@ -138,6 +138,9 @@ def recited_caps(reading: Reading) -> Iterator[Cap]:
         yield from found
         if recital and not found:
             yield from _caps_listed(sentence)
+    for part, number in reading.columns.values():  # '9/10' at the end of the aroma's line
+        if number.over is not None:
+            yield Cap(part, number.over, reading.span(number.start, number.end), scores=True)
 
 
 def _caps_behind(sentence: _Sentence, told: bool) -> Iterator[Cap]:

@@ -139,6 +139,12 @@ def test_a_recital_on_which_a_score_depends_is_a_warning(code: str, pieces: dict
     assert [f.severity for f in draft(**pieces).flags if f.code == code] == ["warning"]
 
 
+def test_a_cap_of_a_column_that_is_not_the_parts_is_a_warning() -> None:
+    lines = "Appearance: amber. 3/3\nAroma: caramel. 9/10\nFlavor: toffee. 16/20\nMouthfeel: soft. 4/5\nOverall: plain. 7/10"
+    found = [f for f in draft_sheet(f"Best Bitter 11B\n{lines}").flags if f.code == "caps-differ"]
+    assert [(f.category, f.severity) for f in found] == [("aroma", "warning")]
+
+
 def test_an_unknown_word_is_told_with_its_nearest_terms() -> None:
     sheet = draft(aroma="There's medium bread, and a whiff of ambergris behind the hops.")
     said = [f.message for f in sheet.flags if f.code == "unknown-word"]
