@@ -140,7 +140,7 @@ def test_a_recital_on_which_a_score_depends_is_a_warning(code: str, pieces: dict
 
 
 def test_a_cap_of_a_column_that_is_not_the_parts_is_a_warning() -> None:
-    lines = "Appearance: amber. 3/3\nAroma: caramel. 9/10\nFlavor: toffee. 16/20\nMouthfeel: soft. 4/5\nOverall: plain. 7/10"
+    lines = "Looks: amber. 3/3\nAroma: rusk. 9/10\nFlavor: toffee. 16/20\nMouthfeel: soft. 4/5\nOverall: plain. 7/10"
     found = [f for f in draft_sheet(f"Best Bitter 11B\n{lines}").flags if f.code == "caps-differ"]
     assert [(f.category, f.severity) for f in found] == [("aroma", "warning")]
 
