@@ -35,7 +35,8 @@ from notes2sheet.opening import Opening, Span  # noqa: E402
 from notes2sheet.pipeline import read_notes  # noqa: E402
 from notes2sheet.transcript import Reading  # noqa: E402
 
-EPOCHS, RATE, PENALTY, LEAST, TINY = 8, 0.15, 1e-2, 2, 0.12
+EPOCHS, RATE, PENALTY, LEAST = 8, 0.15, 1e-2, 2
+TINY, TINY_PAIRS = 0.8, 0.3  # weights below are left out: beside the network the faint ones do harm
 GRAIN = 20  # steps in one, to which weights are rounded
 PAIRS_FROM, TOP = 2, 8  # epoch from which pairs are weighed; candidates of each kind in a pair
 SHAPES = ("plain", "bare", "lines")
@@ -188,7 +189,7 @@ def fit(material: list[Text], ids: dict[str, int]) -> Weights:
         for sign, at in sorted(ids.items())
         if max(abs(name[at]), abs(maker[at])) >= TINY
     }
-    pairs = {s: rounded(w) for s, w in sorted(training.pairs.items()) if abs(w) >= TINY}
+    pairs = {s: rounded(w) for s, w in sorted(training.pairs.items()) if abs(w) >= TINY_PAIRS}
     return Weights(alone, pairs)
 
 

@@ -23,7 +23,7 @@ from train_words import Layers, Numbered, batches, tensors, write  # noqa: E402
 from notes2sheet.name_odds import KINDS, PLACES, name_features  # noqa: E402
 
 WIDTH, REACH = 48, (1, 2, 4, 8, 16)
-LEAST_SEEN = 12  # times that a feature must stand in the openings
+LEAST_SEEN = 20  # times that a feature must stand in the openings
 EPOCHS, BATCH, RATE, DECAY = 16, 16, 3e-3, 0.05
 WORD_DROPPED = 0.15  # of the spelling of words
 SPELLING = ("w:", "e:", "p:")
