@@ -21,12 +21,12 @@ from contextlib import contextmanager
 from dataclasses import asdict, dataclass
 from pathlib import Path
 
-from notes2sheet.errors import HouseError, Notes2SheetError, NotesError, one_line
+from notes2sheet.errors import HouseError, Notes2SheetError, NotesError, OutputError, one_line
 from notes2sheet.house import FILE as HOUSE_FILE
 from notes2sheet.house import HouseFile, find_house
 from notes2sheet.outputs import EXTENSION, renderer
 from notes2sheet.outputs.csv import safe
-from notes2sheet.placing import inside, safe_name, write_whole
+from notes2sheet.placing import check_apart, check_free, inside, safe_name, same, write_whole
 
 JOURNAL = ".notes2sheet-journal.jsonl"
 GATHERED = "sheets"  # the table of all sheets of a run with --format csv, without its ending
@@ -118,16 +118,9 @@ def find_files(folder: Path, out: Path) -> list[Path]:
     found = []
     for root, folders, names in os.walk(folder):
         here = Path(root)
-        folders[:] = sorted(f for f in folders if not f.startswith(".") and not _same(here / f, out))
+        folders[:] = sorted(f for f in folders if not f.startswith(".") and not same(here / f, out))
         found += [here / name for name in names if not name.startswith(".") and name != HOUSE_FILE]
     return sorted(found)
-
-
-def _same(one: Path, two: Path) -> bool:
-    try:
-        return one.samefile(two)
-    except OSError:
-        return False
 
 
 def stems(folder: Path, files: Iterable[Path]) -> dict[Path, str]:
@@ -167,9 +160,17 @@ class Journal:
         entry = self.entries.get(source)
         return bool(entry) and entry["key"] == key and all((self.out / name).is_file() for name in entry["results"])
 
-    def add(self, done: Done) -> None:
-        """Write the results of a file, then its line. Errors leave no line: the next run tries again."""
-        for name in self.entries.pop(done.source, {}).get("results", ()):
+    def add(self, done: Done) -> Done:
+        """Write the results of a file, then its line, and return what became of it: an error too where the results
+        would take the place of another file. Errors leave no line: the next run tries again."""
+        before = self.entries.get(done.source, {}).get("results", ())
+        try:
+            for name in (*before, *(name for name, _ in done.results)):
+                check_free(inside(self.out, name))
+        except OutputError as error:
+            return Done(done.source, done.key, error=f"{done.source}: not written: {error}")
+        self.entries.pop(done.source, None)
+        for name in before:
             (self.out / name).unlink(missing_ok=True)
         for name, content in done.results:
             write_whole(self.out, name, content if isinstance(content, bytes) else content.encode())
@@ -180,6 +181,7 @@ class Journal:
             self._file = self._file or inside(self.out, JOURNAL).open("a", encoding="utf-8")
             self._file.write(json.dumps(entry, ensure_ascii=False) + "\n")
             self._file.flush()
+        return done
 
     def close(self) -> None:
         """Write the journal anew in the order of the files, so that it is the same whatever the order of the work."""
@@ -200,6 +202,7 @@ def gather(journal: Journal, key: str) -> None:
         if number == 0:
             writer.writerow(["file", *header])
         writer.writerow([safe(name), *row])
+    check_free(journal.out / f"{GATHERED}.csv")
     write_whole(journal.out, f"{GATHERED}.csv", out.getvalue().encode())
 
 
@@ -250,15 +253,17 @@ def run(
     """Draft every file below `folder` into `out` and return the files that failed, sorted.
 
     `seen(done, of)` is called once for each of the `of` files; with None for one that an earlier run had done. Raises
-    OSError when the output folder cannot be written.
+    OSError when the output folder cannot be written, OutputError when sheets would go to where notes are read.
     """
-    out.mkdir(parents=True, exist_ok=True)
     files = find_files(folder, out)
-    names, key, journal = stems(folder, files), settings.key(), Journal(out)
+    names = stems(folder, files)
+    check_apart(folder, out, names)
+    out.mkdir(parents=True, exist_ok=True)
+    key, journal = settings.key(), Journal(out)
     failed: list[Done] = []
 
     def book(done: Done) -> None:
-        journal.add(done)
+        done = journal.add(done)
         if done.error:
             failed.append(done)
         seen(done, len(files))

@@ -76,12 +76,13 @@ def draft(
         raise stop("a PDF goes into a file (add --out FOLDER)")
     failed, first = False, True
     taken: set[str] = set()
+    read = [Path(name) for name in notes if name != "-"]
     for name, made in _drafts(notes, options, entry):
         if made is None:
             failed = True
         elif out is not None:
             for judge, one in made:
-                failed |= not _write(out, _stem(name, judge, taken), EXTENSION[format], render(one))
+                failed |= not _write(out, f"{_stem(name, judge, taken)}.{EXTENSION[format]}", render(one), read)
         elif format == "json" and len(made) > 1:
             typer.echo("[" + ",\n".join(render(one).rstrip() for _, one in made) + "]")
         else:
@@ -111,12 +112,17 @@ def _stem(name: str, judge: str, taken: set[str]) -> str:
     return stem
 
 
-def _write(folder: Path, stem: str, extension: str, made: str | bytes) -> bool:
-    from notes2sheet.placing import write_whole
+def _write(folder: Path, name: str, made: str | bytes, read: list[Path]) -> bool:
+    from notes2sheet.errors import OutputError
+    from notes2sheet.placing import check_free, inside, write_whole
 
     try:
         folder.mkdir(parents=True, exist_ok=True)
-        write_whole(folder, f"{stem}.{extension}", made.encode() if isinstance(made, str) else made)
+        check_free(inside(folder, name), read)
+        write_whole(folder, name, made.encode() if isinstance(made, str) else made)
+    except OutputError as error:
+        tell(error)
+        return False
     except (OSError, ValueError) as error:
         tell(f"{folder}: cannot be written: {getattr(error, 'strerror', None) or error} (choose another --out folder)")
         return False

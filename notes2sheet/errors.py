@@ -39,5 +39,9 @@ class UnknownName(Notes2SheetError):
     """A style, sheet or option value that does not exist."""
 
 
+class OutputError(Notes2SheetError):
+    """A sheet would take the place of notes, or of a file that this program did not write."""
+
+
 class HouseError(Notes2SheetError):
     """The house rules are broken, or name what does not exist."""
