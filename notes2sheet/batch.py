@@ -193,17 +193,23 @@ class Journal:
 
 def gather(journal: Journal, key: str) -> None:
     """Write the rows of all files drafted with the settings `key` as one table, the name of each row's file first."""
-    out = io.StringIO()
-    writer = csv.writer(out, lineterminator="\n")
     entries = [entry for _, entry in sorted(journal.entries.items()) if entry["key"].startswith(f"{key}-")]
-    for number, name in enumerate(name for entry in entries for name in entry["results"]):
-        with (journal.out / name).open(encoding="utf-8", newline="") as file:
-            header, row = csv.reader(file)
-        if number == 0:
-            writer.writerow(["file", *header])
-        writer.writerow([safe(name), *row])
+    names = [name for entry in entries for name in entry["results"]]
+    out, columns = io.StringIO(), {"file": ""}
+    for name in names:  # first all columns: kinds of sheets differ in their parts
+        columns |= _row(journal.out / name)
+    writer = csv.DictWriter(out, columns, lineterminator="\n")
+    if names:
+        writer.writeheader()
+    for name in names:
+        writer.writerow({"file": safe(name), **_row(journal.out / name)})
     check_free(journal.out / f"{GATHERED}.csv")
     write_whole(journal.out, f"{GATHERED}.csv", out.getvalue().encode())
+
+
+def _row(path: Path) -> dict[str, str]:
+    with path.open(encoding="utf-8", newline="") as file:
+        return next(csv.DictReader(file))
 
 
 def make_task(folder: Path, file: Path, stem: str, settings: Settings, settings_key: str) -> Task | Done:

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import os
 import sys
+from collections.abc import Callable
 from pathlib import Path
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
@@ -13,6 +14,9 @@ from notes2sheet import cli_archive, cli_bulk, cli_lexicon, cli_review, cli_styl
 from notes2sheet.cli_common import DraftOptions, errors_told, stop, takes_draft_options, tell
 from notes2sheet.errors import one_line
 from notes2sheet.outputs import EXTENSION, renderer
+
+if TYPE_CHECKING:
+    from notes2sheet.model import Sheet
 
 app = typer.Typer(
     add_completion=False, no_args_is_help=True, rich_markup_mode=None, pretty_exceptions_enable=False,
@@ -75,6 +79,7 @@ def draft(
     if format == "pdf" and out is None:
         raise stop("a PDF goes into a file (add --out FOLDER)")
     failed, first = False, True
+    rows: list[Sheet] = []
     taken: set[str] = set()
     read = [Path(name) for name in notes if name != "-"]
     for name, made in _drafts(notes, options, entry):
@@ -83,18 +88,31 @@ def draft(
         elif out is not None:
             for judge, one in made:
                 failed |= not _write(out, f"{_stem(name, judge, taken)}.{EXTENSION[format]}", render(one), read)
-        elif format == "json" and len(made) > 1:
-            typer.echo("[" + ",\n".join(render(one).rstrip() for _, one in made) + "]")
+        elif format == "csv":
+            rows += [one for _, one in made]
         else:
-            for judge, one in made:
-                if format == "text" and not first:
-                    typer.echo()
-                if judge and format in ("text", "md"):
-                    typer.echo(f"{one_line(judge)}:")
-                typer.echo(render(one, color=sys.stdout.isatty()), nl=False)
-                first = False
+            _print(made, format, render, first)
+            first = False
+    if rows:
+        from notes2sheet.outputs.csv import render_all
+
+        typer.echo(render_all(rows), nl=False)
     if failed:
         raise typer.Exit(2)
+
+
+def _print(made: list[tuple[str, Sheet]], format: str, render: Callable[..., Any], first: bool) -> None:
+    """The sheets of one input; `first` when nothing was printed before them."""
+    if format == "json" and len(made) > 1:
+        typer.echo("[" + ",\n".join(render(one).rstrip() for _, one in made) + "]")
+        return
+    for judge, one in made:
+        if format == "text" and not first:
+            typer.echo()
+        if judge and format in ("text", "md"):
+            typer.echo(f"{one_line(judge)}:")
+        typer.echo(render(one, color=sys.stdout.isatty()), nl=False)
+        first = False
 
 
 def _stem(name: str, judge: str, taken: set[str]) -> str:

@@ -39,6 +39,10 @@ class UnknownName(Notes2SheetError):
     """A style, sheet or option value that does not exist."""
 
 
+class InstallError(Notes2SheetError):
+    """A file that belongs to the program is missing or broken."""
+
+
 class OutputError(Notes2SheetError):
     """A sheet would take the place of notes, or of a file that this program did not write."""
 

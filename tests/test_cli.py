@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import os
+import shutil
 import subprocess
 import sys
 
@@ -11,6 +12,7 @@ import pytest
 from frames import notes
 from typer.testing import CliRunner
 
+from notes2sheet import entry, name_odds, tagger, unlisted, word_odds
 from notes2sheet.cli import app
 from notes2sheet.model import Sheet
 
@@ -179,6 +181,34 @@ def test_a_bad_option_is_one_line(folder, command: str, args: list[str], wanted:
     result = run(command, "clean.txt", *args)
     assert result.exit_code == 2 and result.stdout == ""
     assert len(result.stderr.splitlines()) == 1 and wanted in result.stderr
+
+
+CACHED = (tagger.tagger, word_odds.network, name_odds.network, entry.read_weights, unlisted.common_words)
+
+
+@pytest.mark.parametrize("harm", ["missing", "cut", "other"])
+@pytest.mark.parametrize("name", sorted(path.name for path in tagger.MODELS.iterdir()))
+def test_a_file_of_the_program_that_is_missing_or_broken_is_one_line(folder, monkeypatch, name: str, harm: str) -> None:
+    if name == "common_words.txt" and harm != "missing":
+        pytest.skip("any text is a list of words")
+    models = folder / "models"
+    shutil.copytree(tagger.MODELS, models)
+    whole = (models / name).read_bytes()
+    (models / name).unlink()
+    if harm != "missing":
+        (models / name).write_bytes(whole[: len(whole) // 2] if harm == "cut" else b"version 1\nsize 10\n")
+    for module in (tagger, unlisted):
+        monkeypatch.setattr(module, "MODELS", models)
+    for one in CACHED:
+        one.cache_clear()
+    (folder / "running.txt").write_text("gold and clear i get some pine nine of twelve " * 20, encoding="utf-8")
+    try:
+        result = run("draft", "clean.txt" if "running" not in name else "running.txt")
+    finally:
+        for one in CACHED:
+            one.cache_clear()
+    assert (result.exit_code, result.stdout) == (2, "")
+    assert len(result.stderr.splitlines()) == 1 and str(models / name) in result.stderr and "again" in result.stderr
 
 
 def test_an_unknown_format_is_one_line(folder) -> None:
