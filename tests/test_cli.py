@@ -297,6 +297,19 @@ def test_in_color_on_a_terminal(folder) -> None:
     os.close(shown)
 
 
+@pytest.mark.parametrize("width", [5, 20, 33, 40, 60])
+def test_no_line_is_wider_than_the_terminal(folder, monkeypatch, width: int) -> None:
+    """Of a terminal of 20 columns and more; figures stay in line where they have room."""
+    monkeypatch.setenv("COLUMNS", str(width))
+    (folder / "mended.txt").write_text(notes(aroma_score="Ten out of twelve. No, make that nine for aroma."))
+    for name in ("clean.txt", "mended.txt", "blocked.txt"):
+        for command in ("draft", "check"):
+            lines = run(command, name).stdout.splitlines()
+            assert max(map(len, lines)) <= max(width, 20), (command, name)
+    total = " ".join(run("draft", "clean.txt").stdout.split())
+    assert "Total 42 by addition, 42 as said · excellent" in total
+
+
 def test_control_characters_in_notes_do_not_reach_the_terminal(folder) -> None:
     odd = "It is fine.\x1b[31mred\x1b[0m\x07"
     (folder / "odd.txt").write_text(notes(overall=odd, mouthfeel_score=f"Six of five.{odd}"), encoding="utf-8")

@@ -123,7 +123,9 @@ def test_of_several_beers_of_several_judges_one_is_reviewed(tmp_path, monkeypatc
 def test_csv_is_one_table_with_its_columns_once(flight, tmp_path):
     """Also of sheets with other parts: a cider's has no mouthfeel."""
     cider = tmp_path / "cider.txt"
-    cider.write_text("Judging cider. This cider is clear and gold. Appearance: 5 of 6. Aroma: apple, 8 of 10.\n", encoding="utf-8")
+    cider.write_text(
+        "Judging cider. This cider is clear and gold. Appearance: 5 of 6. Aroma: apple, 8 of 10.\n", encoding="utf-8"
+    )
     printed = CliRunner().invoke(app, ["draft", flight, str(cider), "--format", "csv"]).stdout
     rows = list(csv.DictReader(io.StringIO(printed, newline="")))
     assert printed.count("entry,maker") == 1 and len(rows) == 3
