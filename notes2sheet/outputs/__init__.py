@@ -37,7 +37,7 @@ def is_output(content: bytes) -> bool:
     text = content.decode("utf-8", "replace").strip()
     if text.startswith("{"):
         try:
-            return {"sheet", "text", "categories"} <= loads(text).keys()
+            return bool({"sheet", "text", "categories"} <= loads(text).keys())
         except (ValueError, RecursionError):
             return False
     return not text or CAUTIONS[0] in " ".join(text.split())
