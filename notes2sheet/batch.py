@@ -161,13 +161,13 @@ class Journal:
         return bool(entry) and entry["key"] == key and all((self.out / name).is_file() for name in entry["results"])
 
     def add(self, done: Done) -> Done:
-        """Write the results of a file, then its line, and return what became of it: an error too where the results
-        would take the place of another file. Errors leave no line: the next run tries again."""
+        """Write a file's results, then its line, and return what became of it; no line, and an error, where another file
+        stands in their place: the next run tries again."""
         before = self.entries.get(done.source, {}).get("results", ())
         try:
             for name in (*before, *(name for name, _ in done.results)):
                 check_free(inside(self.out, name))
-        except OutputError as error:
+        except (OutputError, ValueError) as error:
             return Done(done.source, done.key, error=f"{done.source}: not written: {error}")
         self.entries.pop(done.source, None)
         for name in before:
@@ -194,15 +194,13 @@ class Journal:
 def gather(journal: Journal, key: str) -> None:
     """Write the rows of all files drafted with the settings `key` as one table, the name of each row's file first."""
     entries = [entry for _, entry in sorted(journal.entries.items()) if entry["key"].startswith(f"{key}-")]
-    names = [name for entry in entries for name in entry["results"]]
-    out, columns = io.StringIO(), {"file": ""}
+    names, columns = [name for entry in entries for name in entry["results"]], {"file": ""}
     for name in names:  # first all columns: kinds of sheets differ in their parts
         columns |= _row(journal.out / name)
-    writer = csv.DictWriter(out, columns, lineterminator="\n")
+    writer = csv.DictWriter(out := io.StringIO(), columns, lineterminator="\n")
     if names:
         writer.writeheader()
-    for name in names:
-        writer.writerow({"file": safe(name), **_row(journal.out / name)})
+    writer.writerows({"file": safe(name), **_row(journal.out / name)} for name in names)
     check_free(journal.out / f"{GATHERED}.csv")
     write_whole(journal.out, f"{GATHERED}.csv", out.getvalue().encode())
 

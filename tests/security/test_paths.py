@@ -164,6 +164,14 @@ def test_no_sheets_where_notes_are_read(inbox, command: str, out: str, form: str
     assert sorted(inbox.parent.rglob("*")) == before and (inbox / "n.txt").read_text() == NOTE
 
 
+def test_a_result_that_would_lead_out_by_a_link_costs_one_file(inbox) -> None:
+    away, out = inbox.parent / "away", inbox.parent / "out"
+    away.mkdir(), out.mkdir(), (inbox / "deep").mkdir()
+    (inbox / "deep" / "d.txt").write_text(NOTE)
+    (out / "deep").symlink_to(away)
+    assert [done.source for done in draft_all(inbox, out)] == ["deep/d.txt"] and not list(away.iterdir())
+
+
 def test_a_batch_keeps_files_that_are_no_sheets(inbox) -> None:
     out = inbox.parent / "out"
     out.mkdir()
