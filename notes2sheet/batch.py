@@ -13,8 +13,8 @@ import multiprocessing
 import os
 import signal
 import threading
-from collections import Counter, deque
-from collections.abc import Callable, Iterable, Iterator
+from collections import deque
+from collections.abc import Callable, Iterator
 from concurrent.futures import FIRST_COMPLETED, Future, ProcessPoolExecutor, wait
 from concurrent.futures.process import BrokenProcessPool
 from contextlib import contextmanager
@@ -26,10 +26,9 @@ from notes2sheet.house import FILE as HOUSE_FILE
 from notes2sheet.house import HouseFile, find_house
 from notes2sheet.outputs import EXTENSION, renderer
 from notes2sheet.outputs.csv import safe
-from notes2sheet.placing import check_apart, check_free, inside, safe_name, same, write_whole
+from notes2sheet.placing import GATHERED, check_apart, check_free, inside, same, stems, write_whole
 
 JOURNAL = ".notes2sheet-journal.jsonl"
-GATHERED = "sheets"  # the table of all sheets of a run with --format csv, without its ending
 PRELOAD = ["notes2sheet.warm"]
 WIDTH = 88  # columns of a text sheet: a terminal's would be another in each process
 WINDOW = 4  # tasks waiting for each worker, so that memory does not grow with the folder
@@ -113,22 +112,18 @@ def draft_task(task: Task) -> Done:
 
 
 def find_files(folder: Path, out: Path) -> list[Path]:
-    """The files below `folder`, sorted, without hidden ones, house rules, and the output folder. Links to folders are
-    not followed, so that no loop of links is walked."""
+    """The files below `folder`, sorted, without hidden ones, house rules, and the output folders, this one and those of
+    earlier runs. Links to folders are not followed, so that no loop of links is walked."""
     found = []
     for root, folders, names in os.walk(folder):
         here = Path(root)
-        folders[:] = sorted(f for f in folders if not f.startswith(".") and not same(here / f, out))
+        folders[:] = sorted(f for f in folders if not f.startswith(".") and not _is_output(here / f, out))
         found += [here / name for name in names if not name.startswith(".") and name != HOUSE_FILE]
     return sorted(found)
 
 
-def stems(folder: Path, files: Iterable[Path]) -> dict[Path, str]:
-    """The path of each file's results below the output folder, without the ending: the file's own, with its ending
-    kept only where two files would share it, or the table of all of them."""
-    plain = {file: file.relative_to(folder).with_suffix("").as_posix() for file in files}
-    shared = {stem for stem, times in Counter(s.casefold() for s in plain.values()).items() if times > 1} | {GATHERED}
-    return {f: safe_name(f.relative_to(folder).as_posix() if s.casefold() in shared else s) for f, s in plain.items()}
+def _is_output(folder: Path, out: Path) -> bool:
+    return same(folder, out) or (folder / JOURNAL).is_file()
 
 
 class Journal:
@@ -161,8 +156,8 @@ class Journal:
         return bool(entry) and entry["key"] == key and all((self.out / name).is_file() for name in entry["results"])
 
     def add(self, done: Done) -> Done:
-        """Write a file's results, then its line, and return what became of it; no line, and an error, where another file
-        stands in their place: the next run tries again."""
+        """Write a file's results, then its line, and return what became of it: an error and no line where another file
+        stands in their place, so that the next run tries again."""
         before = self.entries.get(done.source, {}).get("results", ())
         try:
             for name in (*before, *(name for name, _ in done.results)):

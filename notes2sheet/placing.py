@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 import tempfile
+from collections import Counter
 from collections.abc import Iterable
 from pathlib import Path
 
@@ -11,6 +12,7 @@ from notes2sheet.errors import OutputError
 from notes2sheet.outputs import is_output
 
 RESERVED = {"con", "prn", "aux", "nul", *(f"{port}{n}" for port in ("com", "lpt") for n in range(1, 10))}
+GATHERED = "sheets"  # the table of all sheets of a run with --format csv, without its ending
 LARGEST = 100 << 20  # bytes; no sheet is larger
 FORBIDDEN = '<>:"|?*\\'  # no part of a file's name on some system
 
@@ -23,6 +25,14 @@ def safe_name(name: str) -> str:
 def _safe_part(part: str) -> str:
     kept = "".join("-" if c in FORBIDDEN or not c.isprintable() else c for c in part).rstrip(". ")
     return f"_{kept}" if not kept or kept.split(".")[0].casefold().strip() in RESERVED else kept
+
+
+def stems(folder: Path, files: Iterable[Path]) -> dict[Path, str]:
+    """The path of each file's results below the output folder, without the ending: the file's own, with its ending
+    kept only where two files would share it, or the table of all of them."""
+    plain = {file: file.relative_to(folder).with_suffix("").as_posix() for file in files}
+    shared = {stem for stem, times in Counter(s.casefold() for s in plain.values()).items() if times > 1} | {GATHERED}
+    return {f: safe_name(f.relative_to(folder).as_posix() if s.casefold() in shared else s) for f, s in plain.items()}
 
 
 def inside(folder: Path, name: str) -> Path:

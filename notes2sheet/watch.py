@@ -7,9 +7,9 @@ import time
 from collections.abc import Callable, Iterator
 from pathlib import Path
 
-from notes2sheet.batch import Done, Journal, Settings, draft_task, find_files, make_task, stems
+from notes2sheet.batch import Done, Journal, Settings, draft_task, find_files, make_task
 from notes2sheet.errors import Notes2SheetError
-from notes2sheet.placing import check_apart
+from notes2sheet.placing import check_apart, stems
 
 SETTLE = 1.0  # seconds without a change after which a file counts as written
 UNFINISHED = (".part", ".tmp", ".crdownload", ".swp", "~")

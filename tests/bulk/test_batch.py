@@ -168,6 +168,8 @@ def test_files_that_share_a_stem_keep_their_endings(tmp_path: Path) -> None:
         (folder / name).write_text("aroma 9 of 12, floral")
     assert batch(folder, folder / "out", "--workers", "1").exit_code == 0
     assert batch(folder, folder / "out", "--workers", "1").exit_code == 0  # its own results are no notes
+    assert batch(folder, folder / "texts", "--workers", "1", "--format", "text").exit_code == 0
+    assert len(content(folder / "texts")) == 4  # nor are those of another run
     assert set(content(folder / "out")) == {JOURNAL, "talk.txt.json", "Talk.md.json", "else.json"}
     assert json.loads((folder / "out" / "else.json").read_text())["categories"]["aroma"]["score"] == 9
 
