@@ -13,23 +13,22 @@ import multiprocessing
 import os
 import signal
 import threading
-from collections import Counter, deque
-from collections.abc import Callable, Iterable, Iterator
+from collections import deque
+from collections.abc import Callable, Iterator
 from concurrent.futures import FIRST_COMPLETED, Future, ProcessPoolExecutor, wait
 from concurrent.futures.process import BrokenProcessPool
 from contextlib import contextmanager
 from dataclasses import asdict, dataclass
 from pathlib import Path
 
-from notes2sheet.errors import HouseError, Notes2SheetError, NotesError, one_line
+from notes2sheet.errors import HouseError, Notes2SheetError, NotesError, OutputError, one_line
 from notes2sheet.house import FILE as HOUSE_FILE
 from notes2sheet.house import HouseFile, find_house
 from notes2sheet.outputs import EXTENSION, renderer
 from notes2sheet.outputs.csv import safe
-from notes2sheet.placing import inside, safe_name, write_whole
+from notes2sheet.placing import GATHERED, check_apart, check_free, inside, same, stems, write_whole
 
 JOURNAL = ".notes2sheet-journal.jsonl"
-GATHERED = "sheets"  # the table of all sheets of a run with --format csv, without its ending
 PRELOAD = ["notes2sheet.warm"]
 WIDTH = 88  # columns of a text sheet: a terminal's would be another in each process
 WINDOW = 4  # tasks waiting for each worker, so that memory does not grow with the folder
@@ -113,29 +112,18 @@ def draft_task(task: Task) -> Done:
 
 
 def find_files(folder: Path, out: Path) -> list[Path]:
-    """The files below `folder`, sorted, without hidden ones, house rules, and the output folder. Links to folders are
-    not followed, so that no loop of links is walked."""
+    """The files below `folder`, sorted, without hidden ones, house rules, and the output folders, this one and those of
+    earlier runs. Links to folders are not followed, so that no loop of links is walked."""
     found = []
     for root, folders, names in os.walk(folder):
         here = Path(root)
-        folders[:] = sorted(f for f in folders if not f.startswith(".") and not _same(here / f, out))
+        folders[:] = sorted(f for f in folders if not f.startswith(".") and not _is_output(here / f, out))
         found += [here / name for name in names if not name.startswith(".") and name != HOUSE_FILE]
     return sorted(found)
 
 
-def _same(one: Path, two: Path) -> bool:
-    try:
-        return one.samefile(two)
-    except OSError:
-        return False
-
-
-def stems(folder: Path, files: Iterable[Path]) -> dict[Path, str]:
-    """The path of each file's results below the output folder, without the ending: the file's own, with its ending
-    kept only where two files would share it, or the table of all of them."""
-    plain = {file: file.relative_to(folder).with_suffix("").as_posix() for file in files}
-    shared = {stem for stem, times in Counter(s.casefold() for s in plain.values()).items() if times > 1} | {GATHERED}
-    return {f: safe_name(f.relative_to(folder).as_posix() if s.casefold() in shared else s) for f, s in plain.items()}
+def _is_output(folder: Path, out: Path) -> bool:
+    return same(folder, out) or (folder / JOURNAL).is_file()
 
 
 class Journal:
@@ -167,9 +155,17 @@ class Journal:
         entry = self.entries.get(source)
         return bool(entry) and entry["key"] == key and all((self.out / name).is_file() for name in entry["results"])
 
-    def add(self, done: Done) -> None:
-        """Write the results of a file, then its line. Errors leave no line: the next run tries again."""
-        for name in self.entries.pop(done.source, {}).get("results", ()):
+    def add(self, done: Done) -> Done:
+        """Write a file's results, then its line, and return what became of it: an error and no line where another file
+        stands in their place, so that the next run tries again."""
+        before = self.entries.get(done.source, {}).get("results", ())
+        try:
+            for name in (*before, *(name for name, _ in done.results)):
+                check_free(inside(self.out, name))
+        except (OutputError, ValueError) as error:
+            return Done(done.source, done.key, error=f"{done.source}: not written: {error}")
+        self.entries.pop(done.source, None)
+        for name in before:
             (self.out / name).unlink(missing_ok=True)
         for name, content in done.results:
             write_whole(self.out, name, content if isinstance(content, bytes) else content.encode())
@@ -180,6 +176,7 @@ class Journal:
             self._file = self._file or inside(self.out, JOURNAL).open("a", encoding="utf-8")
             self._file.write(json.dumps(entry, ensure_ascii=False) + "\n")
             self._file.flush()
+        return done
 
     def close(self) -> None:
         """Write the journal anew in the order of the files, so that it is the same whatever the order of the work."""
@@ -191,16 +188,21 @@ class Journal:
 
 def gather(journal: Journal, key: str) -> None:
     """Write the rows of all files drafted with the settings `key` as one table, the name of each row's file first."""
-    out = io.StringIO()
-    writer = csv.writer(out, lineterminator="\n")
     entries = [entry for _, entry in sorted(journal.entries.items()) if entry["key"].startswith(f"{key}-")]
-    for number, name in enumerate(name for entry in entries for name in entry["results"]):
-        with (journal.out / name).open(encoding="utf-8", newline="") as file:
-            header, row = csv.reader(file)
-        if number == 0:
-            writer.writerow(["file", *header])
-        writer.writerow([safe(name), *row])
+    names, columns = [name for entry in entries for name in entry["results"]], {"file": ""}
+    for name in names:  # first all columns: kinds of sheets differ in their parts
+        columns |= _row(journal.out / name)
+    writer = csv.DictWriter(out := io.StringIO(), columns, lineterminator="\n")
+    if names:
+        writer.writeheader()
+    writer.writerows({"file": safe(name), **_row(journal.out / name)} for name in names)
+    check_free(journal.out / f"{GATHERED}.csv")
     write_whole(journal.out, f"{GATHERED}.csv", out.getvalue().encode())
+
+
+def _row(path: Path) -> dict[str, str]:
+    with path.open(encoding="utf-8", newline="") as file:
+        return next(csv.DictReader(file))
 
 
 def make_task(folder: Path, file: Path, stem: str, settings: Settings, settings_key: str) -> Task | Done:
@@ -250,15 +252,17 @@ def run(
     """Draft every file below `folder` into `out` and return the files that failed, sorted.
 
     `seen(done, of)` is called once for each of the `of` files; with None for one that an earlier run had done. Raises
-    OSError when the output folder cannot be written.
+    OSError when the output folder cannot be written, OutputError when sheets would go to where notes are read.
     """
-    out.mkdir(parents=True, exist_ok=True)
     files = find_files(folder, out)
-    names, key, journal = stems(folder, files), settings.key(), Journal(out)
+    names = stems(folder, files)
+    check_apart(folder, out, names)
+    out.mkdir(parents=True, exist_ok=True)
+    key, journal = settings.key(), Journal(out)
     failed: list[Done] = []
 
     def book(done: Done) -> None:
-        journal.add(done)
+        done = journal.add(done)
         if done.error:
             failed.append(done)
         seen(done, len(files))

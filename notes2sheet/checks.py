@@ -198,7 +198,7 @@ def unpunished(reading: Reading, covered) -> Iterator[Flag]:
         if spans:
             yield Flag(
                 code="unpunished", category=part, severity="warning", spans=tuple(spans[:3]),
-                message=f"Full marks for {part}, though {_listed(reading, spans[:3])} is described.",
+                message=f"Full marks for {part}, though {_described(reading, spans[:3])} described.",
             )  # fmt: skip
 
 
@@ -335,5 +335,7 @@ def _figure(value) -> str:
     return f"{float(value):g}"
 
 
-def _listed(reading: Reading, spans) -> str:
-    return ", ".join(dict.fromkeys(f"'{' '.join(reading.text[a:b].split())}'" for a, b in spans))
+def _described(reading: Reading, spans) -> str:
+    """The words of the spans, each once, with their verb: "'corn' is", "'corn' and 'butter' are"."""
+    *others, last = dict.fromkeys(f"'{' '.join(reading.text[a:b].split())}'" for a, b in spans)
+    return f"{', '.join(others)} and {last} are" if others else f"{last} is"

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import os
 import sys
+from collections.abc import Callable
 from pathlib import Path
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
@@ -13,6 +14,9 @@ from notes2sheet import cli_archive, cli_bulk, cli_lexicon, cli_review, cli_styl
 from notes2sheet.cli_common import DraftOptions, errors_told, stop, takes_draft_options, tell
 from notes2sheet.errors import one_line
 from notes2sheet.outputs import EXTENSION, renderer
+
+if TYPE_CHECKING:
+    from notes2sheet.model import Sheet
 
 app = typer.Typer(
     add_completion=False, no_args_is_help=True, rich_markup_mode=None, pretty_exceptions_enable=False,
@@ -75,25 +79,40 @@ def draft(
     if format == "pdf" and out is None:
         raise stop("a PDF goes into a file (add --out FOLDER)")
     failed, first = False, True
+    rows: list[Sheet] = []
     taken: set[str] = set()
+    read = [Path(name) for name in notes if name != "-"]
     for name, made in _drafts(notes, options, entry):
         if made is None:
             failed = True
         elif out is not None:
             for judge, one in made:
-                failed |= not _write(out, _stem(name, judge, taken), EXTENSION[format], render(one))
-        elif format == "json" and len(made) > 1:
-            typer.echo("[" + ",\n".join(render(one).rstrip() for _, one in made) + "]")
+                failed |= not _write(out, f"{_stem(name, judge, taken)}.{EXTENSION[format]}", render(one), read)
+        elif format == "csv":
+            rows += [one for _, one in made]
         else:
-            for judge, one in made:
-                if format == "text" and not first:
-                    typer.echo()
-                if judge and format in ("text", "md"):
-                    typer.echo(f"{one_line(judge)}:")
-                typer.echo(render(one, color=sys.stdout.isatty()), nl=False)
-                first = False
+            _print(made, format, render, first)
+            first = False
+    if rows:
+        from notes2sheet.outputs.csv import render_all
+
+        typer.echo(render_all(rows), nl=False)
     if failed:
         raise typer.Exit(2)
+
+
+def _print(made: list[tuple[str, Sheet]], format: str, render: Callable[..., Any], first: bool) -> None:
+    """The sheets of one input; `first` when nothing was printed before them."""
+    if format == "json" and len(made) > 1:
+        typer.echo("[" + ",\n".join(render(one).rstrip() for _, one in made) + "]")
+        return
+    for judge, one in made:
+        if format == "text" and not first:
+            typer.echo()
+        if judge and format in ("text", "md"):
+            typer.echo(f"{one_line(judge)}:")
+        typer.echo(render(one, color=sys.stdout.isatty()), nl=False)
+        first = False
 
 
 def _stem(name: str, judge: str, taken: set[str]) -> str:
@@ -111,12 +130,17 @@ def _stem(name: str, judge: str, taken: set[str]) -> str:
     return stem
 
 
-def _write(folder: Path, stem: str, extension: str, made: str | bytes) -> bool:
-    from notes2sheet.placing import write_whole
+def _write(folder: Path, name: str, made: str | bytes, read: list[Path]) -> bool:
+    from notes2sheet.errors import OutputError
+    from notes2sheet.placing import check_free, inside, write_whole
 
     try:
         folder.mkdir(parents=True, exist_ok=True)
-        write_whole(folder, f"{stem}.{extension}", made.encode() if isinstance(made, str) else made)
+        check_free(inside(folder, name), read)
+        write_whole(folder, name, made.encode() if isinstance(made, str) else made)
+    except OutputError as error:
+        tell(error)
+        return False
     except (OSError, ValueError) as error:
         tell(f"{folder}: cannot be written: {getattr(error, 'strerror', None) or error} (choose another --out folder)")
         return False

@@ -12,7 +12,7 @@ import typer
 
 from notes2sheet.cli_common import HouseOpt, LexiconOpt, errors_told, stop, tell
 from notes2sheet.cli_common import StyleOpt as CodeOpt
-from notes2sheet.errors import Notes2SheetError, UnknownName
+from notes2sheet.errors import Notes2SheetError, NotesError, UnknownName
 
 app = typer.Typer(
     no_args_is_help=True, rich_markup_mode=None, pretty_exceptions_enable=False,
@@ -112,8 +112,10 @@ def add(
     for name in sheets_or_notes:
         try:
             found = read_records(name, style, lexicon, house, judge=judge, tasted=tasted, status=status)
-            records += found
-            names += [name] * len(found)
+            kept = [record for record in found if not _untasted(name, record)]
+            failed |= len(kept) < len(found)
+            records += kept
+            names += [name] * len(kept)
         except Notes2SheetError as error:
             tell(error)
             failed = True
@@ -122,6 +124,17 @@ def add(
             _say_added(names, records, opened.add(records, replaces))
     if failed:
         raise typer.Exit(2)
+
+
+def _untasted(name: str, record: Any) -> bool:
+    """Whether no tasting is found in a draft, which is told: its figures would stand among those of beers."""
+    found = not record.finished and any(flag["code"] == "no-tasting" for flag in record.sheet["flags"])
+    if found:
+        whose = f"{name}, {record.data['judge']}" if record.data.get("judge") else name
+        tell(
+            NotesError("no tasting is found in it, and it is not added", whose, "give what describes or scores a beer")
+        )
+    return found
 
 
 def _say_added(names: list[str], records: list[Any], added: list[Any]) -> None:

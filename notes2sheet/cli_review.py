@@ -16,6 +16,9 @@ def review(
         str | None,
         typer.Option("--judge", metavar="NAME", help="Who corrects (you); of several judges' notes, whose sheet."),
     ] = None,
+    entry: Annotated[
+        int | None, typer.Option("--entry", metavar="N", min=1, help="Of several beers' notes, which beer's sheet.")
+    ] = None,
     style: StyleOpt = None,
     sheet: SheetOpt = None,
     lexicon: LexiconOpt = None,
@@ -29,7 +32,7 @@ def review(
     except ImportError as error:
         raise stop(f"review needs the package {error.name} (pip install 'notes2sheet[review]')") from None
     with errors_told():
-        desk = open_desk(source, judge, style, sheet, lexicon, house)
+        desk = open_desk(source, judge, style, sheet, lexicon, house, entry)
         _ = desk.corrected  # what cannot be reviewed is told before the page opens
         serve(desk, lambda link: _opened(link, browser))
 

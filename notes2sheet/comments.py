@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from notes2sheet.coverage import aspects_of, prompts
+from notes2sheet.coverage import SOURCE_WORDS, aspects_of, prompts
 from notes2sheet.cues import SCORE_FILE, SHEET_FILE, cue_index, hits_within
-from notes2sheet.descriptors import CLAUSE_BREAK, CONTRAST, Mention
+from notes2sheet.descriptors import CLAUSE_BREAK, CONTRAST, Mention, level_index
+from notes2sheet.expectations import SCALED
 from notes2sheet.features import function_words
 from notes2sheet.lexicon import cue_file
 from notes2sheet.numbers import begins_number
@@ -51,13 +52,14 @@ def compose(reading: Reading, category: str) -> str:
                 clause = _clause_around(reading, mention)
                 if aspect in asked and not groups[aspect] and _tells(clause):
                     groups[aspect]["said"] = f"“{clause}”"
-    lines = [
-        f"{aspect.capitalize()}: {_listed(words).removeprefix(f'{aspect} is ')}."
-        for aspect, words in groups.items()
-        if words and aspect != "other"
-    ]
-    if groups["other"]:
-        lines.append(f"{'Also: ' if lines else ''}{_listed(groups['other'])}.")
+    lines = []
+    for aspect, words in groups.items():
+        there, missing = _parted_by_denial(words)
+        if words and aspect != "other":
+            there = [_under_name(reading, aspect, word, there) for word in there]
+            lines.append(f"{aspect.capitalize()}: {_listed(list(dict.fromkeys(there)), missing)}.")
+        elif words:
+            lines.append(f"{'Also: ' if lines else ''}{_listed(there, missing)}.")
     return " ".join(lines)
 
 
@@ -88,11 +90,48 @@ def _one_image(reading: Reading, first: Mention, other: Mention) -> bool:
     return not parted and PARTING.isdisjoint(reading.words[first.end : other.start])
 
 
-def _listed(words: dict[str, str]) -> str:
-    """What is there, and behind it what is missing: 'low plum; no burnt, no diacetyl'."""
+def _parted_by_denial(words: dict[str, str]) -> tuple[list[str], list[str]]:
+    """(what is there, what is missing), as worded."""
     missing = [word for word in words.values() if word.startswith(DENIED)]
-    there = [word for word in words.values() if not word.startswith(DENIED)]
+    return [word for word in words.values() if word not in missing], missing
+
+
+def _listed(there: list[str], missing: list[str]) -> str:
+    """What is there, and behind it what is missing: 'low plum; no burnt, no diacetyl'."""
     return "; ".join(", ".join(part) for part in (there, missing) if part)
+
+
+def _under_name(reading: Reading, aspect: str, worded: str, there: list[str]) -> str:
+    """The words without the prompt's name, under which they stand anyway: 'finish is dry', 'brilliant clarity'. A level
+    needs the name beside other words ('high carbonation, low sparkle'), and that of what is smelled ('low malt')."""
+    links = (f"{aspect} is ", f"{aspect}'s ", f"{aspect}’s ", f"{aspect} are ")
+    linked = worded.startswith(links)
+    link = next((link for link in links if worded.startswith(link)), f"{aspect} ")
+    rest = worded.removeprefix(link).removesuffix(f" {aspect}").strip()
+    if not rest or rest == worded:
+        return worded
+    telling = _telling(reading, aspect, rest)
+    named = aspect in SOURCE_WORDS
+    if telling == "level":
+        return rest if (worded == there[0] if linked else len(there) == 1 and not named) else worded
+    whole = linked or (aspect in SCALED and worded.endswith(f" {aspect}"))
+    return rest if whole or (telling and not named) else worded
+
+
+def _telling(reading: Reading, aspect: str, said: str) -> str | None:
+    """'level' where words tell a level and nothing else, 'quality' where they tell what the prompt asks for; None where
+    some of them are of another kind ('hop astringency', 'high white head') and need its name."""
+    words = said.replace("-", " ").split()
+    levels = {k for index in level_index() for a, b, _ in index.find(words, overlapping=True) for k in range(a, b)}
+    hits = reading.lexicon.phrases.find(words, overlapping=True)
+    own = {
+        k for a, b, hit in hits for k in range(a, b)
+        if not hit.term.bare and (hit.term.kind == aspect or aspect in SCALED)
+    }  # fmt: skip
+    every = set(range(len(words)))
+    if levels >= every:
+        return "level"
+    return "quality" if own | (levels if aspect in SCALED else set()) >= every else None
 
 
 def _tells(clause: str) -> bool:

@@ -16,21 +16,30 @@ LEVELED = ("body", "carbonation")  # kinds whose terms are steps of one scale, t
 
 @dataclass(frozen=True)
 class Shared:
-    """A term or a scale: who reports it (with their level, or their steps of the scale), who reports its absence."""
+    """A term or a scale: who reports it (with their level, or their steps of the scale), who reports its absence;
+    `faults`: to whom it is a fault, where to others it is none."""
 
     category: str
     term: str
     present: dict[str, str | None]
     absent: tuple[str, ...] = ()
+    faults: tuple[str, ...] = ()
+
+    @property
+    def levels(self) -> tuple[str, ...]:
+        """The lowest and the highest level, each once."""
+        steps = [LEVELS.index(level) for level in self.present.values() if level in LEVELS]
+        return tuple(dict.fromkeys((LEVELS[min(steps)], LEVELS[max(steps)]))) if steps else ()
 
 
-Sorted = tuple[tuple[Shared, ...], tuple[Shared, ...], tuple[Shared, ...]]
+Sorted = tuple[tuple[Shared, ...], tuple[Shared, ...], tuple[Shared, ...], tuple[Shared, ...]]
 
 
 def compare(sheets: dict[str, Sheet], lexicon: Lexicon | None = None) -> Sorted:
-    """(agreed, disputed, lone) of {judge: sheet}, in the order of the sheet's parts."""
+    """(agreed, graded, disputed, lone) of {judge: sheet}, in the order of the sheet's parts."""
     lexicon = lexicon or load_lexicon()
     agreed: list[Shared] = []
+    graded: list[Shared] = []
     disputed: list[Shared] = []
     lone: list[Shared] = []
     for category in next(iter(sheets.values())).categories:
@@ -40,32 +49,42 @@ def compare(sheets: dict[str, Sheet], lexicon: Lexicon | None = None) -> Sorted:
         opposed = _opposed(category, said, lexicon)
         fought = {name for one in shared if one.present and one.absent for name in _below(one.term, shared, lexicon)}
         for one in shared:
-            if one.present and (one.absent or _levels_far(one.present)):
+            if one.present and (one.absent or one.faults or _levels_far(one)):
                 disputed.append(one)
+            elif len(one.present) == len(sheets) and len(one.levels) > 1:
+                graded.append(one)
             elif len(one.present) == len(sheets) or len(one.absent) == len(sheets):
                 agreed.append(one)
             elif one.present and one.term not in fought:
                 lone.append(one)
         disputed += opposed
-    return tuple(agreed), tuple(disputed), tuple(lone)
+    return tuple(agreed), tuple(graded), tuple(disputed), tuple(lone)
 
 
 def _shared(category: str, said: dict[str, list[DescriptorOut]], lexicon: Lexicon) -> list[Shared]:
     """Each term that stands on a sheet. Who reports a narrower term reports the broader one with it; who denies the
-    broader one denies all of it, unless they report something narrower themselves."""
-    terms = sorted({d.term for found in said.values() for d in found})
+    broader one denies all of it, unless they report something narrower themselves. A narrower term that is a fault is
+    no report of a broader one that is none: who finds it burnt does not agree with who finds a welcome roast."""
     out = []
-    for term in terms:
-        present: dict[str, str | None] = {}
-        absent: dict[str, None] = {}
-        for judge, found in said.items():
-            for d in found:
-                if d.state == "absent" and d.term == term:
-                    absent[judge] = None
-                elif d.state == "present" and term in _above(d.term, lexicon):
-                    level = (d.scale or d.level) if d.term == term else None
-                    present[judge] = present.get(judge) or level
-        out.append(Shared(category, term, present, tuple(judge for judge in absent if judge not in present)))
+    for term in sorted({d.term for found in said.values() for d in found}):
+        absent = {judge for judge, found in said.items() if any(d.state == "absent" and d.term == term for d in found)}
+        named = {bool(d.flaw) for found in said.values() for d in found if d.state == "present" and d.term == term}
+        kinds = named or {False, True}
+        welcome, fault = (_reports(term, said, lexicon, kind) if kind in kinds else {} for kind in (False, True))
+        parted = len(named) > 1 and bool(welcome.keys() - fault)
+        faults = tuple(judge for judge in fault if parted and judge not in welcome)
+        present = {j: welcome.get(j) or fault.get(j) for j in said if j in welcome or j in fault}
+        out.append(Shared(category, term, present, tuple(j for j in said if j in absent - present.keys()), faults))
+    return out
+
+
+def _reports(term: str, said: dict[str, list[DescriptorOut]], lexicon: Lexicon, fault: bool) -> dict[str, str | None]:
+    """{judge: level} of who reports the term, or a narrower one, as a fault or as none."""
+    out: dict[str, str | None] = {}
+    for judge, found in said.items():
+        for d in found:
+            if d.state == "present" and bool(d.flaw) == fault and term in _above(d.term, lexicon):
+                out[judge] = out.get(judge) or ((d.scale or d.level) if d.term == term else None)
     return out
 
 
@@ -82,9 +101,8 @@ def _below(term: str, shared: list[Shared], lexicon: Lexicon) -> Iterator[str]:
     return (one.term for one in shared if term in _above(one.term, lexicon))
 
 
-def _levels_far(present: dict[str, str | None]) -> bool:
-    steps = [LEVELS.index(level) for level in present.values() if level in LEVELS]
-    return bool(steps) and max(steps) - min(steps) >= FAR
+def _levels_far(one: Shared) -> bool:
+    return len(one.levels) > 1 and LEVELS.index(one.levels[1]) - LEVELS.index(one.levels[0]) >= FAR
 
 
 def _opposed(category: str, said: dict[str, list[DescriptorOut]], lexicon: Lexicon) -> Iterator[Shared]:

@@ -40,7 +40,7 @@ def draft_file(
     """
     rules = house_of(path, house)
     whole = split_entries(read_all(path, speech_model(model, rules), progress), sheet, lexicon)
-    drafted = draft_notes(_picked(whole, entry), style, sheet, lexicon, rules)
+    drafted = draft_notes(picked(whole, entry), style, sheet, lexicon, rules)
     if path == "-":
         return drafted
     return [(judge, carry_over(made, judge_path(Path(path), judge))) for judge, made in drafted]
@@ -63,13 +63,14 @@ def split_entries(whole: Iterable[Notes], sheet: str | None, lexicon: Path | Non
     return [part for notes in whole for part in entries_of(notes, sheet, lexicon)]
 
 
-def _picked(whole: list[Notes], entry: int | None) -> list[Notes]:
-    picked = [notes for notes in whole if entry in (None, notes.entry or 1)]
-    if not picked:
+def picked(whole: list[Notes], entry: int | None) -> list[Notes]:
+    """The notes of the beer `entry`, counted from 1; all without one. Raises UnknownName."""
+    found = [notes for notes in whole if entry in (None, notes.entry or 1)]
+    if not found:
         most = max(notes.entry or 1 for notes in whole)
         held = f"the notes hold {most}" if most > 1 else "the notes hold one beer"
         raise UnknownName(f"no entry {entry}", "--entry", held)
-    return picked
+    return found
 
 
 def house_of(path: str, named: str | None = None) -> HouseFile | None:

@@ -17,6 +17,7 @@ from notes2sheet.naming import Parts, candidates, pair_signs, part_signs, whole_
 from notes2sheet.network import Network
 from notes2sheet.numbers import number_at
 from notes2sheet.opening import LONGEST, Opening, Span
+from notes2sheet.own_files import own_file
 from notes2sheet.score_view import score_words
 from notes2sheet.seen import Places
 from notes2sheet.strength import strength
@@ -56,8 +57,9 @@ class Weights:
 @cache
 def read_weights(folder: Path) -> Weights:
     """The trained weights in `folder`, read once."""
-    data = json.loads((folder / FILE).read_text(encoding="utf-8"))
-    return Weights(data["alone"], data["pairs"])
+    with own_file(folder / FILE):
+        data = json.loads((folder / FILE).read_text(encoding="utf-8"))
+        return Weights(data["alone"], data["pairs"])
 
 
 def find_entry(reading: Reading) -> None:

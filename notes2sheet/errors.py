@@ -39,5 +39,13 @@ class UnknownName(Notes2SheetError):
     """A style, sheet or option value that does not exist."""
 
 
+class InstallError(Notes2SheetError):
+    """A file that belongs to the program is missing or broken."""
+
+
+class OutputError(Notes2SheetError):
+    """A sheet would take the place of notes, or of a file that this program did not write."""
+
+
 class HouseError(Notes2SheetError):
     """The house rules are broken, or name what does not exist."""

@@ -8,6 +8,7 @@ from notes2sheet.lexicon import LEVELS
 from notes2sheet.scales import far
 from notes2sheet.style_data import Style, kin, verdict
 from notes2sheet.transcript import Reading
+from notes2sheet.words import is_or_are
 
 SCALED = {"color", "clarity", "balance", "finish"}
 OPAQUE = ("opaque", "opaque")  # a range: what is clear at the edge leaves no such style
@@ -48,7 +49,8 @@ def _wrong(reading: Reading, style: Style, category: str, mention) -> str | None
     if found == "unwanted":
         return f"{style.name} does not want {mention.term.name} in the {category} ('{said}')."
     if found == "over":
-        return f"{mention.level} {mention.term.name} is more than {style.name} wants in the {category}."
+        named = f"{(mention.level or '').capitalize()} {mention.term.name}"
+        return f"{named} {is_or_are(mention.term.name)} more than {style.name} wants in the {category}."
     if found is None and mention.term.kind in SCALED and category in reading.sheet.parts_of(mention.term):
         wanted = style.expectation(category, reading.sheet.aspect_of(mention.term.kind))
         span = wanted.range if wanted else None
@@ -82,5 +84,6 @@ def _level_wrong(style: Style, category: str, mention, said: str, reading: Readi
         # One step is within what two judges differ by (common practice), so only more than that is a mismatch.
         if at < low - 1 or at > high + 1:
             wanted = expectation.level[0] if low == high else f"{expectation.level[0]} to {expectation.level[1]}"
-            return f"{aspect.capitalize()} is {mention.level} ('{said}'); {style.name} calls for {wanted}."
+            found = f"{aspect.capitalize()} {is_or_are(aspect)} {mention.level} ('{said}')"
+            return f"{found}; {style.name} calls for {wanted}."
     return None

@@ -14,6 +14,7 @@ import numpy as np
 
 from notes2sheet.network import Network, Rows
 from notes2sheet.opening import Opening
+from notes2sheet.own_files import own_file
 from notes2sheet.seen import Names, Seen
 
 FILE = "names.npz"
@@ -27,7 +28,8 @@ ENDS = 3  # letters of a word's beginning and end
 @cache
 def network(folder: Path) -> Network:
     """The trained network in `folder`, read once."""
-    return Network(folder / FILE)
+    with own_file(folder / FILE):
+        return Network(folder / FILE)
 
 
 def name_features(o: Opening) -> Seen:

@@ -5,14 +5,19 @@ The mean is where a panel starts to talk. It is never the consensus: that is the
 
 from __future__ import annotations
 
+import shutil
 from dataclasses import asdict, dataclass
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from pydantic import ValidationError
 
 from notes2sheet.disputes import Shared, compare
 from notes2sheet.errors import NotesError
 from notes2sheet.model import Sheet, why_refused
+
+if TYPE_CHECKING:
+    from notes2sheet.outputs.text import Page
 
 APART = 7  # points by which totals may differ; BJCP judge procedures manual: panel scores end within 7 points
 START = "A starting point for the talk, not the consensus."
@@ -31,17 +36,25 @@ class Row:
 
 @dataclass(frozen=True)
 class Panel:
-    """`agreed` by every judge; `disputed` where one denies what another finds, or levels or steps of a scale are far
-    apart; `lone` by some and denied by none."""
+    """`agreed` by every judge; `graded` by every judge, at levels a step or two apart; `disputed` where one denies what
+    another finds, one calls a fault what another does not, or levels or steps of a scale are far apart; `lone` by some
+    and denied by none."""
 
     judges: tuple[str, ...]
     rows: tuple[Row, ...]
     total: Row
     apart: tuple[tuple[str, str, float], ...]
     agreed: tuple[Shared, ...]
+    graded: tuple[Shared, ...]
     disputed: tuple[Shared, ...]
     lone: tuple[Shared, ...]
     warnings: tuple[str, ...]
+
+    @property
+    def groups(self) -> tuple[tuple[str, tuple[Shared, ...]], ...]:
+        """(title, what was found) in the order in which a panel talks."""
+        found = (self.agreed, self.graded, self.disputed, self.lone)
+        return tuple(zip(("Agreed", "Agreed, but not on the level", "Disputed", "Not by all"), found, strict=True))
 
     def as_dict(self) -> dict:
         """Plain data for JSON."""
@@ -114,32 +127,51 @@ def figure(value: float | None) -> str:
     return "–" if value is None else f"{value:g}"
 
 
-def render_text(panel: Panel) -> str:
-    """The panel for a terminal, plain."""
+def render_text(panel: Panel, width: int | None = None) -> str:
+    """The panel for a terminal, plain, at most `width` columns (the terminal's)."""
+    from notes2sheet.outputs.text import Page, columns
+
+    page = Page(False, columns(width))
+    table = _table(panel)
+    if max(map(len, table)) <= (width or shutil.get_terminal_size((88, 24)).columns):
+        page.lines += table
+    else:
+        _rows(panel, page)
+    page.lines.append("")
+    page.wrap(f"Mean {figure(panel.total.mean)} of {panel.total.cap}: {START[0].lower()}{START[1:]}", 0)
+    for a, b, by in panel.apart:
+        page.wrap(f"Totals of {a} and {b} differ by {figure(by)} points; the limit is {APART}.", 3, first="!! ")
+    for warning in panel.warnings:
+        page.wrap(warning, 3, first=" ! ")
+    for title, found in panel.groups:
+        page.lines.append("")
+        page.wrap(title, 0)
+        for said in [_said(shared) for shared in found] or ["nothing"]:
+            page.wrap(said, 4, first="  ")
+    return "\n".join(page.lines) + "\n"
+
+
+def _table(panel: Panel) -> list[str]:
     from notes2sheet.outputs.text import clean
 
     names = [clean(j)[:14] for j in panel.judges]
     widths = [max(6, len(n)) for n in names]
-    head = (
-        f"{'':<12}{'Cap':>4}  "
-        + "  ".join(f"{n:>{w}}" for n, w in zip(names, widths, strict=True))
-        + "  Spread    Mean"
-    )
-    lines = [head]
+    heads = "  ".join(f"{n:>{w}}" for n, w in zip(names, widths, strict=True))
+    lines = [f"{'':<12}{'Cap':>4}  {heads}  Spread    Mean"]
     for row in (*panel.rows, panel.total):
         scores = "  ".join(f"{figure(s):>{w}}" for s, w in zip(row.scores, widths, strict=True))
         lines.append(
             f"{row.part.capitalize():<12}{row.cap:>4}  {scores}  {figure(row.spread):>6}  {figure(row.mean):>6}"
         )
-    lines += ["", f"Mean {figure(panel.total.mean)} of {panel.total.cap}: {START[0].lower()}{START[1:]}"]
-    lines += [
-        f"!! Totals of {clean(a)} and {clean(b)} differ by {figure(by)} points; the limit is {APART}."
-        for a, b, by in panel.apart
-    ]
-    lines += [f" ! {clean(warning)}" for warning in panel.warnings]
-    for title, found in (("Agreed", panel.agreed), ("Disputed", panel.disputed), ("Not by all", panel.lone)):
-        lines += ["", title] + ([f"  {_said(shared)}" for shared in found] or ["  nothing"])
-    return "\n".join(lines) + "\n"
+    return lines
+
+
+def _rows(panel: Panel, page: Page) -> None:
+    """What the table tells, for a screen that is narrower."""
+    for row in (*panel.rows, panel.total):
+        scores = ", ".join(f"{judge} {figure(s)}" for judge, s in zip(panel.judges, row.scores, strict=True))
+        told = f"{scores}; spread {figure(row.spread)}, mean {figure(row.mean)}"
+        page.wrap(f"{row.part.capitalize()}, of {row.cap}: {told}", 2, first="")
 
 
 def _said(shared: Shared) -> str:
@@ -147,7 +179,9 @@ def _said(shared: Shared) -> str:
 
     who = [f"{clean(judge)}{f' ({level})' if level else ''}" for judge, level in shared.present.items()]
     denied = f"; not found by {', '.join(clean(j) for j in shared.absent)}" if shared.absent else ""
-    return f"{shared.category}: {shared.term} – {', '.join(who) or 'absent'}{denied}"
+    fault = f"; a fault to {', '.join(clean(j) for j in shared.faults)}" if shared.faults else ""
+    levels = f", {' to '.join(shared.levels)}" if len(shared.levels) > 1 else ""
+    return f"{shared.category}: {shared.term}{levels} – {', '.join(who) or 'absent'}{fault}{denied}"
 
 
 def render_md(panel: Panel) -> str:
@@ -165,7 +199,7 @@ def render_md(panel: Panel) -> str:
         for a, b, by in panel.apart
     ]
     lines += [f"- {escape(warning)}" for warning in panel.warnings]
-    for title, found in (("Agreed", panel.agreed), ("Disputed", panel.disputed), ("Not by all", panel.lone)):
+    for title, found in panel.groups:
         lines += ["", f"## {title}", ""] + ([f"- {escape(_said(shared))}" for shared in found] or ["Nothing."])
     return "\n".join(lines) + "\n"
 

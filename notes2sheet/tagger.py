@@ -14,6 +14,7 @@ from typing import Any
 import numpy as np
 
 from notes2sheet.chain import Chain
+from notes2sheet.own_files import own_file
 from notes2sheet.seen import Seen
 
 Odds = np.ndarray[Any, np.dtype[np.float64]]
@@ -24,7 +25,9 @@ MODELS = Path(__file__).parent / "models"
 @cache
 def tagger(name: str, running: bool) -> Chain:
     """The trained tagger models/<name>[-running].npz, read once."""
-    return Chain(MODELS / file_name(name, running))
+    path = MODELS / file_name(name, running)
+    with own_file(path):
+        return Chain(path)
 
 
 def file_name(name: str, running: bool) -> str:

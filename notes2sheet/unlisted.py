@@ -6,6 +6,7 @@ from functools import cache, lru_cache
 
 from notes2sheet.cues import cue_index
 from notes2sheet.lexicon import Hit, Lexicon, Term, cue_file
+from notes2sheet.own_files import own_file
 from notes2sheet.tagger import MODELS
 from notes2sheet.transcript import Reading
 from notes2sheet.words import split_list
@@ -21,7 +22,9 @@ JOINTS = ("and", "or", "&", "+", "with")
 @cache
 def common_words() -> frozenset[str]:
     """Words that several transcripts share, written by the training script; names and rarer sensations are others."""
-    return frozenset((MODELS / "common_words.txt").read_text(encoding="utf-8").split())
+    path = MODELS / "common_words.txt"
+    with own_file(path):
+        return frozenset(path.read_text(encoding="utf-8").split())
 
 
 @cache

@@ -7,8 +7,9 @@ import time
 from collections.abc import Callable, Iterator
 from pathlib import Path
 
-from notes2sheet.batch import Done, Journal, Settings, draft_task, find_files, make_task, stems
+from notes2sheet.batch import Done, Journal, Settings, draft_task, find_files, make_task
 from notes2sheet.errors import Notes2SheetError
+from notes2sheet.placing import check_apart, stems
 
 SETTLE = 1.0  # seconds without a change after which a file counts as written
 UNFINISHED = (".part", ".tmp", ".crdownload", ".swp", "~")
@@ -25,12 +26,13 @@ def watch_folder(
     """Draft what stands in `folder`, then each file that comes or changes, into `out`, until `stop` is set.
 
     `seen` is called with what became of each file. A file is drafted once for each content. Raises Notes2SheetError
-    without the extra, or when the folder cannot be watched.
+    without the extra, when the folder cannot be watched, or when sheets would go to where notes are read.
     """  # fmt: skip
     try:
         from watchfiles import watch
     except ImportError:
         raise Notes2SheetError("watchfiles is not installed", "watch", "pip install 'notes2sheet[watch]'") from None
+    check_apart(folder, out, stems(folder, find_files(folder, out)))
     out.mkdir(parents=True, exist_ok=True)
     known: dict[str, str] = {}
     journal, key = Journal(out), settings.key()
@@ -71,5 +73,4 @@ def _drafts(
         known[source] = stamp
         if isinstance(task, Done) or not journal.holds(task.source, task.key):
             done = task if isinstance(task, Done) else draft_task(task)
-            journal.add(done)
-            yield done
+            yield journal.add(done)

@@ -20,6 +20,7 @@ from notes2sheet.cues import BEGIN, ROLE_FILE, SCORE_FILE, SHEET_FILE
 from notes2sheet.features import START, shape
 from notes2sheet.labels import find_labels
 from notes2sheet.network import Network, Rows
+from notes2sheet.own_files import own_file
 from notes2sheet.seen import Blank, Names, Places, Seen
 from notes2sheet.tagger import Odds
 from notes2sheet.transcript import Reading
@@ -39,7 +40,8 @@ FILES = {"role": ROLE_FILE, "part": SHEET_FILE, "score": SCORE_FILE}
 @cache
 def network(folder: Path) -> Network:
     """The trained network in `folder`, read once."""
-    return Network(folder / FILE)
+    with own_file(folder / FILE):
+        return Network(folder / FILE)
 
 
 def word_features(reading: Reading, start: int, end: int) -> Seen:

@@ -14,6 +14,7 @@ from functools import lru_cache
 from typing import Any
 
 ENDINGS = ("s", "ness", "like", "ish", "est", "er", "ed", "ey", "ly", "y")
+SINGULAR = ("ss", "us", "is", "as", "os", "dms", "molasses")  # how names end that look like plurals and are none
 CONTRACTION = re.compile(r"(n't|'s|'re|'ve|'ll|'d|'m)$")
 
 
@@ -259,3 +260,9 @@ def index_of(groups: dict[str, Iterable[str]]) -> PhraseIndex:
         for phrase in phrases:
             index.add(phrase, payload)
     return index
+
+
+def is_or_are(name: str) -> str:
+    """The verb that goes with the name of a prompt or term: 'bitterness is', 'hops are', 'citrus is'."""
+    one = not name.endswith("s") or name.endswith(SINGULAR)
+    return "is" if one else "are"

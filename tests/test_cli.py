@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import os
+import shutil
 import subprocess
 import sys
 
@@ -11,6 +12,7 @@ import pytest
 from frames import notes
 from typer.testing import CliRunner
 
+from notes2sheet import entry, name_odds, tagger, unlisted, word_odds
 from notes2sheet.cli import app
 from notes2sheet.model import Sheet
 
@@ -181,6 +183,34 @@ def test_a_bad_option_is_one_line(folder, command: str, args: list[str], wanted:
     assert len(result.stderr.splitlines()) == 1 and wanted in result.stderr
 
 
+CACHED = (tagger.tagger, word_odds.network, name_odds.network, entry.read_weights, unlisted.common_words)
+
+
+@pytest.mark.parametrize("harm", ["missing", "cut", "other"])
+@pytest.mark.parametrize("name", sorted(path.name for path in tagger.MODELS.iterdir()))
+def test_a_file_of_the_program_that_is_missing_or_broken_is_one_line(folder, monkeypatch, name: str, harm: str) -> None:
+    if name == "common_words.txt" and harm != "missing":
+        pytest.skip("any text is a list of words")
+    models = folder / "models"
+    shutil.copytree(tagger.MODELS, models)
+    whole = (models / name).read_bytes()
+    (models / name).unlink()
+    if harm != "missing":
+        (models / name).write_bytes(whole[: len(whole) // 2] if harm == "cut" else b"version 1\nsize 10\n")
+    for module in (tagger, unlisted):
+        monkeypatch.setattr(module, "MODELS", models)
+    for one in CACHED:
+        one.cache_clear()
+    (folder / "running.txt").write_text("gold and clear i get some pine nine of twelve " * 20, encoding="utf-8")
+    try:
+        result = run("draft", "clean.txt" if "running" not in name else "running.txt")
+    finally:
+        for one in CACHED:
+            one.cache_clear()
+    assert (result.exit_code, result.stdout) == (2, "")
+    assert len(result.stderr.splitlines()) == 1 and str(models / name) in result.stderr and "again" in result.stderr
+
+
 def test_an_unknown_format_is_one_line(folder) -> None:
     result = run("draft", "clean.txt", "--format", "docx")
     assert (result.exit_code, result.stdout) == (2, "")
@@ -265,6 +295,19 @@ def test_in_color_on_a_terminal(folder) -> None:
     os.close(child)
     assert b"\x1b[1m" in os.read(shown, 65536)
     os.close(shown)
+
+
+@pytest.mark.parametrize("width", [5, 20, 33, 40, 60])
+def test_no_line_is_wider_than_the_terminal(folder, monkeypatch, width: int) -> None:
+    """Of a terminal of 20 columns and more; figures stay in line where they have room."""
+    monkeypatch.setenv("COLUMNS", str(width))
+    (folder / "mended.txt").write_text(notes(aroma_score="Ten out of twelve. No, make that nine for aroma."))
+    for name in ("clean.txt", "mended.txt", "blocked.txt"):
+        for command in ("draft", "check"):
+            lines = run(command, name).stdout.splitlines()
+            assert max(map(len, lines)) <= max(width, 20), (command, name)
+    total = " ".join(run("draft", "clean.txt").stdout.split())
+    assert "Total 42 by addition, 42 as said · excellent" in total
 
 
 def test_control_characters_in_notes_do_not_reach_the_terminal(folder) -> None:

@@ -1,5 +1,7 @@
 """Several beers in one recording: where one ends and the next begins, and what the commands make of it."""
 
+import csv
+import io
 import json
 import random
 from pathlib import Path
@@ -9,8 +11,10 @@ from accuracy.marked import read
 from typer.testing import CliRunner
 
 from notes2sheet.cli import app
-from notes2sheet.drafting import draft_notes, split_entries
+from notes2sheet.drafting import draft_file, draft_notes, split_entries
+from notes2sheet.errors import Notes2SheetError
 from notes2sheet.readers import Notes
+from notes2sheet.review.desk import open_desk
 
 FOLDER = Path(__file__).parent / "accuracy"
 TALKS = [read(path) for folder in ("dev", "own") for path in sorted(FOLDER.glob(f"{folder}/*.marked.txt"))]
@@ -88,3 +92,46 @@ def test_an_entry_that_is_not_there_is_refused(flight):
     refused = CliRunner().invoke(app, ["draft", flight, "--entry", "3"])
     assert refused.exit_code == 2
     assert "no entry 3 (the notes hold 2)" in refused.output
+
+
+def test_of_several_beers_one_is_reviewed(flight):
+    file = Path(flight)
+    for judge in (None, "Cy", "entry 1"):
+        with pytest.raises(Notes2SheetError, match=r"several beers \(give --entry, a number from 1 to 2\)"):
+            open_desk(file, judge)
+    with pytest.raises(Notes2SheetError, match="no entry 3"):
+        open_desk(file, "Cy", entry=3)
+    review = open_desk(file, "Cy", entry=2)
+    assert (review.judge, review.draft.entry.name) == ("Cy", "Brass Owl")
+    review.edit("score:aroma", "8")
+    assert open_desk(file, "Cy", entry=1).corrected.sheet.categories["aroma"].score != 8
+    assert [made.categories["aroma"].score == 8 for _, made in draft_file(str(file))] == [False, True]
+    assert sorted(p.name for p in file.parent.iterdir()) == ["flight.entry-2.journal.jsonl", "flight.txt"]
+
+
+def test_of_several_beers_of_several_judges_one_is_reviewed(tmp_path, monkeypatch):
+    file = tmp_path / "talk.txt"
+    file.write_text("x", encoding="utf-8")
+    said = [Notes(f"Aroma: {n} of 12, floral.", source_lines=[(0, n)], speaker=who, entry=beer)
+            for n, (who, beer) in enumerate([("Ada", 1), ("Bo", 1), ("Ada", 2), ("Bo", 2)], 5)]  # fmt: skip
+    monkeypatch.setattr("notes2sheet.drafting.split_entries", lambda *_: said)
+    with pytest.raises(Notes2SheetError, match="one of: Ada, Bo"):
+        open_desk(file, entry=2)
+    assert open_desk(file, "bo", entry=2).draft.categories["aroma"].score == 8
+
+
+def test_csv_is_one_table_with_its_columns_once(flight, tmp_path):
+    """Also of sheets with other parts: a cider's has no mouthfeel."""
+    cider = tmp_path / "cider.txt"
+    cider.write_text(
+        "Judging cider. This cider is clear and gold. Appearance: 5 of 6. Aroma: apple, 8 of 10.\n", encoding="utf-8"
+    )
+    printed = CliRunner().invoke(app, ["draft", flight, str(cider), "--format", "csv"]).stdout
+    rows = list(csv.DictReader(io.StringIO(printed, newline="")))
+    assert printed.count("entry,maker") == 1 and len(rows) == 3
+    assert [(row["sheet"], row["appearance"], row["mouthfeel"]) for row in rows] == [
+        ("beer-50", "3.0", "4.0"), ("beer-50", "2.0", "4.0"), ("cider-50", "5.0", ""),
+    ]  # fmt: skip
+    CliRunner().invoke(app, ["draft", flight, "--format", "csv", "--out", str(tmp_path / "made")])
+    made = [path.read_text(encoding="utf-8") for path in (tmp_path / "made").iterdir()]
+    assert [text.count("entry,maker") for text in made] == [1, 1]

@@ -16,6 +16,7 @@ from pydantic import BaseModel, ValidationError
 from notes2sheet import model
 from notes2sheet.numbers import find_numbers
 from notes2sheet.pipeline import draft_sheet, read_notes
+from notes2sheet.words import is_or_are
 
 TYPES = [t for t in vars(model).values() if isinstance(t, type) and issubclass(t, BaseModel) and t is not BaseModel]
 ACCURACY = HERE / "accuracy"
@@ -205,3 +206,57 @@ def test_words_outside_the_lexicon_stay_with_those_they_paint() -> None:
 def test_the_comment_on_the_whole_begins_without_a_joining_word() -> None:
     sheet = draft(overall="And it is a fine example of the style, well made.")
     assert sheet.categories["overall"].comment.startswith("It is a fine example")
+
+
+@pytest.mark.parametrize(
+    ("part", "said", "wanted"),
+    [
+        ("appearance", "It's gold with brilliant clarity.", "Clarity: brilliant."),
+        ("flavor", "The finish is dry.", "Finish: dry."),
+        ("flavor", "A soft sweetness up front and the finish is dry.", "dry."),
+        ("flavor", "Dry finish, clean.", "Finish: dry."),
+        ("flavor", "The balance is malty.", "Balance: malty."),
+        ("mouthfeel", "The body's medium.", "Body: medium."),
+        ("mouthfeel", "Medium body, carbonation is high, no warmth.", "Body: medium. Carbonation: high. Warmth: no w"),
+        ("mouthfeel", "Full body. High carbonation, low sparkle.", "Carbonation: high carbonation, low sparkle."),
+        ("mouthfeel", "Body medium. A medium hop astringency.", "Astringency: medium hop astringency."),
+        ("mouthfeel", "There is a low alcohol warmth, light body.", "Body: light. Warmth: low alcohol warmth."),
+        ("aroma", "Low malt, a bit of cracker.", "Malt: low malt, low cracker."),
+        ("aroma", "No hops, and no esters.", "Hops: no hops."),
+    ],
+)  # fmt: skip
+def test_a_comment_does_not_say_a_prompt_twice(part: str, said: str, wanted: str) -> None:
+    assert wanted in draft(**{part: said}).categories[part].comment
+
+
+def test_a_quoted_clause_stays_as_it_was_said() -> None:
+    comment = (
+        draft(flavor="The bitterness is high. The balance is right over on the far side.").categories["flavor"].comment
+    )
+    assert "“balance is right over on the far side”" in comment
+
+
+@pytest.mark.parametrize(
+    ("pieces", "wanted"),
+    [
+        ({"aroma": "There is no hop, none at all."}, None),
+        ({"opening": "A Doppelbock, 9A.", "aroma": "The hops are very high."}, "Hops are "),
+        ({"opening": "A Doppelbock, 9A.", "flavor": "The bitterness is very high."}, "Bitterness is very high"),
+        ({"flavor": "I get a medium caramel and a high bitterness."}, "Medium caramel is more than"),
+        ({"opening": "A Munich Helles, 4A.", "aroma": "High esters."}, None),
+    ],
+)
+def test_flags_are_sentences(pieces: dict[str, str], wanted: str | None) -> None:
+    """A flag begins with a capital, a figure or a quote, and its verb goes with what it speaks of."""
+    messages = [flag.message for flag in draft(**pieces).flags]
+    assert messages and not any(message[0].islower() or "ops is" in message for message in messages)
+    assert wanted is None or any(message.startswith(wanted) for message in messages), messages
+
+
+@pytest.mark.parametrize(
+    ("name", "verb"),
+    [("hops", "are"), ("esters", "are"), ("canned peaches", "are"), ("bitterness", "is"), ("citrus", "is"),
+     ("molasses", "is"), ("hibiscus", "is"), ("cannabis", "is"), ("caramel", "is"), ("rooibos", "is"), ("", "is")],
+)  # fmt: skip
+def test_the_verb_goes_with_the_name(name: str, verb: str) -> None:
+    assert is_or_are(name) == verb

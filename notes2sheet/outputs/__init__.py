@@ -3,9 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from json import loads  # `json` is a form here
 
 from notes2sheet.errors import Notes2SheetError, UnknownName
+from notes2sheet.outputs.cautions import CAUTIONS
 
+CREATOR = "notes2sheet"  # what a PDF says of its maker
 EXTENSION = {"text": "txt", "json": "json", "md": "md", "html": "html", "csv": "csv", "pdf": "pdf"}
 
 
@@ -24,3 +27,17 @@ def renderer(form: str) -> Callable[..., str | bytes]:
         module.faces()  # what is missing is said before the first sheet
     made: Callable[..., str | bytes] = module.render
     return made
+
+
+def is_output(content: bytes) -> bool:
+    """Whether a file's content is a sheet or a table of sheets in one of these forms, or nothing at all: writing over
+    it loses no work. A sheet that its judge finished is work."""
+    if content.startswith(b"%PDF-"):
+        return f"/Creator ({CREATOR})".encode() in content
+    text = content.decode("utf-8", "replace").strip()
+    if text.startswith("{"):
+        try:
+            return bool({"sheet", "text", "categories"} <= loads(text).keys())
+        except (ValueError, RecursionError):
+            return False
+    return not text or CAUTIONS[0] in " ".join(text.split())

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import csv
 import io
+from collections.abc import Iterable
 from typing import Any
 
 from notes2sheet.model import Sheet
@@ -52,4 +53,15 @@ def render(sheet: Sheet, header: bool = True, judge: str | None = None, **_: Any
     if header:
         writer.writerow(row)
     writer.writerow([safe(value) for value in row.values()])
+    return out.getvalue()
+
+
+def render_all(sheets: Iterable[Sheet]) -> str:
+    """One table of several sheets: column names once; a part that a kind of sheet does not have is empty there."""
+    rows = [_row(sheet, None) for sheet in sheets]
+    out = io.StringIO()
+    writer = csv.DictWriter(out, dict.fromkeys(name for row in rows for name in row), lineterminator="\n")
+    if rows:
+        writer.writeheader()
+    writer.writerows({name: safe(value) for name, value in row.items()} for row in rows)
     return out.getvalue()

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any, cast
 
 from notes2sheet.errors import Notes2SheetError
 from notes2sheet.model import CategoryOut, Sheet
+from notes2sheet.outputs import CREATOR
 from notes2sheet.outputs.cautions import CAUTIONS
 from notes2sheet.outputs.html import BASIS, shown, visible
 from notes2sheet.outputs.text import bands, figure, rest_told, taken, where
@@ -48,6 +49,7 @@ class _Form:
         self.pdf.c_margin = 0
         self.pdf.set_title(title)
         self.pdf.set_lang("en")
+        self.pdf.set_creator(CREATOR)
         self.pdf.set_creation_date(datetime.fromtimestamp(0, timezone.utc))  # so that its bytes stay the same
         for family, styles in styles_of.items():
             for style, path in styles.items():

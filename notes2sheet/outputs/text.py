@@ -15,6 +15,7 @@ from notes2sheet.outputs.cautions import CAUTIONS
 
 MARK = {"blocker": "!!", "warning": " !", "note": "  "}
 COLOR = {"blocker": "31", "warning": "33", "note": "36", "head": "1", "quiet": "2"}
+NARROWEST, WIDEST = 20, 100  # columns
 LOW_ALCOHOL = 2.5  # % ABV; the widest published limit for 'low alcohol' (27 CFR 7.65)
 
 
@@ -69,7 +70,14 @@ def _plain(text: str) -> str:
     return " ".join("".join(c if c.isalnum() else " " for c in text.lower()).split())
 
 
-class _Page:
+def columns(width: int | None = None) -> int:
+    """The columns of a line: `width`, or the terminal's, within what can be read."""
+    return max(NARROWEST, min(width or shutil.get_terminal_size((88, 24)).columns, WIDEST))
+
+
+class Page:
+    """Lines as they are filled, none of what is wrapped wider than `width`."""
+
     def __init__(self, color: bool, width: int) -> None:
         self.color, self.width = color, width
         self.lines: list[str] = []
@@ -84,10 +92,17 @@ class _Page:
         ):  # a flag's code stays in one piece
             self.lines.append(self.paint(line, name) if name else line)
 
+    def head(self, text: str) -> None:
+        """A line that stands out; wrapped only where it is too long, since its blanks line up figures."""
+        if len(text) > self.width:
+            self.wrap(text, 2, first="", name="head")
+        else:
+            self.lines.append(self.paint(clean(text), "head"))
+
 
 def render(sheet: Sheet, color: bool = False, width: int | None = None, **_: Any) -> str:
-    """The whole sheet as text, at most `width` columns (the terminal's, 100 at most)."""
-    page = _Page(color, max(40, min(width or shutil.get_terminal_size((88, 24)).columns, 100)))
+    """The whole sheet as text, at most `width` columns (the terminal's, from 20 to 100)."""
+    page = Page(color, columns(width))
     _header(page, sheet)
     for name, part in sheet.categories.items():
         _part(page, sheet, name, part)
@@ -99,7 +114,7 @@ def render(sheet: Sheet, color: bool = False, width: int | None = None, **_: Any
         figures.append(f"{figure(total.said)} as said")
     page.lines.append("")
     line = " · ".join(filter(None, (", ".join(figures) or "open", bands(sheet))))
-    page.lines.append(page.paint(f"Total       {line}", "head"))
+    page.head(f"Total       {line}")
     page.lines.append("")
     page.lines += flag_lines(sheet, page)
     page.lines.append("")
@@ -107,11 +122,9 @@ def render(sheet: Sheet, color: bool = False, width: int | None = None, **_: Any
     return "\n".join(page.lines) + "\n"
 
 
-def _header(page: _Page, sheet: Sheet) -> None:
+def _header(page: Page, sheet: Sheet) -> None:
     entry, style = sheet.entry, sheet.style
-    page.lines.append(
-        page.paint(clean(f"{entry.name or 'Unnamed entry'}{f' · {entry.maker}' if entry.maker else ''}"), "head")
-    )
+    page.head(f"{entry.name or 'Unnamed entry'}{f' · {entry.maker}' if entry.maker else ''}")
     judged = f"{style.code} {style.name} ({style.basis})" if style.code else "style not said"
     page.wrap(
         f"Judged as {judged}{f' · {entry.abv:g}% ABV as said' if entry.abv is not None else ''}"
@@ -127,7 +140,7 @@ def _header(page: _Page, sheet: Sheet) -> None:
         )
 
 
-def _part(page: _Page, sheet: Sheet, name: str, part: CategoryOut) -> None:
+def _part(page: Page, sheet: Sheet, name: str, part: CategoryOut) -> None:
     basis = {
         "said": "",
         "none": "",
@@ -136,9 +149,7 @@ def _part(page: _Page, sheet: Sheet, name: str, part: CategoryOut) -> None:
         "unsure": "  left open",
     }
     page.lines.append("")
-    page.lines.append(
-        page.paint(f"{name.capitalize():<12}{figure(part.score):>4} / {part.cap:<3}{basis[part.basis]}", "head")
-    )
+    page.head(f"{name.capitalize():<12}{figure(part.score):>4} / {part.cap:<3}{basis[part.basis]}")
     if part.comment:
         page.wrap(part.comment, 2)
     for lost in part.lost:
@@ -167,12 +178,12 @@ def where(sheet: Sheet, span: tuple[int, int]) -> str:
     return f"{clock(time)}, {line}" if sheet.source_lines else clock(time)
 
 
-def flag_lines(sheet: Sheet, page: _Page | None = None) -> list[str]:
+def flag_lines(sheet: Sheet, page: Page | None = None) -> list[str]:
     """The flags, worst first, each with the words it comes from and their time or line."""
-    page = page or _Page(False, 100)
+    page = page or Page(False, columns())
     before = len(page.lines)
     if not sheet.flags:
-        page.lines.append("Nothing to send back.")
+        page.wrap("Nothing to send back.", 0)
     for flag in sheet.flags:
         page.wrap(f"{flag.message} [{tag(flag)}]", 3, first=f"{MARK[flag.severity]} ", name=flag.severity)
         for span in flag.spans[:3]:

@@ -32,30 +32,35 @@ def open_desk(
     sheet: str | None = None,
     lexicon: Path | None = None,
     house: str | None = None,
+    entry: int | None = None,
 ) -> Desk:
     """The desk of a draft's JSON (or a finished sheet's), or of a notes file; where several judges speak, `judge` says
-    whose sheet. Raises Notes2SheetError."""
+    whose sheet, and of several beers `entry`, from 1, says which. Raises Notes2SheetError."""
     if path.suffix.lower() == ".json":
         draft = read_draft(path)
         return Desk(path, draft, judge or _author(draft) or _user())
-    from notes2sheet.drafting import draft_notes, house_of, judge_path, split_entries
+    from notes2sheet.drafting import draft_notes, house_of, judge_path, picked, split_entries
     from notes2sheet.readers import read_all
 
-    whole = split_entries(read_all(str(path)), sheet, lexicon)
-    drafted = dict(draft_notes(whole, style, sheet, lexicon, house_of(str(path), house)))
-    speaker = _speaker(path, list(drafted), judge)
-    return Desk(judge_path(path, speaker), drafted[speaker], judge or _author(drafted[speaker]) or _user())
+    whole = picked(split_entries(read_all(str(path)), sheet, lexicon), entry)
+    beers = max(notes.entry or 1 for notes in whole)
+    if entry is None and beers > 1:
+        raise NotesError("holds the notes of several beers", str(path), f"give --entry, a number from 1 to {beers}")
+    at = _speaker(path, [notes.speaker or "" for notes in whole], judge)
+    whose, draft = draft_notes(whole, style, sheet, lexicon, house_of(str(path), house))[at]
+    return Desk(judge_path(path, whose), draft, judge or _author(draft) or _user())
 
 
 def _author(draft: Sheet) -> str | None:
     return draft.house.author if draft.house else None
 
 
-def _speaker(path: Path, speakers: list[str], judge: str | None) -> str:
+def _speaker(path: Path, speakers: list[str], judge: str | None) -> int:
+    """The place of the speaker whose sheet is asked for."""
     if len(speakers) == 1:
-        return speakers[0]
+        return 0
     asked = (judge or "").casefold()
-    found = next((name for name in speakers if name.casefold() == asked), None)
+    found = next((n for n, name in enumerate(speakers) if name.casefold() == asked), None)
     if found is None:
         what = f"{judge} is none of the judges in it" if judge else "holds the notes of several judges"
         raise NotesError(what, str(path), f"give --judge, one of: {', '.join(speakers)}")

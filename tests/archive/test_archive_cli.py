@@ -9,6 +9,7 @@ import json
 import pytest
 from typer.testing import CliRunner
 
+from notes2sheet import draft_sheet
 from notes2sheet.archive import listing
 from notes2sheet.cli_archive import app
 from notes2sheet.lexicon import load_sheet
@@ -45,6 +46,26 @@ def test_add_says_what_became_of_each(run, added, tmp_path):
     assert run(
         "find", "--judge", "ada", "--since", "2025-02-03", "--until", "2025-02-03", "grapefruit"
     ).stdout.startswith("1 sheet\n")
+
+
+def test_notes_without_a_tasting_are_refused(run, tmp_path):
+    letter, note = tmp_path / "letter.txt", tmp_path / "n.txt"
+    letter.write_text("Dear Hanne, the meeting moves to four o'clock. The heating man comes at 10. Regards, Pim")
+    note.write_text("A hazy IPA. The nose has big grapefruit, no diacetyl. Aroma ten.")
+    draft = tmp_path / "draft.json"
+    draft.write_text(draft_sheet(letter.read_text()).model_dump_json())
+    result = run("add", str(letter), str(note), str(draft), code=2)
+    refused = result.stderr.splitlines()
+    assert [line.split(":")[1].strip() for line in refused] == [str(letter), str(draft)]
+    assert all("no tasting is found" in line and line.endswith(")") for line in refused)
+    assert result.stdout.startswith("#1") and run("find").stdout.startswith("1 sheet\n")
+
+
+def test_what_a_judge_finished_is_no_note_without_a_tasting(run, tmp_path, wrappers):
+    file = tmp_path / "s.finished.json"
+    flag = {"code": "no-tasting", "severity": "note", "message": "x"}
+    file.write_text(json.dumps({**wrappers[0], "sheet": {**wrappers[0]["sheet"], "flags": [flag]}}))
+    assert wrappers[0]["finished_at"] and "#1" in run("add", str(file)).stdout
 
 
 def test_find_in_every_format(run, added, wrappers):

@@ -168,6 +168,8 @@ def test_files_that_share_a_stem_keep_their_endings(tmp_path: Path) -> None:
         (folder / name).write_text("aroma 9 of 12, floral")
     assert batch(folder, folder / "out", "--workers", "1").exit_code == 0
     assert batch(folder, folder / "out", "--workers", "1").exit_code == 0  # its own results are no notes
+    assert batch(folder, folder / "texts", "--workers", "1", "--format", "text").exit_code == 0
+    assert len(content(folder / "texts")) == 4  # nor are those of another run
     assert set(content(folder / "out")) == {JOURNAL, "talk.txt.json", "Talk.md.json", "else.json"}
     assert json.loads((folder / "out" / "else.json").read_text())["categories"]["aroma"]["score"] == 9
 
@@ -197,3 +199,8 @@ def test_csv_is_gathered_in_one_table(tmp_path: Path) -> None:
             ("'=panel.ada.csv", "8.0"), ("'=panel.bo.csv", "7.0"), ("sheets.txt.csv", "9.0"),
         ]  # fmt: skip
         (out / "sheets.csv").unlink()
+    (folder / "cider.txt").write_text("Judging cider. This cider is gold. Appearance: 5 of 6. Aroma: apple, 8 of 10.")
+    assert batch(folder, out, "--workers", "1", "--format", "csv").exit_code == 0
+    with (out / "sheets.csv").open(newline="") as file:
+        row = next(row for row in csv.DictReader(file) if row["file"] == "cider.csv")
+    assert (row["sheet"], row["overall_cap"], row["mouthfeel_cap"]) == ("cider-50", "10", "")

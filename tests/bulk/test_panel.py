@@ -73,19 +73,24 @@ def test_descriptors_agreed_and_disputed() -> None:
     panel = make_panel(
         {"a": sheet(full, {**one, "rose": ("present", "low")}), "b": sheet(full, {**two, "hay": ("mentioned", None)})}
     )
-    names = [[found.term for found in group] for group in (panel.agreed, panel.disputed, panel.lone)]
-    assert names == [["dms", "pine"], ["diacetyl", "rose"], ["mango"]]
+    names = [[found.term for found in group] for _, group in panel.groups]
+    assert names == [["dms"], ["pine"], ["diacetyl", "rose"], ["mango"]]
+    assert "Agreed, but not on the level\n  aroma: pine, low to medium – a (low), b (medium)\n" in render_text(panel)
+    assert "pine, low to medium" in render_md(panel)
     assert panel.disputed[0].absent == ("a",) and panel.disputed[0].present == {"b": "low"}
 
 
 def words(category: str, *said: str) -> Sheet:
-    """A sheet with these terms in one part; 'no x' is one whose absence was noted."""
-    found = tuple(
-        DescriptorOut(span=(0, 1), term=said.removeprefix("no "), category=category, state=state)
-        for said in said
-        for state in ["absent" if said.startswith("no ") else "present"]
-    )
-    return sheet([3, 10, 16, 4, 8]).model_copy(update={"descriptors": found})
+    """A sheet with these terms in one part; 'no x' is one whose absence was noted, 'x!:low' a fault that is low."""
+    found = []
+    for one in said:
+        term, _, level = one.removeprefix("no ").partition(":")
+        name, state = term.removesuffix("!"), "absent" if one.startswith("no ") else "present"
+        flaw = name if term.endswith("!") else None
+        found.append(
+            DescriptorOut(span=(0, 1), term=name, category=category, state=state, scale=level or None, flaw=flaw)
+        )
+    return sheet([3, 10, 16, 4, 8]).model_copy(update={"descriptors": tuple(found)})
 
 
 @pytest.mark.parametrize(
@@ -117,6 +122,47 @@ def test_a_narrower_term_agrees_with_a_broader_one() -> None:
     panel = make_panel({"a": words("aroma", "grapefruit"), "b": words("aroma", "citrus")})
     assert [found.term for found in panel.agreed] == ["citrus"]
     assert [found.term for found in panel.lone] == ["grapefruit"]
+
+
+@pytest.mark.parametrize(
+    ("one", "two", "terms"),
+    [  # terms: agreed, graded, disputed, lone; x! is a fault
+        (["roast"], ["burnt!"], [[], [], [], ["burnt", "roast"]]),
+        (["roast:low"], ["burnt!:low"], [[], [], [], ["burnt", "roast"]]),
+        (["roast"], ["burnt"], [["roast"], [], [], ["burnt"]]),  # no fault in this beer
+        (["roast", "burnt"], ["burnt!", "roast"], [["roast"], [], ["burnt"], []]),
+        (["burnt!"], ["burnt!"], [["burnt"], [], [], []]),
+        (["burnt!", "burnt"], ["burnt!"], [["burnt"], [], [], []]),  # both call it a fault
+        (["burnt!"], ["no roast"], [[], [], ["roast"], []]),
+        (["caramel:medium"], ["caramel:medium"], [["caramel"], [], [], []]),
+        (["caramel:medium"], ["caramel"], [["caramel"], [], [], []]),  # no level said is no other level
+        (["caramel:medium"], ["caramel:medium-high"], [[], ["caramel"], [], []]),
+        (["caramel:medium"], ["caramel:high"], [[], ["caramel"], [], []]),
+        (["caramel:low"], ["caramel:medium-high"], [[], [], ["caramel"], []]),
+    ],
+)
+def test_faults_and_levels(one: list[str], two: list[str], terms: list[list[str]]) -> None:
+    panel = make_panel({"a": words("flavor", *one), "b": words("flavor", *two)})
+    assert [[found.term for found in group] for _, group in panel.groups] == terms
+
+
+def test_a_fault_to_one_judge_only_is_told() -> None:
+    panel = make_panel({"a": words("flavor", "burnt!:low"), "b": words("flavor", "burnt")})
+    assert "Disputed\n  flavor: burnt – a (low), b; a fault to a\n" in render_text(panel)
+
+
+@pytest.mark.parametrize("width", [20, 24, 40, 60, 88])
+def test_nothing_is_wider_than_the_terminal(monkeypatch, width: int) -> None:
+    monkeypatch.setenv("COLUMNS", str(width))
+    long, more = "Bartholomea Quickfingers", {"entry": Entry(name="A beer of a rather long name")}
+    panel = make_panel(
+        {long: sheet([3, 10, 16, 4, 8], {"slightly hazy": ("present", "low"), "dms": ("absent", None)}, **more),
+         "Bo": sheet([2, 9, 6, 4, 5], {"dms": ("present", "medium-high")}, entry=Entry(name="Another"))}
+    )  # fmt: skip
+    lines = render_text(panel).splitlines()
+    assert max(map(len, lines)) <= width
+    told = " ".join(render_text(panel).split())
+    assert "Quickfingers" in told and "limit is 7" in told and (width >= 60 or "spread 10, mean 11" in told)
 
 
 def test_sheets_that_are_not_of_one_beer() -> None:

@@ -11,6 +11,7 @@ from typer.testing import CliRunner
 
 from notes2sheet.batch import JOURNAL, Settings, local_engine, run
 from notes2sheet.cli import app
+from notes2sheet.outputs import EXTENSION
 from notes2sheet.placing import inside, safe_name, write_whole
 
 NOTE = "Aroma: high grapefruit, ten out of twelve.\n"
@@ -93,3 +94,93 @@ def test_a_nul_in_a_path_is_one_line(command: list[str], tmp_path, monkeypatch) 
         args += ["--archive", str(tmp_path / "none.sqlite")]
     made = CliRunner().invoke(app, args)
     assert made.exit_code == 2 and len(made.stderr.strip().splitlines()) == 1, (made.exception, made.output)
+
+
+@pytest.fixture
+def inbox(tmp_path, monkeypatch):
+    """A working folder with a folder of notes in it."""
+    monkeypatch.chdir(tmp_path)
+    folder = tmp_path / "inbox"
+    folder.mkdir()
+    for name in ("n.txt", "c.md"):
+        (folder / name).write_text(NOTE)
+    return folder
+
+
+def refused(*args: str) -> str:
+    """The one line that a command is refused with."""
+    made = CliRunner().invoke(app, list(args), catch_exceptions=False)
+    lines = made.stderr.splitlines()
+    assert made.exit_code == 2 and len(lines) == 1 and lines[0].endswith(")"), made.output
+    return lines[0]
+
+
+@pytest.mark.parametrize(
+    ("note", "form", "out"),
+    [("n.txt", "text", "inbox"), ("n.txt", "text", "inbox/../inbox"), ("c.md", "md", "inbox"), ("n.txt", "text", "link"),
+     ("c.md", "text", "inbox")],
+)  # fmt: skip
+def test_a_sheet_never_takes_the_place_of_notes(inbox, note: str, form: str, out: str) -> None:
+    """Not that of the notes it comes from, and not that of others, which no command was told of."""
+    (inbox.parent / "link").symlink_to(inbox)
+    (inbox / "c.txt").write_text("kept")
+    line = refused("draft", f"inbox/{note}", "--format", form, "--out", out)
+    assert note.split(".")[0] + "." in line and "another --out folder" in line
+    assert {path.name: path.read_text() for path in inbox.iterdir()} == {"n.txt": NOTE, "c.md": NOTE, "c.txt": "kept"}
+
+
+def test_a_sheet_never_takes_the_place_of_notes_read_later(inbox) -> None:
+    assert "n.txt" in refused("draft", "inbox/c.md", "inbox/n.txt", "--out", "inbox")
+    (inbox.parent / "away.txt").symlink_to(inbox / "n.txt")
+    refused("draft", "away.txt", "--out", ".")
+    assert (inbox.parent / "away.txt").is_symlink() and (inbox / "n.txt").read_text() == NOTE
+
+
+@pytest.mark.parametrize("form", EXTENSION)
+def test_a_sheet_takes_the_place_of_an_earlier_one(inbox, form: str) -> None:
+    if form == "pdf":
+        pytest.importorskip("fpdf", reason="the extra 'pdf' is not installed")
+    for text in (NOTE, NOTE + "Flavor: low rose, nine out of twenty.\n"):
+        (inbox / "n.txt").write_text(text)
+        made = CliRunner().invoke(app, ["draft", "inbox/n.txt", "--format", form, "--out", "out"])
+        assert made.exit_code == 0, made.output
+    if form not in ("pdf", "csv"):
+        assert "rose" in (inbox.parent / "out" / f"n.{EXTENSION[form]}").read_text()
+
+
+@pytest.mark.parametrize("command", ["batch", "watch"])
+@pytest.mark.parametrize("out", ["inbox", "./inbox/../inbox", "link", "."])
+@pytest.mark.parametrize("form", ["text", "json"])
+def test_no_sheets_where_notes_are_read(inbox, command: str, out: str, form: str) -> None:
+    """'.': the notes in inbox/inbox would be drafted to inbox."""
+    if command == "watch":
+        pytest.importorskip("watchfiles", reason="the extra 'watch' is not installed")
+    (inbox.parent / "link").symlink_to(inbox)
+    if out == ".":
+        (inbox / "inbox").mkdir()
+        (inbox / "inbox" / "n.md").write_text(NOTE)
+    before = sorted(inbox.parent.rglob("*"))
+    assert "another --out folder" in refused(command, "inbox", "--out", out, "--format", form)
+    assert sorted(inbox.parent.rglob("*")) == before and (inbox / "n.txt").read_text() == NOTE
+
+
+def test_a_result_that_would_lead_out_by_a_link_costs_one_file(inbox) -> None:
+    away, out = inbox.parent / "away", inbox.parent / "out"
+    away.mkdir(), out.mkdir(), (inbox / "deep").mkdir()
+    (inbox / "deep" / "d.txt").write_text(NOTE)
+    (out / "deep").symlink_to(away)
+    assert [done.source for done in draft_all(inbox, out)] == ["deep/d.txt"] and not list(away.iterdir())
+
+
+def test_a_batch_keeps_files_that_are_no_sheets(inbox) -> None:
+    out = inbox.parent / "out"
+    out.mkdir()
+    (out / "n.json").write_text('{"my": "own"}')
+    line = {"source": "c.md", "key": "old", "results": ["mine.json"], "total": None, "blockers": 0}
+    (out / JOURNAL).write_text(json.dumps(line) + "\n")
+    (out / "mine.json").write_text("also my own")
+    failed = draft_all(inbox, out)
+    assert [done.source for done in failed] == ["c.md", "n.txt"] and all("no sheet of ours" in d.error for d in failed)
+    assert (out / "n.json").read_text() == '{"my": "own"}' and (out / "mine.json").read_text() == "also my own"
+    (out / "n.json").unlink(), (out / "mine.json").unlink()
+    assert draft_all(inbox, out) == [] and (out / "n.json").is_file()
