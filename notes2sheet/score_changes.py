@@ -17,6 +17,8 @@ def given_to_changed(view: SentenceView, expressions: list[Expression], scores: 
     """'Not nine, change that to eight' changes the part where nine stands, where that is one alone and not the part
     that is talked about."""
     own = scores.parts.get(view.sentence.category)
+    if own is not None and own.value is not None and _adds_up(view, expressions, own.value):
+        return [replace(expressions[0], kind="up"), expressions[1]]
     changed = _changed_value(view, expressions)
     parts = [part for part, standing in scores.parts.items() if standing.value == changed]
     if not parts and len(expressions) == 2 and (own is None or own.value is not None):
@@ -29,6 +31,13 @@ def given_to_changed(view: SentenceView, expressions: list[Expression], scores: 
     if expressions[-1].value > view.own_caps[parts[0]] + ABOVE_CAP:
         return expressions[:-1]  # a running sum: 'and the three bring it to thirty-five'
     return [replace(e, part=parts[0], named=True) for e in expressions]
+
+
+def _adds_up(view: SentenceView, expressions: list[Expression], value: Decimal) -> bool:
+    """Whether a sentence adds to the value that stands: 'one more for that, nine', behind eight; not 'eleven', and then
+    'I'm keeping one back, nobody gets a twelve'."""
+    added = [e.kind for e in expressions] == ["off", "value"] and value + expressions[0].value == expressions[1].value
+    return added and expressions[1].value != view.own_cap
 
 
 def _settles_doubt(

@@ -6,7 +6,7 @@ import re
 from decimal import Decimal
 
 from notes2sheet.numbers import QUARTER, Number, begins_number, number_before
-from notes2sheet.score_off import NOT, more_taken, taken_before, takes, would_be_wrong_to_take
+from notes2sheet.score_off import NOT, another_would_take, more_taken, taken_before, takes, would_be_wrong_to_take
 from notes2sheet.score_view import SentenceView, score_words
 from notes2sheet.transcript import DASHES
 
@@ -21,7 +21,7 @@ def decoy(view: SentenceView, number: Number) -> bool:
     value = number.value
     if number.start in view.numbered or _beyond_scale(view, number) or _ordinal(view, number):
         return True
-    if would_be_wrong_to_take(view, number.start):
+    if would_be_wrong_to_take(view, number.start) or another_would_take(view, number.start):
         return True
     if view.starts_at("up_behind", number.end) is not None:
         return False  # 'half more on top'

@@ -30,6 +30,8 @@ def _certain(view: SentenceView, number: Number) -> bool:
     own = mine[:2] == ["is", "my"] and score_words("scored").intersection(mine[2:])
     if view.begins(at) and (own or mine[:3] == ["is", "what", "i"]):
         return True  # 'ate is my number', 'ate is what I put'
+    if mine[:2] == ["from", "me"] and (named := view.words[at - 1]) and (named in ("a", "an") or view.begins(at)):
+        return True  # 'overall an ate from me'
     of_part = view.words[end : end + 1] in (["for"], ["on"]) and any(end < s <= end + 2 for s, _, _ in view.part_hits)
     return of_part or (led and view.closed(end))
 

@@ -44,6 +44,13 @@ def would_be_wrong_to_take(view: SentenceView, at: int) -> bool:
     return any(_would_be_wrong(view, k) and view.starts_at("take_before", k) is not None for k in verbs)
 
 
+def another_would_take(view: SentenceView, at: int) -> bool:
+    """Whether the figure at word `at` is what somebody else would take off: 'Thandi would take eight'."""
+    words, first = view.words, view.sentence.start
+    verbs = (k for k in range(max(first + 2, at - 3), at) if view.starts_at("take_before", k) is not None)
+    return any(words[k - 1] in ("would", "'d") and words[k - 2] not in ("i", "we", "it", "that") for k in verbs)
+
+
 def _would_be_wrong(view: SentenceView, at: int) -> bool:
     """Whether a verb for taking off at word `at` is what it would be wrong to do: 'it's daft to lose a point'."""
     words, first = view.words, view.sentence.start

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from decimal import Decimal
 from operator import itemgetter
 from typing import TYPE_CHECKING
 
@@ -19,7 +20,30 @@ if TYPE_CHECKING:
 Spare = dict[str, list[tuple[SentenceView, Expression]]]  # by part: figures of sentences that seem to give no score
 
 LEAST_ODDS = 0.2  # words this likely to give a score are read as one where the part has none
+IT_IS = (["it", "is"], ["it", "'s"])  # before the value that ends a doubt
 MOST = 6  # figures of one part that are tried against the total
+
+
+def settle_doubts(scores: Scores, views: Sequence[SentenceView]) -> None:
+    """Let one of two values that were left open stand where a later sentence of the part ends with it and says that it
+    is: 'okay, then it is thirteen', whatever the sentence was taken for."""
+    for part, standing in scores.parts.items():
+        if standing.basis != "unsure" or not standing.figures:
+            continue
+        last = standing.figures[-1]
+        for view in views[standing.sentences[-1] + 1 :]:
+            if view.sentence.category != part or view.sentence.role in ("expect", "prefer") or view.cue("others"):
+                continue
+            found = read_expressions(view)
+            if len(found) == 1 and _settles(view, found[0], last.value):
+                span = view.reading.span(found[0].start, found[0].end)
+                scores.give(part, found[0].value, "said", span, view.index)
+
+
+def _settles(view: SentenceView, e: Expression, doubted: Decimal) -> bool:
+    """Whether a sentence ends with a value near the one that is doubted, and 'it is' before it."""
+    plain = e.kind == "value" and e.plain and e.end == view.sentence.end and abs(e.value - doubted) <= 1
+    return plain and view.words[e.start - 2 : e.start] in IT_IS
 
 
 def spare_values(spare: Spare, part: str, cap: int) -> list[tuple[SentenceView, Expression]]:

@@ -60,13 +60,15 @@ def _given_by_name(view: SentenceView, number: Number) -> bool:
     """Whether a value is what somebody with a name gave: 'Joyce has ten and a half', "Kev's got four", 'Marco next to
     me is saying ten'."""
     words, first, at = view.words, view.sentence.start, number.start
-    others = (*words[first:at], *words[number.end : view.sentence.end])
-    if not view.reading.running and any(begins_number(word) and word not in NO_FIGURES for word in others):
-        return False  # 'caller says nine, I say eight'
     while at > first and words[at - 1] in BEFORE_GIVEN:
         at -= 1
     if at - 2 < first or words[at - 1] not in score_words("has_given") or any(map(view.breaks, range(at - 1, at + 1))):
         return False
+    if words[at - 1] == "got" and at - 3 >= first and words[at - 3] in score_words("numbered"):
+        return True  # 'entry 207 got an eight'
+    others = (*words[first:number.start], *words[number.end : view.sentence.end])
+    if not view.reading.running and any(begins_number(word) and word not in NO_FIGURES for word in others):
+        return False  # 'caller says nine, I say eight'
     helped = words[at - 2] in ("is", "'s", "has")
     if helped and words[at - 1] in ("saying", "giving"):
         return words[at - 3] not in ("i", "it", "that", "this", "which")

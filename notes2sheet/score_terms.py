@@ -12,7 +12,7 @@ from notes2sheet.score_asides import without_explanations, without_ranges, witho
 from notes2sheet.score_conclusions import WINDING
 from notes2sheet.score_decoys import begins_with_cap, begins_year, decoy, of_others, scale_word, year_end
 from notes2sheet.score_heard import proves
-from notes2sheet.score_off import given_back, taken_before, taken_of_cap, taken_off
+from notes2sheet.score_off import given_back, off_after, taken_before, taken_of_cap, taken_off
 from notes2sheet.score_parts import located
 from notes2sheet.score_points import points_in_words
 from notes2sheet.score_supposed import possible, supposed
@@ -192,7 +192,9 @@ def _with_cap(
     counted = scale_word(view, end) and not (view.reading.running and view.words[end : end + 1] == ["more"])
     if counted or number.value % QUARTER or supposed(view, number):
         return None, end
-    if view.words[number.start] == "half" and view.words[number.end] == "of":
+    if view.words[number.start] in ("half", "quarter") and view.words[number.end] == "of":
+        if (stop := off_after(view, end)) is not None:  # 'a quarter of the twenty goes'
+            return Expression("off", number.value * cap, number.start, stop), stop
         share = Expression("share", number.value, number.start, end) if view.score_ends(end) else None
         return share, end  # 'half of the ten'
     found = taken_of_cap(view, number, end, cap) or Expression("value", number.value, number.start, end, over=cap)

@@ -25,6 +25,7 @@ from notes2sheet.score_rest import (
     fill_from_first_closing,
     fill_from_line_ends,
     fill_from_odds,
+    settle_doubts,
 )
 from notes2sheet.score_sums import add_up, counts_losses, keep_true_losses
 from notes2sheet.score_terms import read_expressions
@@ -77,6 +78,7 @@ def find_scores(reading: Reading) -> None:
         _leave_open(view, scores.parts.get(view.sentence.category), expressions)
         if rest:
             closing.append((view, rest))
+    settle_doubts(scores, views)
     _settle(reading, scores)
     fill_from_caps(reading, scores, closing)
     fill_from_first_closing(reading, scores, views)
