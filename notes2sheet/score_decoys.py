@@ -38,6 +38,8 @@ def decoy(view: SentenceView, number: Number) -> bool:
     previous = view.words[before - 1] if before > view.sentence.start else ""
     if previous in score_words("no_score_before") and not view.breaks(before):
         return True
+    if view.words[max(view.sentence.start, before - 2) : before] == ["not", "the"] and not view.breaks(before):
+        return True  # 'ten, but not the twelve'
     if previous == "why" or _or_two(view, number) or _of_the_two(view, number):
         return True  # 'why five and not two?'
     if _not_given(view, number):
