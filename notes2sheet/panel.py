@@ -12,7 +12,7 @@ from pydantic import ValidationError
 
 from notes2sheet.disputes import Shared, compare
 from notes2sheet.errors import NotesError
-from notes2sheet.model import Sheet, why_refused
+from notes2sheet.model import House, Sheet, why_refused
 
 APART = 7  # points by which totals may differ; BJCP judge procedures manual: panel scores end within 7 points
 START = "A starting point for the talk, not the consensus."
@@ -94,7 +94,7 @@ def _warnings(sheets: dict[str, Sheet]) -> tuple[str, ...]:
     names = {s.entry.name.casefold(): s.entry.name for s in sheets.values() if s.entry.name}
     if len(names) > 1:
         out.append("Different entries are named: " + ", ".join(names.values()) + ".")
-    houses = [s.house.model_copy(update={"author": None}) if s.house else None for s in sheets.values()]
+    houses = [(s.house or House()).model_copy(update={"author": None}) for s in sheets.values()]
     if any(house != houses[0] for house in houses):
         out.append("Drafted under different house rules.")
     return tuple(out)

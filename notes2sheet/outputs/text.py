@@ -112,7 +112,7 @@ def _header(page: _Page, sheet: Sheet) -> None:
     page.lines.append(
         page.paint(clean(f"{entry.name or 'Unnamed entry'}{f' · {entry.maker}' if entry.maker else ''}"), "head")
     )
-    judged = f"{style.code} {style.name} ({style.basis})" if style.code else "style not said"
+    judged = f"{style.code} {style.name} ({style.known})" if style.code else "style not said"
     page.wrap(
         f"Judged as {judged}{f' · {entry.abv:g}% ABV as said' if entry.abv is not None else ''}"
         if style.code
