@@ -129,7 +129,8 @@ class Flight:
         """Whether a beer may begin that has no whole tasting, or is not announced; not where scores are read out."""
         announced = opener is not None and opener.kind in SURE
         complete = len(self.before.parts("scored")) >= ALL_BUT_ONE
-        if announced and complete and i < self.scored_last and opener.styles - self.styles:
+        recited = self.reading.sentences[i].role == "expect"
+        if announced and complete and not recited and i < self.scored_last and opener.styles - self.styles:
             return True
         described, twice = len(self.behind.parts("described")), self._scored_twice()
         if not described or not self._restarts(i):

@@ -14,7 +14,8 @@ from notes2sheet.words import phrase_words
 if TYPE_CHECKING:
     from notes2sheet.transcript import Reading
 
-SIGN = re.compile(r"[,.:;#*]")
+SIGN = re.compile(r"[,.:;*]")
+PARTS_NAMED = 3  # parts of the sheet on both sides of a place where a further beer may begin
 HEAD = re.compile(r"#|[-*=_]{3}|\d\d?[.)]")  # of a line
 LEADING = 8  # words of a sentence in which it may name the next beer
 RULE = re.compile(r"[-*=_]{3,}")  # a line of signs between two notes
@@ -25,29 +26,49 @@ HEADED = 3  # sentences that may stand between a blank line and what announces t
 
 def may_open(text: str) -> bool:
     """Whether a text holds anything that could announce a further beer; cheap, so that single beers cost little."""
-    words = list(phrase_words(SIGN.sub(" ", text)))
-    counted = set()
-    for _, end, table in cue_index("flight").find(words, overlapping=True):
-        if table == "next":
-            return True
-        if table == "counted" and end < len(words) and begins_number(words[end]):
-            counted.add(words[end])
-    styles = [{code} for _, _, (code, _) in name_index().find(words)]
-    styles += [{word} for word in words if CODE.match(word)]
-    return len(counted) > 1 or _lined(text) or any(styles[0].isdisjoint(more) for more in styles[1:])
-
-
-def _lined(text: str) -> bool:
-    """Whether lines begin with what may head the notes of a further beer."""
-    labels: set[str] = set()
-    for n, line in enumerate(text.splitlines()):
-        head = line.strip(" \t>*")
+    words: list[str] = []
+    places, labels = [], set()  # where lines are headed
+    for line in text.splitlines():
+        head = line.lstrip(" \t>*")
         label = head[:40].partition(":")[0].strip(" *").casefold() if ":" in head[:40] else ""
-        if label in labels or (n and HEAD.match(head)):
+        if label in labels:
             return True
         if label and "label" in cue_index("flight").get(label):
             labels.add(label)
-    return False
+        if HEAD.match(head):
+            places.append(len(words))
+        words += phrase_words(SIGN.sub(" ", line.replace("#", " # ")))
+    counted: set[str] = set()
+    for start, end, table in cue_index("flight").find(words, overlapping=True):
+        if table == "next":
+            return True
+        if table == "counted" and end < len(words) and begins_number(words[end]) and words[end] not in counted:
+            places += [start] if counted else []
+            counted.add(words[end])
+    return _amid_parts(words, places + _other_styles(words))
+
+
+def _other_styles(words: list[str]) -> list[int]:
+    """Where a style is named that is not the first one."""
+    named = [(start, {code}) for start, _, (code, _) in name_index().find(words)]
+    named = sorted(named + [(k, {word}) for k, word in enumerate(words) if CODE.match(word)], key=lambda one: one[0])
+    return [start for start, codes in named if codes.isdisjoint(named[0][1])]
+
+
+def _amid_parts(words: list[str], places: list[int]) -> bool:
+    """Whether at one of these words several parts of the sheet are named before, and several behind."""
+    if not places:
+        return False
+    named = [(start, table.partition(":")[0]) for start, _, table in cue_index("sheet").find(words)]
+    first: dict[str, int] = {}
+    last: dict[str, int] = {}
+    for start, part in named:
+        first.setdefault(part, start)
+        last[part] = start
+    if len(first) < PARTS_NAMED:
+        return False
+    begun, still = sorted(first.values())[PARTS_NAMED - 1], sorted(last.values())[-PARTS_NAMED]
+    return any(begun < place <= still for place in places)
 
 
 class Opener(NamedTuple):

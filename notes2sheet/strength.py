@@ -36,11 +36,9 @@ def strength(reading: Reading) -> float | None:
             continue
         percent = _percent(words, end)
         behind = words[percent] if percent < len(words) else ""
-        single = not (last and _ranged(reading, *last, value, at)) and not (
-            percent == end and _of_gas(reading, at, end)
-        )
-        last = value, end
-        if single and value < MOST and not (at and words[at - 1] in BOUNDS):
+        ranged, last = last and _ranged(reading, *last, value, at), (value, end)
+        gas = percent == end and _of_gas(reading, at, end)
+        if not (ranged or gas) and value < MOST and not (at and words[at - 1] in BOUNDS):
             if behind in ALCOHOL or (_of_alcohol(words, at) and not (behind in OTHER and percent > end)):
                 return value
             if bare is None and percent > end and behind not in OTHER:

@@ -15,8 +15,10 @@ Place = tuple[int, int]  # first word, word behind the last
 
 
 def doubt_of(reading: Reading, places: Iterable[Place]) -> tuple[str, tuple[int, int]] | None:
-    """('guessed' or 'broad', the span of the words) where no words name the style firmly."""
+    """('guessed' or 'broad', the span of the words) where no words name the style firmly; `places` are all that do."""
     places = sorted(places)
+    if not places:
+        return None
     guesses = [_guessed_from(reading, start, end) for start, end in places]
     for k in range(1, len(places)):  # 'probably a saison, 25B'
         if guesses[k] is None and places[k][0] == places[k - 1][1]:
