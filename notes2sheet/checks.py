@@ -7,19 +7,20 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from notes2sheet.checks_notes import not_english, several_beers
 from notes2sheet.checks_recited import bands_differ, caps_differ, recited_wrong
 from notes2sheet.comments import REMARK_WORDS, judges, remarks
 from notes2sheet.coverage import prompts
 from notes2sheet.house import STEPS
 from notes2sheet.model import Flag
 from notes2sheet.reasons import fault_words, firm_fault_words
+from notes2sheet.tasting import is_tasting
 from notes2sheet.transcript import Reading
 from notes2sheet.unlisted import common_words
 from notes2sheet.words import index_of
 
 OBSERVED = 0.4  # odds, summed over a part's sentences, from which something is said about this beer
 TOLD_BY_PARTS = 0.6  # of their points
-TASTED = 2  # descriptors of this beer from which notes without a score are a tasting
 SEVERITY = {"blocker": 0, "warning": 1, "note": 2}
 
 
@@ -32,17 +33,12 @@ def run_checks(reading: Reading, covered) -> list[Flag]:
 
 def no_tasting(reading: Reading, covered) -> Iterator[Flag]:
     """no-tasting: nothing in the notes describes or scores a beer."""
-    if not _tastes(reading):
+    if not is_tasting(reading, reading.scores):
         yield Flag(
             code="no-tasting",
             severity="blocker",
             message="I find no tasting in these notes: nothing is described or scored.",
         )
-
-
-def _tastes(reading: Reading) -> bool:
-    scored = any(s.value is not None for s in reading.scores.parts.values())
-    return scored or sum(m.state != "mentioned" for m in reading.mentions) >= TASTED
 
 
 def no_score(reading: Reading, covered) -> Iterator[Flag]:
@@ -128,7 +124,14 @@ def no_style(reading: Reading, covered) -> Iterator[Flag]:
 
 
 def style_unclear(reading: Reading, covered) -> Iterator[Flag]:
-    """style-unclear: another style is named as firmly as the one taken."""
+    """style-unclear: the style is only guessed, or so broadly named that several answer to it, or another is named as
+    firmly."""
+    if reading.style.doubt:
+        how, span = reading.style.doubt
+        said = " ".join(reading.text[slice(*span)].split())
+        taken = f"taken as {reading.style.style.code} {reading.style.style.name}; confirm it."
+        told = f"The style is only guessed ('{said}')" if how == "guessed" else f"'{said}' may be several styles"
+        yield Flag(code="style-unclear", severity="note", spans=(span,), message=f"{told}; {taken}")
     if reading.style.others:
         from notes2sheet.style_data import style_names
 
@@ -312,13 +315,15 @@ def declared(reading: Reading, covered) -> Iterator[Flag]:
         default = f"not said, counts as {item.default}" if item.default else "not said"
         told.append(f"{item.name} {hits[0][2] if hits else default}")
     if told:
-        yield Flag(code="declared", severity="note", spans=tuple(spans), message=f"Declared: {'; '.join(told)}.")
+        yield Flag(
+            code="declared", severity="note", spans=tuple(spans), message=f"Declared by the entrant: {'; '.join(told)}."
+        )
 
 
 CHECKS = (
-    no_tasting, no_score, unsure, over_cap, sum_differs, sum_unreachable, band_differs, no_style, style_unclear,
-    no_comment, unexplained, unpunished, missing_prompts, heard_as, unknown_word, off_style, recited_wrong,
-    caps_differ, bands_differ, fraction, required_prompt, declared,
+    no_tasting, not_english, several_beers, no_score, unsure, over_cap, sum_differs, sum_unreachable, band_differs,
+    no_style, style_unclear, no_comment, unexplained, unpunished, missing_prompts, heard_as, unknown_word, off_style,
+    recited_wrong, caps_differ, bands_differ, fraction, required_prompt, declared,
 )  # fmt: skip
 
 

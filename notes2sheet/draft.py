@@ -17,6 +17,7 @@ from notes2sheet.lexicon import CONTRACT_LEVEL
 from notes2sheet.model import CategoryOut, DescriptorOut, Entry, Lost, SentenceOut, Sheet, StyleRef, Total
 from notes2sheet.reasons import find_reasons
 from notes2sheet.score_booking import Standing
+from notes2sheet.tasting import is_tasting
 from notes2sheet.transcript import DASHES, Reading
 
 POINTING = {"that", "this", "it", "those", "these", "both", "which"}  # to what the sentence before tells
@@ -69,6 +70,8 @@ def _suggestions(reading: Reading) -> list[str]:
     """For the off-flavors that this beer has and its style does not tolerate."""
     from notes2sheet.advice import advice
 
+    if not is_tasting(reading, reading.scores):
+        return []
     style = reading.style.style
     found = [m for m in reading.mentions if m.state == "present" and m.flaw]
     names = dict.fromkeys(m.flaw for m in found if style is None or not tolerated(style, m))

@@ -11,6 +11,7 @@ from notes2sheet.dialog import table_of
 from notes2sheet.errors import UnknownName
 from notes2sheet.flight import entries_of
 from notes2sheet.house import HouseFile, find_house, under_house
+from notes2sheet.named_judge import named_judge
 from notes2sheet.pipeline import draft_sheet
 from notes2sheet.readers import Notes, Progress, flag_unsure, read_all
 from notes2sheet.readers.notes import own_lines
@@ -87,6 +88,8 @@ def draft_notes(
     whole: Iterable[Notes], style: str | None, sheet: str | None, lexicon: Path | None, house: HouseFile | None = None
 ) -> Drafted:
     """As `draft_file`, of notes read and split. Where several judges speak, the house's author is none of them."""
+    from notes2sheet.model import House
+
     whole = list(whole)
     several = len({notes.speaker for notes in whole}) > 1
     rules = house.rules if house else None
@@ -96,9 +99,12 @@ def draft_notes(
     out: Drafted = []
     table = table_of(whole, sheet, lexicon)
     for notes, talk in zip(whole, table.talks, strict=True):
+        if not several and (judge := named_judge(notes.text)):  # of the beers behind it, too
+            rules = (rules or House()).model_copy(update={"author": judge})
         made = draft_sheet(notes.text, style, sheet, lexicon, notes.line_times, rules, talk)
         if made.style.code is None and table.style:
             made = draft_sheet(notes.text, table.style, sheet, lexicon, notes.line_times, rules, talk)
+            made = made.model_copy(update={"style": made.style.model_copy(update={"basis": "table"})})
         made = flag_unsure(made, notes)
         made = under_house(made.model_copy(update={"source_lines": own_lines(notes)}))
         whose = (notes.speaker if several else None, f"entry {notes.entry}" if notes.entry else None)

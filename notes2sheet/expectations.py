@@ -14,6 +14,7 @@ SCALED = {"color", "clarity", "balance", "finish"}
 OPAQUE = ("opaque", "opaque")  # a range: what is clear at the edge leaves no such style
 FADED = "short-lived head"
 LASTING = LEVELS.index("medium-high")  # the retention from which a style wants the head to last
+APART = {"alcohol"}  # looked for under fermentation, but no measure of it
 BARE_KINDS = {"body", "carbonation", "warmth", "creaminess", "astringency", "bitterness"}
 
 
@@ -75,15 +76,23 @@ def _level_wrong(style: Style, category: str, mention, said: str, reading: Readi
     """A said level of a prompted quantity against the style's range, for terms that measure the aspect itself."""
     if mention.level is None or not (mention.term.bare or mention.term.kind in BARE_KINDS and mention.term.level):
         return None
-    for aspect in aspects_of(reading, mention):
-        expectation = style.expectation(category, aspect)
-        if expectation is None or expectation.level is None:
-            continue
-        low, high = (LEVELS.index(x) for x in expectation.level)
+    for measured, wanted in _ranges(style, category, mention, reading):
+        low, high = (LEVELS.index(x) for x in wanted)
         at = LEVELS.index(mention.level)
         # One step is within what two judges differ by (common practice), so only more than that is a mismatch.
         if at < low - 1 or at > high + 1:
-            wanted = expectation.level[0] if low == high else f"{expectation.level[0]} to {expectation.level[1]}"
-            found = f"{aspect.capitalize()} {is_or_are(aspect)} {mention.level} ('{said}')"
-            return f"{found}; {style.name} calls for {wanted}."
+            told = " to ".join(dict.fromkeys(wanted))
+            found = f"{measured.capitalize()} {is_or_are(measured)} {mention.level} ('{said}')"
+            return f"{found}; {style.name} calls for {told}."
     return None
+
+
+def _ranges(style: Style, category: str, mention, reading: Reading) -> list[tuple[str, tuple[str, str]]]:
+    """(what a term measures, the levels that the style wants of it): the prompts that it answers, or the term itself
+    where it is but a part of what is asked for."""
+    name = mention.term.name
+    if name in APART:
+        asked = style.aspects[category].values()
+        return [(name, (w.low, w.high)) for e in asked for w in (*e.required, *e.allowed) if w.term == name]
+    found = ((aspect, style.expectation(category, aspect)) for aspect in aspects_of(reading, mention))
+    return [(aspect, wanted.level) for aspect, wanted in found if wanted and wanted.level]

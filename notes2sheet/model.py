@@ -27,12 +27,17 @@ class Entry(_Frozen):
 
 
 class StyleRef(_Frozen):
-    """The style judged to. `basis`: said in the notes, given by the caller, or none."""
+    """The style judged to. `basis`: said in the notes, by another judge at the table, given by the caller, or none."""
 
     code: str | None = None
     name: str | None = None
-    basis: Literal["said", "given", "none"] = "none"
+    basis: Literal["said", "table", "given", "none"] = "none"
     spans: tuple[Span, ...] = ()
+
+    @property
+    def known(self) -> str:
+        """How the style is known, as a sheet says it."""
+        return "said by another judge at the table" if self.basis == "table" else self.basis
 
 
 class SentenceOut(_Frozen):
@@ -111,7 +116,8 @@ class House(_Frozen):
 
     `points` is the smallest step of a score, `bands` pairs (lowest total, name) upwards, `prompts` the severity of
     each prompt 'part.aspect' that the notes must answer. `severities` and `off` go by flag, 'code' or 'code:part':
-    the severity that it has here, the reason why it is not raised here. `author` is the judge where none is named.
+    the severity that it has here, the reason why it is not raised here. `author` is the judge: whom the notes
+    name on a line of theirs, else whom the house file names.
     """
 
     points: Literal["whole", "half", "quarter"] | None = None

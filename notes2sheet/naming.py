@@ -138,6 +138,8 @@ def candidates(o: Opening) -> tuple[Places, Places]:
 
 def _may_begin(o: Opening, start: int) -> bool:
     word = o.words[start]
+    if start in o.judge:
+        return False
     if FRACTION.match(word) or TABLE.match(word) or (o.kinds[start] == "code" and start in o.styled):
         return False
     if word in listed("never_first") and not o.inside_capital(start) and not _titled(o, start):

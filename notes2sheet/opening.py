@@ -3,10 +3,13 @@
 from __future__ import annotations
 
 import re
+from bisect import bisect_right
 from functools import cache, lru_cache
+from itertools import accumulate
 
 from notes2sheet.cues import cue_index
 from notes2sheet.lexicon import cue_file
+from notes2sheet.named_judge import judge_of
 from notes2sheet.style_data import named_styles
 from notes2sheet.transcript import Reading
 from notes2sheet.unlisted import common_words
@@ -39,6 +42,7 @@ class Opening:
         self.raw, self.all, self.breaks = reading.raw, reading.words, reading.breaks
         self.begins = {s.start for s in reading.sentences}
         self.sentence = _sentences(reading, count)
+        self.judge = _judge_words(reading, count)
         self.styled = {k for s, e, _ in named_styles(reading, count) for k in range(s, e)}
         self.sensory = {
             k
@@ -140,6 +144,14 @@ def _sentences(reading: Reading, count: int) -> list[int]:
             break
         out += [number] * (min(sentence.end, count) - sentence.start)
     return out
+
+
+def _judge_words(reading: Reading, count: int) -> set[int]:
+    """The first words on lines that name the judge."""
+    lines = reading.text[: reading.ends[count - 1] if count else 0].split("\n")
+    starts = [0, *accumulate(len(line) + 1 for line in lines)]
+    named = {n for n, line in enumerate(lines) if judge_of(line)}
+    return {k for k in range(count) if bisect_right(starts, reading.starts[k]) - 1 in named} if named else set()
 
 
 def _titled(raw: str) -> bool:

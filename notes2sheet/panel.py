@@ -14,7 +14,7 @@ from pydantic import ValidationError
 
 from notes2sheet.disputes import Shared, compare
 from notes2sheet.errors import NotesError
-from notes2sheet.model import Sheet, why_refused
+from notes2sheet.model import House, Sheet, why_refused
 
 if TYPE_CHECKING:
     from notes2sheet.outputs.text import Page
@@ -107,7 +107,7 @@ def _warnings(sheets: dict[str, Sheet]) -> tuple[str, ...]:
     names = {s.entry.name.casefold(): s.entry.name for s in sheets.values() if s.entry.name}
     if len(names) > 1:
         out.append("Different entries are named: " + ", ".join(names.values()) + ".")
-    houses = [s.house.model_copy(update={"author": None}) if s.house else None for s in sheets.values()]
+    houses = [(s.house or House()).model_copy(update={"author": None}) for s in sheets.values()]
     if any(house != houses[0] for house in houses):
         out.append("Drafted under different house rules.")
     return tuple(out)

@@ -66,7 +66,7 @@ def find_sentences(reading: Reading) -> None:
         elif between and STOP.search(between):
             previous = words[at - 1]
             first = reading.raw[at].lstrip(DASHES)[:1]
-            opens = first.isupper() or first.isdigit() or any(c in between for c in "!?…")
+            opens = first.isupper() or first.isdigit() or first == "#" or any(c in between for c in "!?…")
             short = previous in ABBREVIATIONS and (previous != "no" or first.isdigit())  # 'no. 5', not 'creamy, no.'
             if opens and not (between == "." and short):
                 bounds.append(at)

@@ -10,13 +10,20 @@ ALCOHOL = ("abv", "alcohol", "alc", "vol", "volume")
 TOLD = frozenset((*ALCOHOL, "strength", "%", "percent", "cent"))  # no strength is said without one of these
 LINKS = ("is", "at", "of", "by", "about", "around", "just", "it's", "'s")
 OTHER = ("of", "more", "less", "off", "sure", "gone", "humidity", "barrel", "young", "old")  # behind: a share
+VOLUMES = ("vol", "volume")  # of alcohol, or, without a percentage, of gas
+GAS = frozenset({"co2", "co₂", "carbonation", "carbonated", "carb", "carbed", "gas", "dioxide"})
+NEAR = 5  # words before a figure, in which its gas is named
+CLAUSE = frozenset(",;.\n")
+RANGES = ("to", "or")  # between two figures: neither is the strength
+DASHES = ("-", "–", "—")
+CLOSE = 1.5  # two figures with a dash and spaces between are a range where they differ by less than this factor
 BOUNDS = ("than", "below", "under", "over", "above")  # before: no figure of this beer
 
 
 def strength(reading: Reading) -> float | None:
     """The first percentage said of alcohol ('6.2% ABV', 'alcohol is five'), else the first one that is no share."""
     words, bare = reading.words, None
-    at = 0
+    at, last = 0, None
     if TOLD.isdisjoint(words):
         return None
     while at < len(words):
@@ -29,13 +36,36 @@ def strength(reading: Reading) -> float | None:
             continue
         percent = _percent(words, end)
         behind = words[percent] if percent < len(words) else ""
-        if value < MOST and not (at and words[at - 1] in BOUNDS):
+        ranged, last = last and _ranged(reading, *last, value, at), (value, end)
+        gas = percent == end and _of_gas(reading, at, end)
+        if not (ranged or gas) and value < MOST and not (at and words[at - 1] in BOUNDS):
             if behind in ALCOHOL or (_of_alcohol(words, at) and not (behind in OTHER and percent > end)):
                 return value
             if bare is None and percent > end and behind not in OTHER:
                 bare = value
         at = end
     return bare
+
+
+def _ranged(reading: Reading, low: float, end: int, high: float, at: int) -> bool:
+    """Whether the figure before, which ends at `end`, and this one bound a range: '4.4-4.6', 'five to six'."""
+    if at == end + 1:
+        return reading.words[end] in RANGES
+    between = reading.text[reading.ends[end - 1] : reading.starts[end]] + reading.raw[end][:1]
+    dashed = any(sign in between for sign in DASHES)
+    return at == end and dashed and low < high and (" " not in between or high < CLOSE * low)
+
+
+def _of_gas(reading: Reading, at: int, end: int) -> bool:
+    """Whether a figure of volumes is one of carbonation in its clause: 'CO2 2.5 vol', '2.5 volumes of CO2'."""
+    words = reading.words
+    if words[end : end + 1] == [] or words[end] not in VOLUMES:
+        return False
+    first, last = max(0, at - NEAR), min(len(words), end + 3)
+    parted = [k for k in range(first + 1, last) if not CLAUSE.isdisjoint(reading.breaks[k])]
+    first = max([first, *(k for k in parted if k <= at)])
+    last = min([last, *(k for k in parted if k > end)])
+    return not GAS.isdisjoint(words[first:last])
 
 
 def _figure(words: list[str], at: int) -> tuple[float | None, int]:

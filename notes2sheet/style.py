@@ -9,6 +9,7 @@ from functools import lru_cache
 
 from notes2sheet.numbers import Number, begins_number, number_at
 from notes2sheet.style_data import Style, load_style, name_index, named_styles, spoken_names, style_names
+from notes2sheet.style_doubt import doubt_of
 from notes2sheet.transcript import Reading
 
 CODE = re.compile(r"^(\d{1,2})([a-h])$")
@@ -70,6 +71,7 @@ OTHER = {
     "brought",
 }
 PLACES = {"under", "below", "beneath", "behind", "above", "after", "beside", "with"}  # before 'that' on a label
+BEGUN = 3  # words with which notes begin that go on from another beer's
 HEAT = {"served", "at", "serving", "poured", "to", "warmed", "warm", "temp", "temperature", "about", "around", "~"}
 DEGREES = {"°", "º", "˚"}
 SURE, LEAST = 4.0, 2.2
@@ -85,17 +87,20 @@ class StyleFound:
     basis: str = "none"
     spans: list[tuple[int, int]] = field(default_factory=list)
     others: list[tuple[str, tuple[int, int]]] = field(default_factory=list)
+    doubt: tuple[str, tuple[int, int]] | None = None  # how it is doubtful, and in which words
 
 
 def find_style(reading: Reading) -> None:
     """Fill `reading.style`."""
     weights: dict[str, float] = defaultdict(float)
     spans: dict[str, list[tuple[int, int]]] = defaultdict(list)
+    places: dict[str, list[tuple[int, int]]] = defaultdict(list)
     for code, start, end, weight in _mentions(reading):
         if load_style(code).sheet != reading.sheet.id and not _may_change_sheet(reading, start):
             continue
         weights[code] += weight if weights[code] <= 0 else weight / 2
         spans[code].append(reading.span(start, end))
+        places[code].append((start, end))
     if reading.style_given:
         reading.style = StyleFound(load_style(reading.style_given), "given", spans.get(reading.style_given, []))
         return
@@ -107,9 +112,16 @@ def find_style(reading: Reading) -> None:
     if not ranked or weights[ranked[0]] < LEAST:
         reading.style = StyleFound()
         return
-    best = ranked[0]
-    others = [(c, spans[c][0]) for c in ranked[1:] if weights[c] >= max(SURE, 0.8 * weights[best])]
-    reading.style = StyleFound(load_style(best), "said", spans[best], others)
+    best = _finest(ranked[0], ranked, weights)
+    others = [
+        (c, spans[c][0]) for c in ranked if not best.startswith(c) and weights[c] >= max(SURE, 0.8 * weights[best])
+    ]
+    reading.style = StyleFound(load_style(best), "said", spans[best], others, doubt_of(reading, places[best]))
+
+
+def _finest(best: str, ranked: list[str], weights: dict[str, float]) -> str:
+    """The kind of a style that is named with it: '21B Specialty IPA: Black IPA' is the black one."""
+    return next((code for code in ranked if code.startswith(f"{best}-") and weights[code] >= SURE), best)
 
 
 def _may_change_sheet(reading: Reading, start: int) -> bool:
@@ -124,7 +136,7 @@ def _may_change_sheet(reading: Reading, start: int) -> bool:
 def _mentions(reading: Reading):
     """(code, start word, end word, weight) of each mention of a style."""
     sentence_of = _sentence_lookup(reading)
-    for start, end, code in _codes(reading):
+    for start, end, code in codes_said(reading):
         yield code, start, end, 3.5 + _weight(reading, start, end, sentence_of(start))
     seen = set()
     for start, end, (code, how) in named_styles(reading):
@@ -180,21 +192,23 @@ def _weight(reading: Reading, start: int, end: int, sentence) -> float:
     if sentence.role == "expect":
         weight += 0.5
     weight += 0.7 * min(2, sum(w in JUDGED for w in before))
-    if any(_excludes(reading.words, at) for at in range(max(sentence.start, start - 4), start)):
+    if any(excludes(reading.words, at) for at in range(max(sentence.start, start - 4), start)):
         weight -= 4.0
     return weight
 
 
-def _excludes(words: list[str], at: int) -> bool:
+def excludes(words: list[str], at: int) -> bool:
     """Whether word `at` tells that the style behind it is another beer's; not in 'no. 88', 'a no-alcohol stout', 'under
-    that, American IPA'."""
+    that, American IPA', nor in notes that begin with 'next up'."""
     word, behind = words[at], words[at + 1]
     if word == "no":
         return not (behind[:1].isdigit() or behind.startswith("alc"))
+    if word == "next" and at < BEGUN:
+        return False
     return word in OTHER and not (word == "that" and at > 0 and words[at - 1] in PLACES)
 
 
-def _codes(reading: Reading):
+def codes_said(reading: Reading):
     """(start, end, code) of codes such as 21C, '21 c', 'twenty-one C', 'twenty one see', '21 charlie'."""
     words, known = reading.words, style_names()
     at = 0

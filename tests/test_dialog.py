@@ -52,4 +52,4 @@ def test_the_style_that_one_says_is_judged_to_by_both(tmp_path) -> None:
     path = tmp_path / "table.txt"
     path.write_text(TALK, encoding="utf-8")
     styles = {judge: (sheet.style.code, sheet.style.basis) for judge, sheet in draft_file(str(path))}
-    assert styles == {"Ines": ("21A", "said"), "Ruben": ("21A", "given")}
+    assert styles == {"Ines": ("21A", "said"), "Ruben": ("21A", "table")}

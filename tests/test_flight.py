@@ -8,6 +8,7 @@ from pathlib import Path
 
 import pytest
 from accuracy.marked import read
+from accuracy.score import bare
 from typer.testing import CliRunner
 
 from notes2sheet.cli import app
@@ -32,6 +33,111 @@ Flavor: strong bitterness, grapefruit, caramel. Seventeen out of twenty.
 Mouthfeel: medium body, a bit of warmth. Four out of five.
 Overall nine out of ten. Forty-three in all.
 """
+
+FIRST = (
+    "{} Appearance amber, clear, white head, three. Aroma caramel low, earthy hops low, ten. Flavor toffee, bitterness "
+    "medium, dry finish, sixteen. Mouthfeel medium body, medium carbonation, four. Overall good, seven."
+)
+SECOND = (
+    "{} Appearance straw, hazy, white head, two. Aroma banana high, nine. Flavor bready, low bitterness, fifteen. "
+    "Mouthfeel fluffy, three. Overall ok, six."
+)
+ANNOUNCED = [
+    ("First beer, a best bitter, 11B.", "And the last one, a weissbier, 10A."),
+    ("First beer, entry 301, a best bitter, 11B.", "Next beer, entry 302, a weissbier, 10A."),
+    ("Beer one, best bitter 11B.", "Beer two, weissbier 10A."),
+    ("Beer number one: Tin Lantern, best bitter 11B.", "Beer number two: Loud Duck, weissbier 10A."),
+    ("Entry 301, best bitter 11B.", "Entry 302, weissbier 10A."),
+    ("Entry 301\nBest bitter 11B\n", "Entry 302\nWeissbier 10A\n"),
+    ("Sample 1: best bitter 11B.", "Sample 2: weissbier 10A."),
+    ("Glass one, best bitter 11B.", "Glass two, weissbier 10A."),
+    ("#1 best bitter 11B.", "#2 weissbier 10A."),
+    ("1. Best bitter 11B.", "2. Weissbier 10A."),
+    ("Best bitter, 11B, Tin Lantern.", "---\n10A Weissbier, Loud Duck."),
+    ("# Tin Lantern, best bitter 11B\n", "# Loud Duck, weissbier 10A\n"),
+    ("This is Tin Lantern, a best bitter, 11B.", "This is Loud Duck, a weissbier, 10A."),
+    ("Okay, best bitter, 11B.", "Okay, moving on. Weissbier, 10A."),
+    ("Best bitter 11B.", "Next up, weissbier 10A."),
+    ("Best bitter 11B.", "On to the second, a weissbier 10A."),
+]
+TYPED = """Beer: Tin Lantern
+Style: 11B
+Appearance: amber, clear, white head. 3/3
+Aroma: medium caramel, low hops, low esters. 10/12
+Flavor: toffee, low hops, medium bitterness, even balance, dry finish. 16/20
+Mouthfeel: medium body, medium carbonation, no warmth. 4/5
+Overall: good pub beer. 7/10
+Total: 40/50
+"""
+TYPED_TWO = TYPED.replace("Tin Lantern", "Loud Duck").replace("11B", "10A")
+ALONE = FIRST.format("Best bitter, 11B.")
+ONE_BEER = [
+    "1. Appearance amber, clear, white head. 3\n2. Aroma caramel low, earthy hops low. 10\n3. Flavor toffee, dry. 16\n"
+    "4. Mouthfeel medium body. 4\n5. Overall good. 7\n",
+    f"Table 3, entry 14, second bottle. {ALONE}",
+    f"Entry 301. Poured from bottle 1, then bottle 2, because bottle 1 was flat. {ALONE}",
+    f"{ALONE} So reading it back: appearance three, aroma ten, flavor sixteen, mouthfeel four, overall seven. Forty.",
+    f"{ALONE} Okay, on to the scores once more. Number one, appearance, three. Number two, aroma, ten. Number three, "
+    "flavor, sixteen. Number four, mouthfeel, four. Number five, overall, seven.",
+    f"{ALONE} The next one in the flight was a weissbier with banana and clove, pale and hazy, sweet and fluffy, I'd "
+    "have given that nine for aroma. This one stays where it is.",
+    "Best bitter, 11B. First look: amber, clear, white head. First sniff: caramel, earthy hops. First sip: toffee, "
+    "medium bitterness, dry finish. Medium body. Second pass. Appearance still amber, three. Aroma more caramel, ten. "
+    "Flavor toffee, sixteen. Mouthfeel medium body, four. Overall good, seven.",
+    "# Tin Lantern\n## Notes\nAppearance amber, clear.\nAroma caramel, earthy hops.\nFlavor toffee, dry finish.\n"
+    "## Scores\nAppearance 3\nAroma 10\nFlavor 16\nMouthfeel 4\nOverall 7\n",
+    f"{TYPED}---\nSummary\nStyle: good example of 11B\nAppearance 3, aroma 10, flavor 16, mouthfeel 4, overall 7\n",
+    f"{ALONE} And the last one, well, that was the whole flight. Thanks.",
+]
+
+
+def flight_of(text: str):
+    return [sheet for _, sheet in draft_notes(split_entries([Notes(text)], None, None), None, None, None)]
+
+
+@pytest.mark.parametrize("between", [" ", "\n\n"])
+@pytest.mark.parametrize(("first", "second"), ANNOUNCED)
+def test_beers_are_told_apart_however_the_next_is_announced(first, second, between):
+    sheets = flight_of(f"{FIRST.format(first)}{between}{SECOND.format(second)}\n")
+    assert [(s.style.code, s.total.sum) for s in sheets] == [("11B", 40), ("10A", 35)]
+
+
+@pytest.mark.parametrize(("first", "second"), ANNOUNCED)
+def test_beers_are_told_apart_without_punctuation(first, second):
+    sheets = flight_of(bare(f"{FIRST.format(first)} {SECOND.format(second)}"))
+    assert [s.total.sum for s in sheets] == [40, 35]
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        TYPED + "\n" + TYPED_TWO,
+        TYPED + TYPED_TWO,
+        (TYPED + "\n" + TYPED_TWO).replace("Beer:", "**Beer:**"),
+        (TYPED + "\n" + TYPED_TWO).replace("Beer: ", ""),
+        (TYPED + "\n" + TYPED_TWO).replace("Beer: ", "").replace("Style: ", ""),
+    ],
+)
+def test_typed_sheets_in_a_row_are_told_apart(text):
+    assert [(s.entry.name, s.style.code, s.total.said) for s in flight_of(text)] == [
+        ("Tin Lantern", "11B", 40), ("Loud Duck", "10A", 40),
+    ]  # fmt: skip
+
+
+@pytest.mark.parametrize("text", ONE_BEER)
+@pytest.mark.parametrize("as_said", [str, bare])
+def test_one_beer_stays_whole(text, as_said):
+    (sheet,) = flight_of(as_said(text))
+    assert "several-beers" not in [flag.code for flag in sheet.flags]
+
+
+def test_each_of_three_beers_has_its_sheet():
+    third = TYPED.replace("Tin Lantern", "Grey Mole").replace("11B", "1A")
+    assert [s.entry.name for s in flight_of(f"{TYPED}\n{TYPED_TWO}\n{third}")] == [
+        "Tin Lantern",
+        "Loud Duck",
+        "Grey Mole",
+    ]
 
 
 @pytest.fixture

@@ -57,3 +57,8 @@ def test_every_style_loads_and_is_found_by_its_name() -> None:
         style = load_style(code)
         assert style.name == entry["name"] and resolve_style(code) == code
         assert set(style.aspects["flavor"]) or code[:2] in ("27", "28", "29", "30", "31", "32", "33", "34"), code
+
+
+def test_a_style_that_is_only_heard_alike_is_no_guess() -> None:
+    sheet = draft(opening="This is Copper Gate, a Berlinner Weiser.", **NEUTRAL)
+    assert sheet.style.code == "23A" and "style-unclear" not in [flag.code for flag in sheet.flags]

@@ -57,7 +57,7 @@ def _header(sheet: Sheet) -> list[str]:
     if sheet.house and sheet.house.author:
         facts.append(f"Judge: {escape(sheet.house.author)}.")
     named = f"{style.code} {escape(style.name or '')}"
-    facts.append(f"Judged as {named} ({style.basis})." if style.code else "The style is not said.")
+    facts.append(f"Judged as {named} ({style.known})." if style.code else "The style is not said.")
     if entry.abv is not None:
         facts.append(f"{entry.abv:g}% ABV as said.")
     return [f"# {escape(entry.name or 'Unnamed entry')}", "", " ".join(facts), ""]

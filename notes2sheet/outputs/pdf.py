@@ -113,7 +113,7 @@ def _head(form: _Form, sheet: Sheet, judge: str | None) -> None:
     entry, style, total = sheet.entry, sheet.style, sheet.total
     form.say(entry.name or "Unnamed entry", "serif", "B", 20, after=1)
     facts = [entry.maker] if entry.maker else []
-    facts.append(f"judged as {style.code} {style.name} ({style.basis})" if style.code else "style not said")
+    facts.append(f"judged as {style.code} {style.name} ({style.known})" if style.code else "style not said")
     if entry.abv is not None:
         facts.append(f"{entry.abv:g}% ABV as said")
     form.say(" · ".join(facts), "sans", "", 10.5, SOFT, after=3)

@@ -125,7 +125,7 @@ def render(sheet: Sheet, color: bool = False, width: int | None = None, **_: Any
 def _header(page: Page, sheet: Sheet) -> None:
     entry, style = sheet.entry, sheet.style
     page.head(f"{entry.name or 'Unnamed entry'}{f' · {entry.maker}' if entry.maker else ''}")
-    judged = f"{style.code} {style.name} ({style.basis})" if style.code else "style not said"
+    judged = f"{style.code} {style.name} ({style.known})" if style.code else "style not said"
     page.wrap(
         f"Judged as {judged}{f' · {entry.abv:g}% ABV as said' if entry.abv is not None else ''}"
         if style.code

@@ -1,0 +1,36 @@
+"""Flags on the notes as a whole: whether they are one beer's, and in a language that is read here."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from notes2sheet.model import Flag
+from notes2sheet.transcript import Reading
+from notes2sheet.unlisted import common_words
+
+ENOUGH = 10  # words from which on their language can be told
+ENGLISH = 0.5  # share of common English words: in 1700 English notes, terse ones too, 0.8 and more; in others 0 to 0.3
+
+
+def several_beers(reading: Reading, covered) -> Iterator[Flag]:
+    """several-beers: a further beer is announced, or the parts are described and scored a second time."""
+    from notes2sheet.flight import Flight
+
+    at = Flight(reading).doubt()
+    if at is not None:
+        span = reading.whole(reading.sentences[at])
+        yield Flag(
+            code="several-beers", severity="warning", spans=(span,),
+            message="A second beer seems to begin here, and both are on this one sheet. One beer told twice? "
+            "If not, give each its own notes.",
+        )  # fmt: skip
+
+
+def not_english(reading: Reading, covered) -> Iterator[Flag]:
+    """not-english: hardly any of the words are common English ones."""
+    words = [word for word in reading.words if word.isalpha()]
+    if len(words) >= ENOUGH and sum(word in common_words() for word in words) < ENGLISH * len(words):
+        yield Flag(
+            code="not-english", severity="warning",
+            message="These notes don't seem to be in English, the only language I read; little of this sheet is sure.",
+        )  # fmt: skip
