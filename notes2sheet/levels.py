@@ -16,7 +16,7 @@ from notes2sheet.words import PhraseIndex, index_of, split_list
 
 HARD_BREAK = re.compile(r"[.;!?\n]")
 WITHIN = {"/", "-"}  # marks that may stand in a level: 'low/medium'
-BEFORE_REACH, AFTER_REACH = 4, 5
+BEFORE_REACH, AFTER_REACH, RESUMED = 4, 5, 9
 AGAIN = 8  # words between a word and the same said again with its level
 STANDS_FOR = {"it", "that", "them", "this"}  # behind 'of': what was named before
 ARTICLES = (["a"], ["an"], ["the"])
@@ -253,13 +253,13 @@ def _level_before(
 
 def _level_after(reading: Reading, mention: Mention, ceiling: int, hits: list[Level]) -> str | None:
     """The level said behind a mention, before the next one."""
-    end = min(ceiling, mention.end + AFTER_REACH + 4)
+    end = min(ceiling, mention.end + RESUMED + 4)
     end = next((k for k in range(mention.end, end) if HARD_BREAK.search(reading.breaks[k])), end)
     best = None
     for level in _between(hits, mention.end, end):
         if _is_the_next_ones(reading, mention.end, level, ceiling):
             continue
-        if level.start - mention.end <= AFTER_REACH:
+        if level.start - mention.end <= (RESUMED if _resumed(reading, level.start) else AFTER_REACH):
             key = (level.start, level.start - level.end)
             if best is None or key < best[0]:
                 best = (key, level.level)
@@ -282,6 +282,11 @@ def _is_the_next_ones(reading: Reading, behind: int, level: Level, ceiling: int)
     if level.degree:
         return True
     return any(words[k] in JOINS or CLAUSE_BREAK.search(reading.breaks[k]) for k in range(behind, level.start + 1))
+
+
+def _resumed(reading: Reading, at: int) -> bool:
+    """Whether 'it is' or the like stands right before a level: 'banana is in there, but it is | low'."""
+    return reading.words[at - 1] in ("is", "'s", "are", "'re") and reading.words[at - 2] in ("it", "that", "they")
 
 
 def _between(hits: list[Level], begin: int, end: int) -> Iterator[Level]:
