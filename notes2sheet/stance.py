@@ -9,6 +9,7 @@ from typing import NamedTuple
 import numpy as np
 
 from notes2sheet import descriptors
+from notes2sheet.certain import settle
 from notes2sheet.cues import ROLE_FILE, by_sentence, hits_within
 from notes2sheet.descriptors import CLAUSE_BREAK, Mention
 from notes2sheet.echoes import find_echoes
@@ -224,6 +225,8 @@ def find_stances(reading: Reading) -> None:
         mention.state = "mentioned" if mere else NAMES[label]
         if mention.state == "none" and mention.hits[0].how == "unknown":
             mention.state = UNSEEN.get(reading.sentences[mention.sentence].role, "none")
+    settle(reading)
+    for mention in reading.mentions:
         if mention.state == "absent":
             mention.level = "none"
         elif mention.state == "present" and mention.level == "none":
