@@ -279,8 +279,10 @@ def _take_measured(reading: Reading) -> None:
 
 
 def _no_cue(reading: Reading, start: int, end: int) -> bool:
-    """Whether nothing within the words `start` to `end` speaks of what ought to be, of what is not, or of another."""
-    return UNSAID.isdisjoint(cue for _, _, cue in hits_within(reading, ROLE_FILE, start, end))
+    """Whether nothing within the words `start` to `end` speaks of what ought to be, of what is not, or of another; a
+    denial inside a level is none ('low to none')."""
+    measured = {k for hits in level_hits(reading) for hit in _within(hits, start, end) if hit[2] != "none" for k in range(*hit[:2])}
+    return not any(cue in UNSAID and at not in measured for at, _, cue in hits_within(reading, ROLE_FILE, start, end))
 
 
 def _take_glosses(reading: Reading) -> None:
