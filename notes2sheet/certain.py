@@ -9,7 +9,7 @@ from collections.abc import Iterator
 from itertools import groupby, pairwise
 
 from notes2sheet.cues import cue_index
-from notes2sheet.descriptors import CLAUSE_BREAK, CONTRAST, Mention
+from notes2sheet.descriptors import CLAUSE_BREAK, CONTRAST, FAULTLESS, Mention, closed
 from notes2sheet.levels import Level, Levels
 from notes2sheet.transcript import Reading
 
@@ -30,7 +30,9 @@ def settle(reading: Reading) -> None:
     boxes = dict(_boxed(reading))
     for i, mention in enumerate(reading.mentions):
         role = reading.sentences[mention.sentence].role
-        if role == "expect":
+        if mention.hits[0].how == FAULTLESS:
+            mention.state = "present" if role in SETTLED else "none"
+        if role == "expect" or mention.hits[0].how == FAULTLESS:
             continue
         told = boxes.get(i) or _answered(reading, mention, answers) or _zero(reading, i, answers)
         if told is not None:
@@ -55,11 +57,6 @@ def _from(answers: Hits, at: int, kind: str) -> Iterator[int]:
             return
         if answers[k][2] == kind:
             yield answers[k][1]
-
-
-def closed(reading: Reading, at: int) -> bool:
-    """Whether a clause ends before word `at`."""
-    return at >= len(reading.words) or bool(CLAUSE_BREAK.search(reading.breaks[at]))
 
 
 def _answered(reading: Reading, mention: Mention, answers: Hits) -> str | None:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from notes2sheet.coverage import aspects_of, prompts
+from notes2sheet.coverage import answers, aspects_of, prompts
 from notes2sheet.cues import SCORE_FILE, SHEET_FILE, cue_index, hits_within
 from notes2sheet.descriptors import CLAUSE_BREAK, CONTRAST, Mention
 from notes2sheet.features import function_words
@@ -46,10 +46,10 @@ def compose(reading: Reading, category: str) -> str:
             groups[aspect][key] = worded
     for mention in reading.unmarked:
         sentence = reading.sentences[mention.sentence]
-        if sentence.category == category and sentence.role == "observe" and mention.term.bare:
+        if sentence.category == category and sentence.role == "observe" and answers(mention):
             for aspect in reading.sheet.aspects_of(mention.term):
                 clause = _clause_around(reading, mention)
-                if aspect in asked and not groups[aspect] and _tells(clause):
+                if aspect in asked and not groups[aspect] and (not mention.term.bare or _tells(clause)):
                     groups[aspect]["said"] = f"“{clause}”"
     lines = [
         f"{aspect.capitalize()}: {_listed(words).removeprefix(f'{aspect} is ')}."

@@ -6,6 +6,7 @@ import re
 from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import cache, lru_cache
+from itertools import pairwise
 
 from notes2sheet.compiled import compiled
 from notes2sheet.cues import cue_index
@@ -20,6 +21,9 @@ WALL = "\n"  # stands in no phrase
 NOUN_BEFORE, NOUN_BEHIND = 12, 2  # words in which an adjective's noun is looked for
 AND = {"and", "&", "+"}
 CONTRAST = {"but", "though", "although", "whereas", "however", "except", "yet"}
+
+
+CLEAN, FAULTLESS = "clean fermentation", "faultless"  # the term, and how it is found, where no fault is found
 
 
 @dataclass
@@ -85,6 +89,10 @@ def find_descriptors(reading: Reading) -> None:
         if around[1] - around[0] > end - start and end <= around[1]:
             continue  # 'amber' in 'American amber ale', 'alcohol' in 'alcohol-free'
         found[start, end] = Mention(start, end, [hit], None)
+    for start, end in _faultless(reading):
+        for k in [span for span in found if span[0] < end and start < span[1]]:
+            del found[k]
+        found[start, end] = Mention(start, end, [Hit(reading.lexicon.terms[CLEAN], FAULTLESS)], None)
     taken = {k for start, end in (*found, *ingredients, *named.values()) for k in range(start, end)}
     for start, end, hit in find_unlisted(reading, taken, CLAUSE_BREAK, level_hits(reading)[0]):
         if taken.isdisjoint(range(start, end)):
@@ -93,6 +101,23 @@ def find_descriptors(reading: Reading) -> None:
     place(reading)
     for mention in reading.mentions:
         _read_as(mention)
+
+
+def _faultless(reading: Reading) -> Iterator[tuple[int, int]]:
+    """Where faults are said not to be there, in the form of a list: 'faults: none', 'off flavors - nil'."""
+    answers = cue_index("answers").find(reading.words)
+    for (start, end, kind), (begin, stop, answer) in pairwise(answers):
+        if kind == "faults" and answer == "no" and begin == end and not closed(reading, end, but=":"):
+            if closed(reading, stop):
+                yield start, stop
+
+
+def closed(reading: Reading, at: int, but: str = "") -> bool:
+    """Whether a clause ends before word `at`, with another mark than `but`."""
+    if at >= len(reading.words):
+        return True
+    mark = reading.breaks[at]
+    return bool(CLAUSE_BREAK.search(mark)) and mark != but
 
 
 def _idioms(reading: Reading) -> list[tuple[int, int, str]]:

@@ -44,6 +44,10 @@ class Levels:
         no_level = {k for start, end in taken for k in range(start, end)}
         before, after = ([hit for hit in hits if hit[0] not in no_level] for hits in level_hits(reading))
         self.hits = before
+        self.ranges: dict[int, list[Level]] = {}  # by their first words
+        for start, end, level in level_hits(reading)[1]:
+            if reading.words[start + 1 : start + 2] == ["to"]:
+                self.ranges.setdefault(start, []).append(Level(start, end, level, ""))
         self.begins = {hit[0] for hit in (*before, *after)}
         self.before, self.after = (list(self._said(reading, hits)) for hits in (before, after))
         longest = list(_longest((*self.before, *self.after)))
@@ -108,6 +112,10 @@ def find_levels(reading: Reading) -> None:
         floor = previous.end if previous else sentence.start
         if (compound := _compound(reading, mention, floor, levels.hits)) is not None:
             mention.start, mention.level = compound
+            said.append(mention.level)
+            continue
+        if (ranged := _ranged(mention, mentions[i + 1 : i + 2], levels.ranges)) is not None:
+            mention.end, mention.level = ranged
             said.append(mention.level)
             continue
         mention.level = None if postponed.get(i) else _level_before(reading, mention, floor, levels, previous)
@@ -192,6 +200,14 @@ def _compound(
         elif mention.term.level is None:
             over = mention.start, level
     return over
+
+
+def _ranged(mention: Mention, following: list[Mention], ranges: dict[int, list[Level]]) -> tuple[int, str] | None:
+    """(where the mention ends, its level) where its last word begins a range: 'carbonation medium| to high'."""
+    for level in ranges.get(mention.end - 1, ()):
+        if level.end > mention.end > mention.start + 1 and not (following and following[0].start < level.end):
+            return level.end, level.level
+    return None
 
 
 def _shares_level(reading: Reading, one: Mention, other: Mention) -> bool:

@@ -10,7 +10,7 @@ import numpy as np
 
 from notes2sheet import descriptors
 from notes2sheet.certain import settle
-from notes2sheet.cues import ROLE_FILE, by_sentence, hits_within
+from notes2sheet.cues import ROLE_FILE, by_sentence, cue_index, hits_within
 from notes2sheet.descriptors import CLAUSE_BREAK, Mention, level_hits
 from notes2sheet.echoes import find_echoes
 from notes2sheet.features import START, symbols
@@ -296,8 +296,9 @@ def _take_glosses(reading: Reading) -> None:
 def _told_by_context(reading: Reading) -> list[Mention]:
     """Words that are sensory here, though no lexicon holds them or only as a level ('the mouthfeel is light')."""
     likely = reading.word_odds["state"][:, STATES.index("P")] >= SENSORY
-    for mention in reading.mentions:
-        likely[mention.start : mention.end] = False
+    idioms = cue_index("idioms").find(reading.words)
+    for start, end in (*((m.start, m.end) for m in reading.mentions), *((start, end) for start, end, _ in idioms)):
+        likely[start:end] = False
     ends = {s.end for s in reading.sentences}
     out: list[Mention] = []
     for word in likely.nonzero()[0].tolist():
