@@ -104,8 +104,11 @@ def find_descriptors(reading: Reading) -> None:
 
 
 def _faultless(reading: Reading) -> Iterator[tuple[int, int]]:
-    """Where faults are said not to be there, in the form of a list: 'faults: none', 'off flavors - nil'."""
+    """Where faults are said not to be there: 'faults: none', 'off flavors - nil', 'no faults'."""
     answers = cue_index("answers").find(reading.words)
+    for start, end, kind in answers:
+        if kind == "faults" and reading.words[start - 1 : start] == ["no"] and closed(reading, end):
+            yield start - 1, end
     for (start, end, kind), (begin, stop, answer) in pairwise(answers):
         if kind == "faults" and answer == "no" and begin == end and not closed(reading, end, but=":"):
             if closed(reading, stop):
