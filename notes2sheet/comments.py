@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from notes2sheet.coverage import SOURCE_WORDS, aspects_of, prompts
+from notes2sheet.coverage import SOURCE_WORDS, answers, aspects_of, prompts
 from notes2sheet.cues import SCORE_FILE, SHEET_FILE, cue_index, hits_within
 from notes2sheet.descriptors import CLAUSE_BREAK, CONTRAST, Mention, level_index
 from notes2sheet.expectations import SCALED
@@ -47,10 +47,10 @@ def compose(reading: Reading, category: str) -> str:
             groups[aspect][key] = worded
     for mention in reading.unmarked:
         sentence = reading.sentences[mention.sentence]
-        if sentence.category == category and sentence.role == "observe" and mention.term.bare:
+        if sentence.category == category and sentence.role == "observe" and answers(mention):
             for aspect in reading.sheet.aspects_of(mention.term):
                 clause = _clause_around(reading, mention)
-                if aspect in asked and not groups[aspect] and _tells(clause):
+                if aspect in asked and not groups[aspect] and (not mention.term.bare or _tells(clause)):
                     groups[aspect]["said"] = f"“{clause}”"
     lines = []
     for aspect, words in groups.items():
@@ -82,7 +82,8 @@ def _images(reading: Reading, category: str) -> list[Mention]:
 def _one_image(reading: Reading, first: Mention, other: Mention) -> bool:
     """Whether two mentions beside each other, one of them outside the lexicon, tell one thing: no mark, no more than
     two words and no 'and' between them."""
-    strange = "context" in (first.hits[0].how, other.hits[0].how)
+    likened = first.flaw is not None and first.flaw == other.flaw and first.end == other.start  # 'metallic | like blood'
+    strange = likened or "context" in (first.hits[0].how, other.hits[0].how)
     near = first.sentence == other.sentence and first.end <= other.start <= first.end + APART
     if not strange or not near or first.state != other.state or other.end - first.start > CLAUSE_WORDS:
         return False

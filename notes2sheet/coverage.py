@@ -57,6 +57,12 @@ def aspects_of(reading: Reading, mention: Mention) -> list[str]:
     return possible
 
 
+def answers(mention: Mention) -> bool:
+    """Whether words that are marked as no descriptor may answer a prompt still: names of what is looked at, and what
+    is said of the balance."""
+    return mention.term.bare or mention.term.kind == "balance"
+
+
 def find_coverage(reading: Reading) -> dict[str, dict[str, list[tuple[int, int]]]]:
     """{category: {aspect: spans}} of the prompts that the notes answer for this beer."""
     out: dict[str, dict[str, list[tuple[int, int]]]] = {
@@ -71,7 +77,7 @@ def find_coverage(reading: Reading) -> dict[str, dict[str, list[tuple[int, int]]
     for mention in reading.unmarked:
         sentence = reading.sentences[mention.sentence]
         covered = out.get(sentence.category)
-        if covered is None or sentence.role not in ("observe", "score") or not mention.term.bare:
+        if covered is None or sentence.role not in ("observe", "score") or not answers(mention):
             continue
         for aspect in reading.sheet.aspects_of(mention.term):
             if aspect in covered:

@@ -13,6 +13,7 @@ from notes2sheet.cues import find_cues
 from notes2sheet.descriptors import find_descriptors
 from notes2sheet.entry import find_entry
 from notes2sheet.faults import find_faults
+from notes2sheet.levels import find_levels
 from notes2sheet.lexicon import load_lexicon, load_sheet
 from notes2sheet.lost_commas import join_lost_commas
 from notes2sheet.numbers import find_numbers
@@ -39,6 +40,11 @@ def read_numbers(reading: Reading) -> None:
     reading.numbers = find_numbers(reading.words)
 
 
+def read_descriptors(reading: Reading) -> None:
+    find_descriptors(reading)
+    find_levels(reading)
+
+
 def settle_sheet(reading: Reading) -> None:
     """Judge on the sheet that the notes call for; what was read with another in mind is read anew."""
     if reading.sheet_from != "open":
@@ -59,7 +65,7 @@ STAGES = {
     "numbers": read_numbers,
     "sentences": find_sentences,
     "cues": find_cues,
-    "descriptors": find_descriptors,
+    "descriptors": read_descriptors,
     "context": find_word_odds,
     "recut": recut,
     "segments": find_segments,

@@ -9,8 +9,9 @@ from typing import NamedTuple
 import numpy as np
 
 from notes2sheet import descriptors
-from notes2sheet.cues import ROLE_FILE, by_sentence, hits_within
-from notes2sheet.descriptors import CLAUSE_BREAK, Mention
+from notes2sheet.certain import settle
+from notes2sheet.cues import ROLE_FILE, by_sentence, cue_index, hits_within
+from notes2sheet.descriptors import CLAUSE_BREAK, Mention, level_hits
 from notes2sheet.echoes import find_echoes
 from notes2sheet.features import START, symbols
 from notes2sheet.lexicon import Hit
@@ -22,6 +23,7 @@ from notes2sheet.unlisted import UNKNOWN, stop_words
 from notes2sheet.word_odds import STATES, means
 
 SURE = {"P": 0.6, "A": 0.0}  # a descriptor is this beer's only when that is likely; in doubt it is a mere mention
+PLAIN = 0.45  # where nothing speaks against it
 NAMES = {"P": "present", "A": "absent", "M": "mentioned", "O": "none"}
 WORDS_SHARE = 0.45  # of the odds by words in the decision
 SENSORY = 0.7  # words this likely to be a descriptor of this beer are one, whatever the lexicon holds
@@ -212,18 +214,41 @@ def _told(mention: Mention) -> bool:
     return mention.end - mention.start > 1 and mention.hits[0].how == "said" and not mention.term.bare
 
 
+def _within(hits, start: int, end: int):
+    return hits[bisect_left(hits, (start,)) : bisect_left(hits, (end,))]
+
+
+def _plainly_said(reading: Reading, mention: Mention, edges: list[int]) -> bool:
+    """Whether a clause about this beer holds a word of the lexicon and its level, and nothing else: 'caramel medium to
+    high'."""
+    sentence = reading.sentences[mention.sentence]
+    if sentence.role != "observe" or not mention.known or mention.term.bare:
+        return False
+    start, end = _clause(reading, mention, edges)
+    if end < len(reading.words) and "?" in reading.breaks[end]:
+        return False
+    if mention.level is None:
+        return (start, end) == (mention.start, mention.end) == (sentence.start, sentence.end)
+    told = [(s, e) for hits in level_hits(reading) for s, e, level in _within(hits, start, end) if level != "none"]
+    return {(start, mention.start), (mention.end, end)} - {(mention.start, mention.start), (mention.end, mention.end)} <= {*told}
+
+
 def find_stances(reading: Reading) -> None:
     """Set the state of every mention; words that turn out to be no sensory words here are dropped."""
     seen = stance_features(reading)
     look("stance", seen, reading.running)
     by_word = means(reading.word_odds["state"], reading.mentions)
+    edges = _edges(reading)
     found = agreed(odds("stance", STATES, reading.running), by_word, WORDS_SHARE)
     for mention, row, best in zip(reading.mentions, found.tolist(), found.argmax(1).tolist(), strict=True):
         label = STATES[best]
-        mere = row[best] < SURE.get(label, 0) or ((label in SURE or _told(mention)) and _called_for(reading, mention))
+        sure = PLAIN if label == "P" and _plainly_said(reading, mention, edges) else SURE.get(label, 0)
+        mere = row[best] < sure or ((label in SURE or _told(mention)) and _called_for(reading, mention))
         mention.state = "mentioned" if mere else NAMES[label]
         if mention.state == "none" and mention.hits[0].how == "unknown":
             mention.state = UNSEEN.get(reading.sentences[mention.sentence].role, "none")
+    settle(reading)
+    for mention in reading.mentions:
         if mention.state == "absent":
             mention.level = "none"
         elif mention.state == "present" and mention.level == "none":
@@ -254,8 +279,10 @@ def _take_measured(reading: Reading) -> None:
 
 
 def _no_cue(reading: Reading, start: int, end: int) -> bool:
-    """Whether nothing within the words `start` to `end` speaks of what ought to be, of what is not, or of another."""
-    return UNSAID.isdisjoint(cue for _, _, cue in hits_within(reading, ROLE_FILE, start, end))
+    """Whether nothing within the words `start` to `end` speaks of what ought to be, of what is not, or of another; a
+    denial inside a level is none ('low to none')."""
+    measured = {k for hits in level_hits(reading) for hit in _within(hits, start, end) if hit[2] != "none" for k in range(*hit[:2])}
+    return not any(cue in UNSAID and at not in measured for at, _, cue in hits_within(reading, ROLE_FILE, start, end))
 
 
 def _take_glosses(reading: Reading) -> None:
@@ -269,8 +296,9 @@ def _take_glosses(reading: Reading) -> None:
 def _told_by_context(reading: Reading) -> list[Mention]:
     """Words that are sensory here, though no lexicon holds them or only as a level ('the mouthfeel is light')."""
     likely = reading.word_odds["state"][:, STATES.index("P")] >= SENSORY
-    for mention in reading.mentions:
-        likely[mention.start : mention.end] = False
+    idioms = cue_index("idioms").find(reading.words)
+    for start, end in (*((m.start, m.end) for m in reading.mentions), *((start, end) for start, end, _ in idioms)):
+        likely[start:end] = False
     ends = {s.end for s in reading.sentences}
     out: list[Mention] = []
     for word in likely.nonzero()[0].tolist():

@@ -1,0 +1,314 @@
+"""The level that is said of each sensory word: before it, behind it, of its neighbor too, or by the word itself."""
+
+from __future__ import annotations
+
+import re
+from bisect import bisect_left
+from collections.abc import Iterable, Iterator
+from functools import cache
+from itertools import pairwise
+from typing import NamedTuple
+
+from notes2sheet.descriptors import AND, CLAUSE_BREAK, CONTRAST, Mention, level_hits
+from notes2sheet.lexicon import cue_file
+from notes2sheet.transcript import Reading
+from notes2sheet.words import PhraseIndex, index_of, split_list
+
+HARD_BREAK = re.compile(r"[.;!?\n]")
+WITHIN = {"/", "-"}  # marks that may stand in a level: 'low/medium'
+BEFORE_REACH, AFTER_REACH, RESUMED = 4, 5, 9
+AGAIN = 8  # words between a word and the same said again with its level
+STANDS_FOR = {"it", "that", "them", "this"}  # behind 'of': what was named before
+ARTICLES = (["a"], ["an"], ["the"])
+AND_ALONE = [[word] for word in sorted(AND)]
+SOURCES = {"malt", "hops", "fermentation"}  # prompts
+JOINS = CONTRAST | AND  # before a level that measures what follows
+
+
+class Level(NamedTuple):
+    """Words `start` to `end` that say a level; `degree` is 'weak' or 'strong' where they measure what follows."""
+
+    start: int
+    end: int
+    level: str
+    degree: str
+
+
+class Levels:
+    """The levels of the notes: those that stand before what they measure, those behind it, and where any begin and
+    end."""
+
+    def __init__(self, reading: Reading) -> None:
+        places = _table("places").find(reading.words)
+        taken = [*((start, end) for start, end, _ in places), *((m.start, m.end) for m in reading.mentions)]
+        no_level = {k for start, end in taken for k in range(start, end)}
+        before, after = ([hit for hit in hits if hit[0] not in no_level] for hits in level_hits(reading))
+        self.hits = before
+        self.ranges: dict[int, list[Level]] = {}  # by their first words
+        for start, end, level in level_hits(reading)[1]:
+            if reading.words[start + 1 : start + 2] == ["to"]:
+                self.ranges.setdefault(start, []).append(Level(start, end, level, ""))
+        self.begins = {hit[0] for hit in (*before, *after)}
+        self.before, self.after = (list(self._said(reading, hits)) for hits in (before, after))
+        longest = list(_longest((*self.before, *self.after)))
+        self.at = {level.start: level for level in longest}
+        self.ending = {level.end: level for level in longest}
+
+    def _said(self, reading: Reading, hits: list[tuple[int, int, str]]) -> Iterator[Level]:
+        """Those of the hits that no mark parts, without those within longer ones, and without degrees of another
+        level: 'a bit | high'."""
+        degrees = _degrees()
+        inner = (range(start + 1, end) for start, end, _ in hits)
+        marks = [[k for k in ks if reading.breaks[k] not in WITHIN and parts(reading, k)] for ks in inner]
+        whole = [hit for hit, parted in zip(hits, marks, strict=True) if not parted]
+        for start, end, level in _longest(whole):
+            degree = degrees.get(" ".join(reading.words[start:end]), "")
+            if not (degree and end in self.begins and not parts(reading, end)):
+                yield Level(start, end, level, degree)
+
+
+def _longest(hits: Iterable[tuple]) -> Iterator:
+    """Those of the hits that lie within no longer one."""
+    reached = -1
+    for hit in sorted(hits, key=lambda hit: (hit[0], -hit[1])):
+        if hit[1] > reached:
+            reached = hit[1]
+            yield hit
+
+
+@cache
+def _table(name: str) -> PhraseIndex:
+    return index_of({name: split_list(cue_file("levels")[name]["said"])})
+
+
+@cache
+def _degrees() -> dict[str, str]:
+    """{words that measure the word behind them: 'weak' or 'strong'}"""
+    return {phrase: key for key, said in cue_file("levels")["degrees"].items() for phrase in split_list(said)}
+
+
+@cache
+def _short() -> frozenset[str]:
+    return frozenset(split_list(cue_file("levels")["short"]["said"]))
+
+
+def parts(reading: Reading, k: int) -> bool:
+    """Whether a mark stands before word `k`; the stop of an abbreviated level is none ('sl. drying')."""
+    mark = reading.breaks[k]
+    if not CLAUSE_BREAK.search(mark):
+        return False
+    return mark != "." or reading.raw[k - 1].rstrip(".").lower() not in _short()
+
+
+def find_levels(reading: Reading) -> None:
+    """Set each mention's level: said before it, said behind it, told by its neighbor, or in the word itself."""
+    levels, mentions = Levels(reading), reading.mentions
+    postponed = _postponed(reading, levels)
+    said: list[str | None] = []
+    behind: set[int] = set()  # numbers of those whose level stands behind them
+    for i, mention in enumerate(mentions):
+        sentence = reading.sentences[mention.sentence]
+        previous = mentions[i - 1] if i and mentions[i - 1].sentence == mention.sentence else None
+        floor = previous.end if previous else sentence.start
+        if (compound := _compound(reading, mention, floor, levels.hits)) is not None:
+            mention.start, mention.level = compound
+            said.append(mention.level)
+            continue
+        if (ranged := _ranged(mention, mentions[i + 1 : i + 2], levels.ranges)) is not None:
+            mention.end, mention.level = ranged
+            said.append(mention.level)
+            continue
+        mention.level = None if postponed.get(i) else _level_before(reading, mention, floor, levels, previous)
+        if mention.level is None:
+            ceiling = _ceiling(reading, mentions, i, sentence.end)
+            taken = postponed.get(i + 1) is False  # the next one's
+            mention.level = None if taken else _level_after(reading, mention, ceiling, levels.after)
+            behind.update([i] if mention.level else [])
+        if mention.level is None and previous and _shares_level(reading, previous, mention):
+            mention.level = said[-1]
+        said.append(mention.level)
+        if mention.level is None and mention.term.kind != "color":
+            mention.level = mention.term.level
+    _hand_back(reading, said, behind)
+
+
+def _paired(reading: Reading, one: Mention, other: Mention) -> bool:
+    """Whether two mentions are named as one: 'mango and pine', 'toasty/bready'."""
+    between = reading.words[one.end : other.start]
+    if one.sentence != other.sentence or one.term.bare or other.term.level is not None:
+        return False
+    return between in AND_ALONE and not parts(reading, one.end) if between else reading.breaks[other.start] == "/"
+
+
+def _hand_back(reading: Reading, said: list[str | None], behind: set[int]) -> None:
+    """Give a mention without a level that of the next one, where that is the same said again, or they are a pair with
+    one level behind it: 'corn, a little bit of corn', 'mango and pine are high'."""
+    for i, (one, other) in enumerate(pairwise(reading.mentions)):
+        if said[i] is not None or said[i + 1] is None or one.term.level is not None:
+            continue
+        again = one.term is other.term and other.sentence - one.sentence <= 1 and other.start - one.end <= AGAIN
+        if (again and not one.term.bare) or (i + 1 in behind and _paired(reading, one, other)):
+            one.level = said[i + 1]
+
+
+def _postponed(reading: Reading, levels: Levels) -> dict[int, bool]:
+    """{number of a mention: whether the level right between it and the one before belongs to that one}, where a
+    passage of mentions and levels without a mark shows it: 'caramel low bitterness medium', 'low caramel medium
+    bitterness'. It begins or ends with a level."""
+    mentions, out = reading.mentions, {}
+    chain: list[int] = []
+    for i in range(1, len(mentions) + 1):
+        before, here = mentions[i - 1], mentions[i] if i < len(mentions) else None
+        link = levels.at.get(before.end)
+        linked = here is not None and link is not None and link.end == here.start
+        linked = linked and (reading.running or here.sentence == before.sentence)  # those of running text are guessed
+        if linked and not parts(reading, link.start) and not parts(reading, link.end):
+            chain.append(i)
+            continue
+        if chain:
+            sentence = reading.sentences[before.sentence]
+            first = mentions[chain[0] - 1].start
+            leads = sentence.start < first and first in levels.ending and not parts(reading, first)
+            closes = link is not None and link.end <= sentence.end and not parts(reading, link.start)
+            closes = closes and not _opens(reading, link, here)
+            if leads != closes:
+                out.update(dict.fromkeys(chain, closes))
+            chain = []
+    return out
+
+
+def _opens(reading: Reading, level: Level, following: Mention | None) -> bool:
+    """Whether a level measures the mention that follows it, further words between."""
+    near = following is not None and following.start - level.end <= 1
+    return near and not any(parts(reading, k) for k in range(level.end, following.start + 1))
+
+
+def _compound(
+    reading: Reading, mention: Mention, floor: int, hits: list[tuple[int, int, str]]
+) -> tuple[int, str] | None:
+    """(where the mention begins, its level) where its first word ends a level: 'medium-|high bitterness', of 'a | low
+    carbonation' without the article."""
+    at = bisect_left(hits, (max(floor, mention.start - BEFORE_REACH),))
+    over = None
+    while at < len(hits) and hits[at][0] < mention.start:
+        start, end, level = hits[at]
+        at += 1
+        if not mention.start < end < mention.end:
+            continue
+        if reading.words[start : mention.start] not in ARTICLES:
+            over = start, level  # the last is the shortest: 'medium high', not 'a medium high'
+        elif mention.term.level is None:
+            over = mention.start, level
+    return over
+
+
+def _ranged(mention: Mention, following: list[Mention], ranges: dict[int, list[Level]]) -> tuple[int, str] | None:
+    """(where the mention ends, its level) where its last word begins a range: 'carbonation medium| to high'."""
+    for level in ranges.get(mention.end - 1, ()):
+        if level.end > mention.end > mention.start + 1 and not (following and following[0].start < level.end):
+            return level.end, level.level
+    return None
+
+
+def _shares_level(reading: Reading, one: Mention, other: Mention) -> bool:
+    """Whether one mention's level is the next one's too: 'medium-high grapefruit and pine', 'hops low, spicy'."""
+    if other.term.level is not None and other.term.kind != "color":
+        return False  # 'medium-high bitterness and light body'
+    if one.term.bare and not other.term.bare and not _one_prompt(reading, one, other):
+        return False  # 'medium bitterness, fruity'
+    apart, joined = other.start - one.end, reading.words[other.start - 1] in AND
+    return apart == 1 if joined else one.term.bare and not other.term.bare and apart <= 2
+
+
+def _one_prompt(reading: Reading, one: Mention, other: Mention) -> bool:
+    """Whether two mentions may answer the same prompt of the sheet, or malt or hops are said to taste of something."""
+    ours, theirs = (set(reading.sheet.aspects_of(mention.term)) for mention in (one, other))
+    tastes = not ours.isdisjoint(SOURCES) and not theirs.isdisjoint(SOURCES) and other.term.kind != "ferment"
+    behind = other.start > one.end and reading.words[other.start - 1] not in AND  # 'hops low, peppery'
+    return not ours.isdisjoint(theirs) or (tastes and behind)
+
+
+def _ceiling(reading: Reading, mentions: list[Mention], i: int, end: int) -> int:
+    """Where the words that may measure mention `i` end: the next mention that is more than a bare aspect word."""
+    for following in mentions[i + 1 : i + 3]:
+        if following.sentence != mentions[i].sentence:
+            break
+        if not following.term.bare or following.start - mentions[i].end > 1:
+            return following.start
+        if any(CLAUSE_BREAK.search(reading.breaks[k]) for k in range(mentions[i].end, following.start + 1)):
+            return following.start  # 'crackery malt, bitterness high'
+    return end
+
+
+def _level_before(
+    reading: Reading, mention: Mention, floor: int, levels: Levels, previous: Mention | None
+) -> str | None:
+    """The level said before a mention. One with 'and' or 'but' behind it is what the mention before it has
+    ('bitterness is medium-high and clean')."""
+    behind_bare = previous is not None and previous.term.bare
+    if behind_bare and reading.words[mention.start - 1] in AND:
+        return None
+    begin = max(floor, mention.start - BEFORE_REACH - 2)
+    begin = next((k for k in range(mention.start, begin, -1) if parts(reading, k)), begin)
+    best = None
+    for level in _between(levels.before, begin, mention.start):
+        gap = mention.start - level.end
+        between = reading.words[level.end : mention.start]
+        if (gap == 1 and between[0] in AND) or (gap and level.degree == "strong"):
+            continue  # 'light and spritzy', 'really | nice wheat'
+        if gap and CLAUSE_BREAK.search(reading.breaks[level.end]):
+            continue  # 'wet paper med. some sherry'
+        if previous is not None and begin == floor and not CONTRAST.isdisjoint(between):
+            continue  # 'bitterness medium high | but rounded'
+        if gap <= BEFORE_REACH:
+            key = (gap, level.start - level.end)
+            if best is None or key < best[0]:
+                best = (key, level.level)
+    return best[1] if best else None
+
+
+def _level_after(reading: Reading, mention: Mention, ceiling: int, hits: list[Level]) -> str | None:
+    """The level said behind a mention, before the next one."""
+    end = min(ceiling, mention.end + RESUMED + 4)
+    end = next((k for k in range(mention.end, end) if HARD_BREAK.search(reading.breaks[k])), end)
+    best = None
+    for level in _between(hits, mention.end, end):
+        if _is_the_next_ones(reading, mention.end, level, ceiling):
+            continue
+        if level.start - mention.end <= (RESUMED if _resumed(reading, level.start) else AFTER_REACH):
+            key = (level.start, level.start - level.end)
+            if best is None or key < best[0]:
+                best = (key, level.level)
+    return best[1] if best else None
+
+
+def _is_the_next_ones(reading: Reading, behind: int, level: Level, ceiling: int) -> bool:
+    """Whether a level behind a mention that ends at `behind` measures what follows: 'clean, but a bit | harsh',
+    'bitterness a bit | harsh', 'a lot | of these'."""
+    words, stop = reading.words, level.end
+    if stop < len(words) and words[stop] == "of":
+        behind_of = stop + 1  # the last word of the notes measures nothing behind it
+        return behind_of < len(words) and not (
+            words[behind_of] in STANDS_FOR or CLAUSE_BREAK.search(reading.breaks[behind_of])
+        )
+    if stop != ceiling or ceiling >= len(words) or parts(reading, stop):
+        return False
+    if reading.sentences[reading.sentence_at(behind - 1)].end == stop:
+        return False
+    if level.degree:
+        return True
+    return any(words[k] in JOINS or CLAUSE_BREAK.search(reading.breaks[k]) for k in range(behind, level.start + 1))
+
+
+def _resumed(reading: Reading, at: int) -> bool:
+    """Whether 'it is' or the like stands right before a level: 'banana is in there, but it is | low'."""
+    return reading.words[at - 1] in ("is", "'s", "are", "'re") and reading.words[at - 2] in ("it", "that", "they")
+
+
+def _between(hits: list[Level], begin: int, end: int) -> Iterator[Level]:
+    """Those of the levels that lie within the words `begin` to `end`."""
+    at = bisect_left(hits, (begin,))
+    while at < len(hits) and hits[at].start < end:
+        if hits[at].end <= end:
+            yield hits[at]
+        at += 1
