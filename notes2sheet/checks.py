@@ -8,13 +8,13 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from notes2sheet.checks_recited import bands_differ, caps_differ, recited_wrong
-from notes2sheet.comments import REMARK_WORDS, judges, remarks
 from notes2sheet.coverage import prompts
 from notes2sheet.house import STEPS
 from notes2sheet.model import Flag
 from notes2sheet.reasons import fault_words, firm_fault_words
 from notes2sheet.transcript import Reading
 from notes2sheet.unlisted import common_words
+from notes2sheet.whole_beer import REMARK_WORDS, judges, of_whole, remarks
 from notes2sheet.words import index_of
 
 OBSERVED = 0.4  # odds, summed over a part's sentences, from which something is said about this beer
@@ -147,7 +147,7 @@ def no_comment(reading: Reading, covered) -> Iterator[Flag]:
         described = any(
             m.state != "mentioned" and reading.sentences[m.sentence].category == part for m in reading.mentions
         )
-        if observed < OBSERVED and not described:
+        if observed < OBSERVED and not described and (prompted or not of_whole(reading, part)):
             yield Flag(
                 code="no-comment",
                 category=part,

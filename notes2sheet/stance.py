@@ -9,6 +9,7 @@ from typing import NamedTuple
 import numpy as np
 
 from notes2sheet import descriptors
+from notes2sheet.brewing import advice_in
 from notes2sheet.cues import ROLE_FILE, by_sentence, hits_within
 from notes2sheet.descriptors import CLAUSE_BREAK, Mention
 from notes2sheet.echoes import find_echoes
@@ -230,6 +231,7 @@ def find_stances(reading: Reading) -> None:
             mention.level = None
     _take_glosses(reading)
     _take_measured(reading)
+    _pass_over_advice(reading)
     reading.echoes = None  # of mentions that may go now
     reading.unmarked = [m for m in reading.mentions if m.state == "none"]
     told = [m for m in reading.mentions if m.state != "none"] + _told_by_context(reading)
@@ -251,6 +253,16 @@ def _take_measured(reading: Reading) -> None:
         alone = not any(start <= other.start < end and not other.term.bare for other in beside)
         if alone and _no_cue(reading, start, end):
             mention.state = "present"
+
+
+def _pass_over_advice(reading: Reading) -> None:
+    """What the brewer is told to do is no finding: 'chill the wort faster'."""
+    for sentence, mentions in zip(reading.sentences, reading.grouped(reading.mentions, START), strict=True):
+        found = [m for m in mentions if m.state in ("present", "absent")]
+        start, end = (found and advice_in(reading, sentence)) or (0, 0)
+        for mention in found:
+            if start <= mention.start < end:
+                mention.state = "mentioned"
 
 
 def _no_cue(reading: Reading, start: int, end: int) -> bool:
