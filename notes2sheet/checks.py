@@ -16,6 +16,7 @@ from notes2sheet.transcript import Reading
 from notes2sheet.unlisted import common_words
 from notes2sheet.whole_beer import REMARK_WORDS, judges, of_whole, remarks
 from notes2sheet.words import index_of
+from notes2sheet.written_sums import wrong_sum
 
 OBSERVED = 0.4  # odds, summed over a part's sentences, from which something is said about this beer
 TOLD_BY_PARTS = 0.6  # of their points
@@ -97,6 +98,29 @@ def sum_unreachable(reading: Reading, covered) -> Iterator[Flag]:
             message=f"The total said is {_figure(said)}; the scores given make {_figure(known)}, "
             f"and the open parts can add 0 to {open_caps}.",
         )  # fmt: skip
+
+
+def losses_differ(reading: Reading, covered) -> Iterator[Flag]:
+    """losses-differ: more was taken off a part than its score lacks, or a sum that is written out is wrong."""
+    for part, standing in reading.scores.parts.items():
+        cap = reading.sheet.cap(part)
+        if standing.value is None or standing.value > cap or not standing.taken:
+            continue
+        said = wrong_sum(reading, part) or _taken_too_much(part, standing, cap, reading.running)
+        if said:
+            spans = dict.fromkeys([*(span for _, _, span in standing.taken), *standing.spans])
+            yield Flag(code="losses-differ", category=part, severity="warning", spans=tuple(spans), message=said)
+
+
+def _taken_too_much(part: str, standing, cap: int, running: bool) -> str:
+    """What to say where more was taken off than the score lacks, and no value was changed since; '' elsewhere. In
+    running text a loss far from the score is likely another part's."""
+    lacks = cap - standing.value
+    far = running and any(abs(at - standing.said_in) > 1 for _, at, _ in standing.taken)
+    if standing.basis == "revised" or standing.lost <= lacks or far:
+        return ""
+    only = f"only {_figure(lacks)}" if lacks else "nothing"
+    return f"−{_figure(standing.lost)} was taken off for {part}, but {_figure(standing.value)} of {cap} lacks {only}."
 
 
 def band_differs(reading: Reading, covered) -> Iterator[Flag]:
@@ -316,7 +340,7 @@ def declared(reading: Reading, covered) -> Iterator[Flag]:
 
 
 CHECKS = (
-    no_tasting, no_score, unsure, over_cap, sum_differs, sum_unreachable, band_differs, no_style, style_unclear,
+    no_tasting, no_score, unsure, over_cap, sum_differs, sum_unreachable, losses_differ, band_differs, no_style, style_unclear,
     no_comment, unexplained, unpunished, missing_prompts, heard_as, unknown_word, off_style, recited_wrong,
     caps_differ, bands_differ, fraction, required_prompt, declared,
 )  # fmt: skip

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from decimal import Decimal
 
+from notes2sheet.features import function_words
 from notes2sheet.numbers import QUARTER, Number, begins_number, number_before
 from notes2sheet.score_off import NOT, more_taken, taken_before, takes, would_be_wrong_to_take
 from notes2sheet.score_view import SentenceView, score_words
@@ -70,10 +71,14 @@ def _withdrawn(view: SentenceView, at: int) -> bool:
 
 
 def _ordinal(view: SentenceView, number: Number) -> bool:
-    """Whether the figure is the first half of an ordinal: 'on the twenty | -first'."""
+    """Whether the figure is the first half of an ordinal, or of another word: 'on the twenty | -first', 'one |
+    -dimensional'; not 'two | -off'."""
     at = number.end
     hyphened = at < len(view.words) and view.reading.text[view.reading.ends[at - 1] : view.reading.starts[at]] == "-"
-    return hyphened and view.words[at] in score_words("ordinals")
+    if not hyphened or view.words[at] in score_words("ordinals"):
+        return hyphened
+    counted = score_words("unit") | score_words("taken") | score_words("counted") | function_words()
+    return number.spelled and view.words[at].isalpha() and view.words[at] not in counted and not begins_number(view.words[at])
 
 
 def _beyond_scale(view: SentenceView, number: Number) -> bool:
