@@ -16,7 +16,6 @@ from notes2sheet.words import split_list
 FILE = "advice"
 AHEAD = 8  # words behind a verb in which the thing is named that is to be changed
 NEAR = 4  # words behind 'fresher', 'less' in which the thing is named
-SHORT = 4  # letters: a comparative is longer
 TALKED = 2  # words behind 'note to the brewer' at least
 
 
@@ -37,14 +36,26 @@ def advice_in(reading: Reading, sentence: Sentence) -> tuple[int, int] | None:
     words = reading.words[sentence.start : sentence.end]
     if asks(reading, sentence) or phrases(reading, sentence, "idle") or not advice_words("farewell").isdisjoint(words):
         return None
-    for _, end in phrases(reading, sentence, "addressed"):
-        if sentence.end - end >= TALKED:
+    for start, end in phrases(reading, sentence, "addressed"):
+        if sentence.end - end >= TALKED and _speaks_to_brewer(reading, start, end):
             return end, sentence.end
-    told = phrases(reading, sentence, "asked")
-    if told and not advice_words("thing").isdisjoint(words):
-        return told[0][0], sentence.end
     at = next((k for k in _openings(reading, sentence) if _tells_to_do(reading, k, sentence.end)), None)
     return None if at is None else (at, _clause_end(reading, at, sentence.end))
+
+
+def _speaks_to_brewer(reading: Reading, start: int, end: int) -> bool:
+    """Whether advice follows words that it may begin with: 'tell the brewer', 'advice:'; not 'a suggestion of honey',
+    'tell the brewer it's lovely'."""
+    if reading.words[end] in advice_words("finding"):
+        return False
+    marked = bool(reading.breaks[end].strip()) or reading.words[end] == "is"
+    return marked or "brewer" in reading.words[start:end]
+
+
+def asked_for(reading: Reading, sentence: Sentence) -> bool:
+    """Whether a sentence asks for a change in the brewing, in whatever words: 'two more weeks would help'."""
+    words = reading.words[sentence.start : sentence.end]
+    return bool(phrases(reading, sentence, "asked")) and not advice_words("thing").isdisjoint(words)
 
 
 def wants_change(reading: Reading, sentence: Sentence) -> bool:
@@ -87,8 +98,8 @@ def _tells_to_do(reading: Reading, at: int, last: int) -> bool:
     if not behind:
         return False
     if word in advice_words("process"):
-        compared = len(behind[0]) > SHORT and behind[0].endswith("er")
-        return compared or behind[0] in advice_words("behind_process") or begins_number(behind[0])
+        measured = begins_number(behind[0]) and not advice_words("thing").isdisjoint(behind)
+        return measured or behind[0] in advice_words("behind_process") | advice_words("change")
     led = behind[0] in advice_words("behind_measure") or begins_number(behind[0]) or word in advice_words("bare")
     thing = next((k for k, said in enumerate(behind) if said in advice_words("thing")), None)
     scored = thing is not None and not advice_words("scored").isdisjoint(behind[:thing])

@@ -8,6 +8,7 @@ from dataclasses import replace
 from notes2sheet.coverage import aspects_of, prompts
 from notes2sheet.descriptors import CLAUSE_BREAK, CONTRAST, Mention
 from notes2sheet.features import function_words
+from notes2sheet.intensities import intensity_said
 from notes2sheet.lexicon import cue_file
 from notes2sheet.sentences import Sentence
 from notes2sheet.transcript import Reading
@@ -38,7 +39,8 @@ def compose(reading: Reading, category: str) -> str:
         if mention.state == "mentioned" or _only_a_reason(mention, sentence.role):
             continue
         aspect = next(iter(aspects_of(reading, mention)), "other")
-        worded = _worded(reading, mention)
+        figure = intensity_said(reading, mention, reading.sheet.cap(category))
+        worded = f"{_worded(reading, mention)} {figure}".rstrip()
         key = mention.term.name or worded
         if key not in groups[aspect] or len(worded) > len(groups[aspect][key]) and groups[aspect][key] in worded:
             groups[aspect][key] = worded

@@ -52,6 +52,7 @@ def find_reasons(reading: Reading, part: str, standing: Standing, cap: int) -> t
     named = (
         _described(reading, part, strict=False) + _missed(reading, part, strict=False) + _lacks(reading, part, *FIRM)
     )
+    named += [] if prompts(reading, part) else lacks_of_whole(reading, part)
     chosen = _sentences(reading, named)
     chosen |= {at for at in lacking if reading.sentences[at].role == "score"}
     told = {at for _, at, _ in standing.taken}

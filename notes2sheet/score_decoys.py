@@ -6,6 +6,7 @@ import re
 from decimal import Decimal
 
 from notes2sheet.features import function_words
+from notes2sheet.intensities import is_intensity
 from notes2sheet.numbers import QUARTER, Number, begins_number, number_before
 from notes2sheet.score_off import NOT, more_taken, taken_before, takes, would_be_wrong_to_take
 from notes2sheet.score_view import SentenceView, score_words
@@ -20,6 +21,8 @@ BEHIND_MORE = (["for"], ["because"], ["since"], ["off"], ["gone"])
 
 def decoy(view: SentenceView, number: Number) -> bool:
     value = number.value
+    if number.over is not None and is_intensity(view.reading, number, view.own_cap):
+        return True
     if number.start in view.numbered or _beyond_scale(view, number) or _ordinal(view, number):
         return True
     if would_be_wrong_to_take(view, number.start):

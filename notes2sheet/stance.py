@@ -14,6 +14,7 @@ from notes2sheet.cues import ROLE_FILE, by_sentence, hits_within
 from notes2sheet.descriptors import CLAUSE_BREAK, Mention
 from notes2sheet.echoes import find_echoes
 from notes2sheet.features import START, symbols
+from notes2sheet.intensities import intensity_said
 from notes2sheet.lexicon import Hit
 from notes2sheet.repairs import find_repairs
 from notes2sheet.seen import Names, Places, Seen
@@ -244,6 +245,8 @@ def _take_measured(reading: Reading) -> None:
     edges, mentions = _edges(reading), reading.mentions
     for at, mention in enumerate(mentions):
         term, role = mention.term, reading.sentences[mention.sentence].role
+        if mention.state in ("none", "mentioned") and role in UNSEEN and _given(reading, mention):
+            mention.state = UNSEEN[role]
         if role != "observe" or not term.bare or term.kind not in MEASURED or mention.level in (None, "none"):
             continue
         if mention.state not in ("none", "mentioned") or _called_for(reading, mention):
@@ -253,6 +256,13 @@ def _take_measured(reading: Reading) -> None:
         alone = not any(start <= other.start < end and not other.term.bare for other in beside)
         if alone and _no_cue(reading, start, end):
             mention.state = "present"
+
+
+def _given(reading: Reading, mention: Mention) -> bool:
+    """Whether a figure out of ten says how much there is of what is named, in a part with another cap."""
+    category = reading.sentences[mention.sentence].category
+    caps = {part.id: part.cap for part in reading.sheet.categories}
+    return category in caps and bool(intensity_said(reading, mention, caps[category]))
 
 
 def _pass_over_advice(reading: Reading) -> None:

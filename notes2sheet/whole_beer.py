@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from bisect import bisect_left
 
-from notes2sheet.brewing import advice_in, advice_words, asks, phrases, wants_change
+from notes2sheet.brewing import advice_in, advice_words, asked_for, asks, phrases, wants_change
 from notes2sheet.cues import ROLE_FILE, SCORE_FILE, SHEET_FILE, cue_index, hits_within
 from notes2sheet.features import START, function_words
 from notes2sheet.numbers import begins_number
@@ -111,7 +111,9 @@ def _for_brewer(reading: Reading, sentence: Sentence) -> bool:
 
 def _advises(reading: Reading, sentence: Sentence) -> bool:
     """Whether a sentence tells the brewer what to do, or what there should be more or less of."""
-    return advice_in(reading, sentence) is not None or wants_change(reading, sentence)
+    if asks(reading, sentence):
+        return False
+    return advice_in(reading, sentence) is not None or wants_change(reading, sentence) or asked_for(reading, sentence)
 
 
 def _faulty(reading: Reading, sentence: Sentence) -> bool:
@@ -170,8 +172,9 @@ def _impression_at(reading: Reading, sentence: Sentence, at: int) -> bool:
         return False
     figure = behind < sentence.end and begins_number(words[behind]) and not reading.breaks[behind].strip()
     counted = figure and (words[at - 1] in ARTICLES or label_end(reading, sentence) == sentence.start)
-    denied = words[at - 1] in DENIED or words[at - 1] in ("i", "i'm", "'m", "am")
-    return not counted and not denied
+    denied = words[at - 1] in DENIED or words[at - 1] in ("i'm", "'m", "am")
+    of_score = words[max(at - 2, 0) : at] in (["that", "'s"], ["that", "is"])
+    return not counted and not denied and not of_score
 
 
 def _reason_at(reading: Reading, sentence: Sentence, at: int, figures: list[int]) -> bool:
