@@ -60,9 +60,9 @@ def asked_for(reading: Reading, sentence: Sentence) -> bool:
 
 def wants_change(reading: Reading, sentence: Sentence) -> bool:
     """Whether a clause begins with what there should be more or less of: 'fresher hops', 'longer boil'."""
-    words, thing = reading.words, advice_words("thing")
-    starts = (k for k in _openings(reading, sentence) if words[k] in advice_words("change"))
-    return any(not thing.isdisjoint(words[k + 1 : min(k + 1 + NEAR, _clause_end(reading, k, sentence.end))]) for k in starts)
+    starts = (k for k in _openings(reading, sentence) if reading.words[k] in advice_words("change"))
+    ends = ((k, _clause_end(reading, k, min(k + 1 + NEAR, sentence.end))) for k in starts)
+    return any(not advice_words("thing").isdisjoint(reading.words[k + 1 : end]) for k, end in ends)
 
 
 def asks(reading: Reading, sentence: Sentence) -> bool:
@@ -93,8 +93,8 @@ def _clause_end(reading: Reading, at: int, last: int) -> int:
 def _tells_to_do(reading: Reading, at: int, last: int) -> bool:
     """Whether word `at` is a verb of brewing with what is done behind it ('ferment cooler', 'mash two degrees
     higher'), or another one with the thing that is to be changed ('check your bottling line')."""
-    word, end = reading.words[at], _clause_end(reading, at, last)
-    behind = reading.words[at + 1 : min(at + 1 + AHEAD, end)]
+    word, end = reading.words[at], _clause_end(reading, at, min(at + 1 + AHEAD, last))
+    behind = reading.words[at + 1 : end]
     if not behind:
         return False
     if word in advice_words("process"):

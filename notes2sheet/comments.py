@@ -178,7 +178,10 @@ def _observations(reading: Reading, category: str) -> list[str]:
 def _without_score(reading: Reading, sentence: Sentence, category: str) -> tuple[int, int]:
     """The span of a sentence without its label, and without the score that it begins or ends with beside a mark."""
     first, last = label_end(reading, sentence), sentence.end
-    spans = {(bisect_left(reading.starts, a), bisect_left(reading.starts, b)) for a, b in reading.scores.parts[category].spans}
+    spans = {
+        (bisect_left(reading.starts, a), bisect_left(reading.starts, b))
+        for a, b in reading.scores.parts[category].spans
+    }
     begins = max((end for start, end in spans if start == first and end < last), default=first)
     if begins > first and (_edge(reading, begins) or reading.words[begins] in REASON):
         first = begins

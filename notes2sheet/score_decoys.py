@@ -81,7 +81,12 @@ def _ordinal(view: SentenceView, number: Number) -> bool:
     if not hyphened or view.words[at] in score_words("ordinals"):
         return hyphened
     counted = score_words("unit") | score_words("taken") | score_words("counted") | function_words()
-    return number.spelled and view.words[at].isalpha() and view.words[at] not in counted and not begins_number(view.words[at])
+    return (
+        number.spelled
+        and view.words[at].isalpha()
+        and view.words[at] not in counted
+        and not begins_number(view.words[at])
+    )
 
 
 def _beyond_scale(view: SentenceView, number: Number) -> bool:

@@ -36,7 +36,7 @@ def _verdicts(reading: Reading, sentence: Sentence) -> list[tuple[int, int, str]
 
 def remarks(reading: Reading, sentence: Sentence) -> bool:
     """Whether enough words of a sentence are no function words, no figures and no words for parts or scores."""
-    return len(_told(reading, sentence)) >= REMARK_WORDS
+    return len(_told(reading, sentence.start, sentence.end)) >= REMARK_WORDS
 
 
 def of_whole(reading: Reading, part: str) -> list[Sentence]:
@@ -79,7 +79,9 @@ def _enough(reading: Reading, sentence: Sentence) -> bool:
     if label > sentence.start:
         return label < sentence.end
     brief = range(sentence.start, sentence.end)
-    return len(brief) >= ANNOUNCED or judges(reading, sentence) or any(_impression_at(reading, sentence, k) for k in brief)
+    return (
+        len(brief) >= ANNOUNCED or judges(reading, sentence) or any(_impression_at(reading, sentence, k) for k in brief)
+    )
 
 
 def label_end(reading: Reading, sentence: Sentence) -> int:
@@ -125,21 +127,16 @@ def _faulty(reading: Reading, sentence: Sentence) -> bool:
 
 
 def _states(reading: Reading, sentence: Sentence, *states: str) -> list[str | None]:
-    """The off-flavors (None: a descriptor that is none) of the mentions of a sentence that are in one of these states."""
+    """The off-flavors, None for what is none, of the mentions of a sentence in one of these states."""
     low, high = (bisect_left(reading.mentions, k, key=START) for k in (sentence.start, sentence.end))
     return [m.flaw for m in reading.mentions[low:high] if m.state in states]
 
 
-def _cued(reading: Reading, sentence: Sentence) -> set[int]:
-    """The words of a sentence that name parts or scores."""
-    hits = [hit for file in (SHEET_FILE, SCORE_FILE) for hit in hits_within(reading, file, sentence.start, sentence.end)]
-    return {k for start, end, _ in hits for k in range(start, end)}
-
-
-def _told(reading: Reading, sentence: Sentence) -> list[str]:
-    """The words of a sentence that are no function words, no figures and no words for parts or scores."""
-    cued = _cued(reading, sentence)
-    words = [reading.words[k] for k in range(sentence.start, sentence.end) if k not in cued]
+def _told(reading: Reading, start: int, end: int) -> list[str]:
+    """The words `start` to `end` that are no function words, no figures and no words for parts or scores."""
+    hits = [hit for file in (SHEET_FILE, SCORE_FILE) for hit in hits_within(reading, file, start, end)]
+    cued = {k for first, last, _ in hits for k in range(first, last)}
+    words = [reading.words[k] for k in range(start, end) if k not in cued]
     empty = function_words() | score_words("winds_up")
     return [word for word in words if word.isalpha() and word not in empty and not begins_number(word)]
 
@@ -153,11 +150,11 @@ def _beside_score(reading: Reading, sentence: Sentence) -> bool:
         return True
     if any(_impression_at(reading, sentence, k) for k in range(sentence.start, sentence.end)):
         return True
-    figures = [k for k in range(sentence.start, sentence.end) if begins_number(reading.words[k])]
-    if figures:
-        return any(_reason_at(reading, sentence, k, figures) for k in range(figures[0] + 1, sentence.end))
-    whole = not reading.running and (sentence.start, sentence.end) not in reading.flowing
-    return whole and bool(_told(reading, sentence)) and not _cued_as(reading, sentence, "talk", "taste")
+    if any(begins_number(reading.words[k]) for k in range(sentence.start, sentence.end)):
+        return _reasoned(reading, sentence)
+    if reading.running or (sentence.start, sentence.end) in reading.flowing:
+        return False
+    return bool(_told(reading, sentence.start, sentence.end)) and not _cued_as(reading, sentence, "talk", "taste")
 
 
 def _cued_as(reading: Reading, sentence: Sentence, *cues: str) -> bool:
@@ -177,14 +174,16 @@ def _impression_at(reading: Reading, sentence: Sentence, at: int) -> bool:
     return not counted and not denied and not of_score
 
 
-def _reason_at(reading: Reading, sentence: Sentence, at: int, figures: list[int]) -> bool:
-    """Whether word `at` begins the reason of the score right before it, and that speaks of the beer: '7 because it's
-    muddled', not 'since I am in a good mood'."""
-    words = reading.words
-    if words[at] not in REASON or OF_IT.isdisjoint(words[at + 1 : at + 2]):
-        return False
-    near = any(at - NAMED <= k < at for k in figures) and "i" not in words[max(figures[0], at - NAMED) : sentence.end]
-    return near and bool(set(_told(reading, sentence)).intersection(words[at + 1 : sentence.end]))
+def _reasoned(reading: Reading, sentence: Sentence) -> bool:
+    """Whether a reason stands right behind a score, and speaks of the beer: '7 because it's muddled', not 'because I am
+    tired'."""
+    words, figure = reading.words, sentence.start - NAMED - 1
+    for k in range(sentence.start, sentence.end - 1):
+        if begins_number(words[k]):
+            figure = k
+        elif words[k] in REASON and k - figure <= NAMED and words[k + 1] in OF_IT:
+            return "i" not in words[figure : sentence.end] and bool(_told(reading, k + 1, sentence.end))
+    return False
 
 
 def _calls_it(reading: Reading, sentence: Sentence) -> bool:

@@ -127,7 +127,9 @@ def test_each_loss_has_its_own_reason(line: str, lost: list[tuple[int, str]]) ->
 def test_hot_alcohol_is_a_fault_where_low_warmth_is_none() -> None:
     """Clean, smooth warmth is tolerated; hot or burning alcohol is a fault (BJCP Beer Fault List, 2012)."""
     line = "Mouthfeel: medium body, medium carbonation, {}, not astringent, not creamy. 3"
-    hot, low = (sheet("mouthfeel", line.format(said), "American Brown Ale 19C") for said in ("hot alcohol", "low warmth"))
+    hot, low = (
+        sheet("mouthfeel", line.format(said), "American Brown Ale 19C") for said in ("hot alcohol", "low warmth")
+    )
     assert "unexplained:mouthfeel" not in codes(hot) and "unexplained:mouthfeel" in codes(low)
 
 

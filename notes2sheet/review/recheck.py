@@ -59,8 +59,8 @@ def _as_reading(draft: Sheet, edited: Sheet) -> Any:
     said = said_band(draft, definition)
     categories = [SimpleNamespace(id=name, aspects=_aspects(part)) for name, part in edited.categories.items()]
     return SimpleNamespace(
-        text=edited.text, running=False, words=[], sentences=[], mentions=[], cues={ROLE_FILE: []}, style=SimpleNamespace(style=None),
-        house=edited.house, written_sums={},
+        text=edited.text, words=[], sentences=[], mentions=[], cues={ROLE_FILE: []}, style=SimpleNamespace(style=None),
+        house=edited.house, running=False, written_sums={},
         sheet=SimpleNamespace(
             cap=lambda name: edited.categories[name].cap, band=definition.band, categories=categories,
             drink=definition.drink,

@@ -72,7 +72,9 @@ def test_checks_run_again(tmp_path, notes, edits, gone, come):
     ],
 )
 def test_losses_are_held_against_an_edited_score(tmp_path, line, edits, flagged):
-    review = desk(tmp_path, f"21A American IPA\nAroma: pine. 10/12\nFlavor: high bitterness. {line}\nOverall: good. 8/10\n")
+    review = desk(
+        tmp_path, f"21A American IPA\nAroma: pine. 10/12\nFlavor: high bitterness. {line}\nOverall: good. 8/10\n"
+    )
     for what, entered in edits.items():
         review.edit(what, entered)
     assert ("losses-differ:flavor" in codes(review.corrected.sheet)) is flagged
