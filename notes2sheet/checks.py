@@ -14,7 +14,7 @@ from notes2sheet.model import Flag
 from notes2sheet.reasons import fault_words, firm_fault_words
 from notes2sheet.transcript import Reading
 from notes2sheet.unlisted import common_words
-from notes2sheet.whole_beer import REMARK_WORDS, judges, of_whole, remarks
+from notes2sheet.whole_beer import of_whole
 from notes2sheet.words import index_of
 from notes2sheet.written_sums import wrong_sum
 
@@ -166,12 +166,7 @@ def style_unclear(reading: Reading, covered) -> Iterator[Flag]:
 def no_comment(reading: Reading, covered) -> Iterator[Flag]:
     """no-comment: nothing about this beer is said for a part (a score alone is no comment)."""
     for part in reading.scores.parts:
-        prompted = bool(prompts(reading, part))
-        observed = sum(_comments(reading, s, prompted) for s in reading.sentences if s.category == part)
-        described = any(
-            m.state != "mentioned" and reading.sentences[m.sentence].category == part for m in reading.mentions
-        )
-        if observed < OBSERVED and not described and (prompted or not of_whole(reading, part)):
+        if not (_observed(reading, part) if prompts(reading, part) else of_whole(reading, part)):
             yield Flag(
                 code="no-comment",
                 category=part,
@@ -180,16 +175,11 @@ def no_comment(reading: Reading, covered) -> Iterator[Flag]:
             )
 
 
-def _comments(reading: Reading, sentence, prompted: bool) -> float:
-    """How far a sentence comments on the part: its odds to observe; a part without prompts takes remarks too, also
-    beside its score ('7 - less crystal malt, lower mash temperature')."""
-    odds = sentence.role_odds
-    if not prompted and judges(reading, sentence):
-        return 1 - odds["expect"]
-    if prompted or sentence.end - sentence.start < REMARK_WORDS:
-        return odds["observe"]
-    remark = remarks(reading, sentence)
-    return odds["observe"] + 0.6 * odds["talk"] + 0.5 * odds["expect"] + 0.5 * odds["score"] * remark
+def _observed(reading: Reading, part: str) -> bool:
+    """Whether a part with prompts is commented on: by a descriptor, or by sentences that may well observe."""
+    odds = sum(sentence.role_odds["observe"] for sentence in reading.sentences if sentence.category == part)
+    here = (m.state != "mentioned" and reading.sentences[m.sentence].category == part for m in reading.mentions)
+    return odds >= OBSERVED or any(here)
 
 
 def unexplained(reading: Reading, covered) -> Iterator[Flag]:
