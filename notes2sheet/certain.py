@@ -69,7 +69,9 @@ def _answered(reading: Reading, mention: Mention, answers: Hits) -> str | None:
         return None
     for kind, state in (("no", "absent"), ("yes", "present"), ("unsure", "mentioned")):
         if any(closed(reading, stop) for stop in _from(answers, end, kind)):
-            asked = "?" in reading.breaks[end] and mention.state != "present"  # a question leaves what is only mentioned
+            asked = (
+                "?" in reading.breaks[end] and mention.state != "present"
+            )  # a question leaves what is only mentioned
             return mention.state if asked else state
     return None
 

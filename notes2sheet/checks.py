@@ -9,7 +9,6 @@ from collections.abc import Iterator
 
 from notes2sheet.checks_notes import not_english, several_beers
 from notes2sheet.checks_recited import bands_differ, caps_differ, recited_wrong
-from notes2sheet.comments import REMARK_WORDS, judges, remarks
 from notes2sheet.coverage import prompts
 from notes2sheet.house import STEPS
 from notes2sheet.model import Flag
@@ -17,7 +16,9 @@ from notes2sheet.reasons import fault_words, firm_fault_words
 from notes2sheet.tasting import is_tasting
 from notes2sheet.transcript import Reading
 from notes2sheet.unlisted import common_words
+from notes2sheet.whole_beer import of_whole
 from notes2sheet.words import index_of
+from notes2sheet.written_sums import wrong_sum
 
 OBSERVED = 0.4  # odds, summed over a part's sentences, from which something is said about this beer
 TOLD_BY_PARTS = 0.6  # of their points
@@ -95,6 +96,29 @@ def sum_unreachable(reading: Reading, covered) -> Iterator[Flag]:
         )  # fmt: skip
 
 
+def losses_differ(reading: Reading, covered) -> Iterator[Flag]:
+    """losses-differ: more was taken off a part than its score lacks, or a sum that is written out is wrong."""
+    for part, standing in reading.scores.parts.items():
+        cap = reading.sheet.cap(part)
+        if standing.value is None or standing.value > cap or not standing.taken:
+            continue
+        said = wrong_sum(reading, part) or _taken_too_much(part, standing, cap, reading.running)
+        if said:
+            spans = dict.fromkeys([*(span for _, _, span in standing.taken), *standing.spans])
+            yield Flag(code="losses-differ", category=part, severity="warning", spans=tuple(spans), message=said)
+
+
+def _taken_too_much(part: str, standing, cap: int, running: bool) -> str:
+    """What to say where more was taken off than the score lacks, and no value was changed since; '' elsewhere. In
+    running text a loss far from the score is likely another part's."""
+    lacks = cap - standing.value
+    far = running and any(abs(at - standing.said_in) > 1 for _, at, _ in standing.taken)
+    if standing.basis == "revised" or standing.lost <= lacks or far:
+        return ""
+    only = f"only {_figure(lacks)}" if lacks else "nothing"
+    return f"−{_figure(standing.lost)} was taken off for {part}, but {_figure(standing.value)} of {cap} lacks {only}."
+
+
 def band_differs(reading: Reading, covered) -> Iterator[Flag]:
     """band-differs: the word for the total is not the band for it, published or of the house."""
     total = reading.scores.total
@@ -145,12 +169,7 @@ def style_unclear(reading: Reading, covered) -> Iterator[Flag]:
 def no_comment(reading: Reading, covered) -> Iterator[Flag]:
     """no-comment: nothing about this beer is said for a part (a score alone is no comment)."""
     for part in reading.scores.parts:
-        prompted = bool(prompts(reading, part))
-        observed = sum(_comments(reading, s, prompted) for s in reading.sentences if s.category == part)
-        described = any(
-            m.state != "mentioned" and reading.sentences[m.sentence].category == part for m in reading.mentions
-        )
-        if observed < OBSERVED and not described:
+        if not (_observed(reading, part) if prompts(reading, part) else of_whole(reading, part)):
             yield Flag(
                 code="no-comment",
                 category=part,
@@ -159,16 +178,11 @@ def no_comment(reading: Reading, covered) -> Iterator[Flag]:
             )
 
 
-def _comments(reading: Reading, sentence, prompted: bool) -> float:
-    """How far a sentence comments on the part: its odds to observe; a part without prompts takes remarks too, also
-    beside its score ('7 - less crystal malt, lower mash temperature')."""
-    odds = sentence.role_odds
-    if not prompted and judges(reading, sentence):
-        return 1 - odds["expect"]
-    if prompted or sentence.end - sentence.start < REMARK_WORDS:
-        return odds["observe"]
-    remark = remarks(reading, sentence)
-    return odds["observe"] + 0.6 * odds["talk"] + 0.5 * odds["expect"] + 0.5 * odds["score"] * remark
+def _observed(reading: Reading, part: str) -> bool:
+    """Whether a part with prompts is commented on: by a descriptor, or by sentences that may well observe."""
+    odds = sum(sentence.role_odds["observe"] for sentence in reading.sentences if sentence.category == part)
+    here = (m.state != "mentioned" and reading.sentences[m.sentence].category == part for m in reading.mentions)
+    return odds >= OBSERVED or any(here)
 
 
 def unexplained(reading: Reading, covered) -> Iterator[Flag]:
@@ -321,8 +335,9 @@ def declared(reading: Reading, covered) -> Iterator[Flag]:
 
 
 CHECKS = (
-    no_tasting, not_english, several_beers, no_score, unsure, over_cap, sum_differs, sum_unreachable, band_differs,
-    no_style, style_unclear, no_comment, unexplained, unpunished, missing_prompts, heard_as, unknown_word, off_style,
+    no_tasting, not_english, several_beers, no_score, unsure, over_cap, sum_differs, sum_unreachable, losses_differ,
+    band_differs, no_style, style_unclear, no_comment, unexplained, unpunished, missing_prompts, heard_as, unknown_word,
+    off_style,
     recited_wrong, caps_differ, bands_differ, fraction, required_prompt, declared,
 )  # fmt: skip
 

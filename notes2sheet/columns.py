@@ -16,6 +16,7 @@ from itertools import pairwise
 
 from notes2sheet.cues import ROLE_FILE, SCORE_FILE, SHEET_FILE, by_sentence
 from notes2sheet.features import RECITING, announced
+from notes2sheet.intensities import is_intensity
 from notes2sheet.numbers import QUARTER, Number, begins_number, number_before
 from notes2sheet.score_view import ABOVE_CAP
 from notes2sheet.sentences import Sentence
@@ -203,7 +204,8 @@ def _whole(reading: Reading, figures: list[Number]) -> Column | None:
         window = figures[at : at + len(parts)]
         if any(label not in (None, part.id) for label, part in zip(labels[at:], parts, strict=False)):
             continue
-        if _counts(window):
+        measured = (is_intensity(reading, number, part.cap) for number, part in zip(window, parts, strict=True))
+        if _counts(window) or any(measured):
             continue
         above = max(number.value - part.cap for number, part in zip(window, parts, strict=True))
         if above <= ABOVE_CAP and later.get(sum(number.value for number in window), -1) > window[-1].start:

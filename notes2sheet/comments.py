@@ -2,21 +2,20 @@
 
 from __future__ import annotations
 
+from bisect import bisect_left
 from dataclasses import replace
 
 from notes2sheet.coverage import SOURCE_WORDS, answers, aspects_of, prompts
-from notes2sheet.cues import SCORE_FILE, SHEET_FILE, cue_index, hits_within
 from notes2sheet.descriptors import CLAUSE_BREAK, CONTRAST, Mention, level_index
 from notes2sheet.expectations import SCALED
 from notes2sheet.features import function_words
+from notes2sheet.intensities import intensity_said
 from notes2sheet.lexicon import cue_file
-from notes2sheet.numbers import begins_number
 from notes2sheet.sentences import Sentence
 from notes2sheet.transcript import Reading
+from notes2sheet.whole_beer import REASON, label_end, of_whole
 
 CLAUSE_WORDS = 12
-REMARK_WORDS = 4  # words from which a sentence is a remark
-ANNOUNCED = 3  # words from which a sentence without a label may be more than an announcement
 SEEN_OR_FELT = {"clarity", "body", "creaminess", "astringency", "warmth"}  # kinds told by adjectives: 'slightly hazy'
 ADJECTIVES = (
     *("y", "ing", "ed", "ic", "ish", "clear", "bright", "brilliant", "dull", "thin", "full", "smooth", "soft"),
@@ -41,7 +40,8 @@ def compose(reading: Reading, category: str) -> str:
         if mention.state == "mentioned" or _only_a_reason(mention, sentence.role):
             continue
         aspect = next(iter(aspects_of(reading, mention)), "other")
-        worded = _worded(reading, mention)
+        figure = intensity_said(reading, mention, reading.sheet.cap(category))
+        worded = f"{_worded(reading, mention)} {figure}".rstrip()
         key = mention.term.name or worded
         if key not in groups[aspect] or len(worded) > len(groups[aspect][key]) and groups[aspect][key] in worded:
             groups[aspect][key] = worded
@@ -82,7 +82,9 @@ def _images(reading: Reading, category: str) -> list[Mention]:
 def _one_image(reading: Reading, first: Mention, other: Mention) -> bool:
     """Whether two mentions beside each other, one of them outside the lexicon, tell one thing: no mark, no more than
     two words and no 'and' between them."""
-    likened = first.flaw is not None and first.flaw == other.flaw and first.end == other.start  # 'metallic | like blood'
+    likened = (
+        first.flaw is not None and first.flaw == other.flaw and first.end == other.start
+    )  # 'metallic | like blood'
     strange = likened or "context" in (first.hits[0].how, other.hits[0].how)
     near = first.sentence == other.sentence and first.end <= other.start <= first.end + APART
     if not strange or not near or first.state != other.state or other.end - first.start > CLAUSE_WORDS:
@@ -204,23 +206,36 @@ def _parted(reading: Reading, k: int) -> bool:
 
 
 def _observations(reading: Reading, category: str) -> list[str]:
-    """For a part without prompts, the sentences that observe, as said; announcements left out. Remarks beside a score
-    too: '7 - less crystal malt'."""
+    """For a part without prompts, what is told of the whole beer, as said: 'less crystal malt' of '7 - less crystal
+    malt'."""
     out = []
-    labels = {start: end for start, end, _ in reading.cues[SHEET_FILE] if reading.breaks[end : end + 1] == [":"]}
-    for sentence in reading.sentences:
-        if sentence.category != category:
-            continue
-        begin = labels.get(sentence.start, sentence.start)
-        least = sentence.start + ANNOUNCED if begin == sentence.start else begin + 1
-        told = sentence.role == "observe" or (sentence.role == "score" and remarks(reading, sentence))
-        told |= sentence.role in ("score", "prefer") and judges(reading, sentence)
-        if told and sentence.end >= least:
-            start, end = reading.span(begin, sentence.end)
-            said = " ".join(reading.text[start:end].split()).rstrip(".,;")
-            said += ")" if said.count("(") > said.count(")") else ""
-            out.append(_begun(said) + ".")
+    for sentence in of_whole(reading, category):
+        start, end = _without_score(reading, sentence, category)
+        said = " ".join(reading.text[start:end].split()).rstrip(".,;")
+        said += ")" if said.count("(") > said.count(")") else ""
+        out.append(_begun(said) + ".")
     return out
+
+
+def _without_score(reading: Reading, sentence: Sentence, category: str) -> tuple[int, int]:
+    """The span of a sentence without its label, and without the score that it begins or ends with beside a mark."""
+    first, last = label_end(reading, sentence), sentence.end
+    spans = {
+        (bisect_left(reading.starts, a), bisect_left(reading.starts, b))
+        for a, b in reading.scores.parts[category].spans
+    }
+    begins = max((end for start, end in spans if start == first and end < last), default=first)
+    if begins > first and (_edge(reading, begins) or reading.words[begins] in REASON):
+        first = begins
+    ends = min((start for start, end in spans if end == last and start > first), default=last)
+    if ends < last and (_edge(reading, ends) or reading.words[ends][:1].isdigit()):
+        last = ends
+    return reading.span(first, last)
+
+
+def _edge(reading: Reading, k: int) -> bool:
+    """Whether a mark stands before word `k`."""
+    return bool(reading.breaks[k].strip())
 
 
 def _begun(said: str) -> str:
@@ -228,18 +243,3 @@ def _begun(said: str) -> str:
     first, _, rest = said.partition(" ")
     told = rest if first.lower() in JOINING and rest else said
     return told[:1].upper() + told[1:]
-
-
-def judges(reading: Reading, sentence: Sentence) -> bool:
-    """Whether a sentence says what the beer is as a whole: 'drinkable', 'a good example'."""
-    return bool(cue_index("verdicts").find(reading.words[sentence.start : sentence.end]))
-
-
-def remarks(reading: Reading, sentence: Sentence) -> bool:
-    """Whether enough words of a sentence are no function words, no figures and no words for parts or scores."""
-    within = sentence.start, sentence.end
-    hits = [hit for file in (SHEET_FILE, SCORE_FILE) for hit in hits_within(reading, file, *within)]
-    cued = {k for start, end, _ in hits for k in range(start, end)}
-    words = [reading.words[k] for k in range(sentence.start, sentence.end) if k not in cued]
-    told = [word for word in words if word.isalpha() and word not in function_words() and not begins_number(word)]
-    return len(told) >= REMARK_WORDS

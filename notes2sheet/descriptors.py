@@ -41,6 +41,7 @@ class Mention:
     level: str | None = None
     flaw: str | None = None
     sentence: int = 0
+    strong: bool = False  # by words that name much of a fault whatever level is said
 
     @property
     def known(self) -> bool:

@@ -11,14 +11,16 @@ from notes2sheet.comments import compose
 from notes2sheet.coverage import find_coverage
 from notes2sheet.descriptors import CLAUSE_BREAK
 from notes2sheet.faults import tolerated
-from notes2sheet.features import START
+from notes2sheet.features import START, function_words
 from notes2sheet.house import under_house
 from notes2sheet.lexicon import CONTRACT_LEVEL
 from notes2sheet.model import CategoryOut, DescriptorOut, Entry, Lost, SentenceOut, Sheet, StyleRef, Total
 from notes2sheet.reasons import find_reasons
 from notes2sheet.score_booking import Standing
+from notes2sheet.sentences import Sentence
 from notes2sheet.tasting import is_tasting
 from notes2sheet.transcript import DASHES, Reading
+from notes2sheet.whole_beer import label_end
 
 POINTING = {"that", "this", "it", "those", "these", "both", "which"}  # to what the sentence before tells
 OPENING = f"([{DASHES} "  # what may stand between a reason and its points
@@ -131,6 +133,12 @@ def _own_clause(reading: Reading, standing: Standing, sentence_at: int, own: tup
     figures = sorted({*standing.spans, *taken})
     words = [(bisect_left(reading.starts, a), bisect_right(reading.starts, b - 1)) for a, b in figures]
     start, end = words[figures.index(own)]
+    losses = [span for span, figure in zip(words, figures, strict=True) if figure in taken]
+    if _behind_reasons(reading, sentence, losses, {first for first, _ in words}):
+        begin = max((last for first, last in words if sentence.start <= first < start), default=sentence.start)
+        if begin > sentence.start and begin not in {last for _, last in losses}:  # '8/12 for now: struck match -2'
+            begin = next((k for k in range(begin, start) if CLAUSE_BREAK.search(reading.breaks[k])), begin)
+        return reading.span(begin + (reading.words[begin] == "and"), end)
     before = max((last for first, last in words if sentence.start <= first < start), default=None)
     after = min(((a, b) for a, b in words if end <= a < sentence.end), default=None)
     whole = sentence.start, sentence.end
@@ -140,6 +148,19 @@ def _own_clause(reading: Reading, standing: Standing, sentence_at: int, own: tup
         return None
     first, last = reading.span(left[0], right[1])
     return first, last + (reading.text[last : last + 1] == ")" and "(" in reading.text[first:last])
+
+
+def _behind_reasons(reading: Reading, sentence: Sentence, losses: list[tuple[int, int]], figures: set[int]) -> bool:
+    """Whether each of the losses closes a clause behind its reason, the last one the sentence, but for a score ('too
+    boozy, minus two, and a bit of burnt, minus one')."""
+    behind = label_end(reading, sentence)
+    for start, end in losses:
+        closed = end >= sentence.end or CLAUSE_BREAK.search(reading.breaks[end])
+        told = any(word not in function_words() for word in reading.words[behind:start])
+        if not closed or not told or "(" in reading.breaks[start]:
+            return False
+        behind = end
+    return behind >= sentence.end or behind in figures
 
 
 def _reason_ends(reading: Reading, start: int, end: int) -> int:

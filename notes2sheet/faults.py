@@ -6,6 +6,7 @@ from notes2sheet.descriptors import Mention
 from notes2sheet.lexicon import LEVELS
 from notes2sheet.style_data import Style, kin, verdict
 from notes2sheet.transcript import Reading
+from notes2sheet.words import split_list
 
 LOOKED_AT = "appearance"  # the part in which nothing is smelled or tasted
 FAULT_WORDS = {"fault", "faults", "flaw", "flaws", "off", "infected", "infection", "wrong", "dreading", "scared"}
@@ -26,6 +27,8 @@ def find_faults(reading: Reading) -> None:
         if mention.flaw is None:
             mention.flaw = mention.term.data.get("tick") if not mention.term.flaw else None
             continue
+        strong = (phrase for hit in mention.hits for phrase in split_list(hit.term.data.get("strong", "")))
+        mention.strong = " ".join(reading.words[mention.start : mention.end]) in strong
         doubtful = [h for h in mention.hits if h.term.flaw and h.how == "maybe"]
         plain = any(not h.term.flaw for h in mention.hits)
         if not plain or len(doubtful) < sum(1 for h in mention.hits if h.term.flaw):
@@ -59,10 +62,11 @@ def has_room(style: Style, category: str, mention: Mention, reading: Reading) ->
 
 
 def tolerated(style: Style, mention: Mention) -> bool:
-    """Whether the style tolerates this off-flavor up to at least the level that is said (unsaid counts as low)."""
+    """Whether the style tolerates this off-flavor up to at least the level that is said; unsaid counts as low, but for
+    words that are strong by themselves."""
     names = {mention.flaw, *(h.term.name for h in mention.hits if h.term.flaw)}
     limit = next((style.flaws[name] for name in names if name in style.flaws), None)
     if limit is None:
         return False
-    level = mention.level or "low"
+    level = mention.level or ("high" if mention.strong else "low")
     return LEVELS.index(level) <= max(LEVELS.index(limit), LEVELS.index("low"))

@@ -33,7 +33,7 @@ TERM_KEYS = {
 }  # fmt: skip
 DESCRIPTOR_KEYS = (TERM_KEYS - {"maybe"}) | {"kind", "srm", "srgb", "missed"}
 FLAW_NEEDS = ("compound", "origin", "advice", "acceptable", "source")
-FLAW_KEYS = TERM_KEYS | {*FLAW_NEEDS, "tick", "rule", "threshold", "no_threshold", "caution"}
+FLAW_KEYS = TERM_KEYS | {*FLAW_NEEDS, "tick", "rule", "threshold", "no_threshold", "caution", "strong"}
 THRESHOLD_KEYS = {"low", "high", "unit", "source", "note"}
 UNITS = ("mg/L", "µg/L", "ng/L")
 WHEEL = re.compile(r"(0[1-9]|1[0-4])\d\d")

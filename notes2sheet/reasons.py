@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from notes2sheet.comments import judges
 from notes2sheet.coverage import prompts
 from notes2sheet.cues import ROLE_FILE, SHEET_FILE, hits_within
 from notes2sheet.descriptors import CLAUSE_BREAK, Mention
@@ -18,6 +17,7 @@ from notes2sheet.sentences import Sentence
 from notes2sheet.stance import CONTRAST
 from notes2sheet.style_data import kin
 from notes2sheet.transcript import Reading
+from notes2sheet.whole_beer import judges, lacks_of_whole
 
 PLAIN_MISMATCH = {"clarity", "body", "head", "carbonation"}  # kinds in which leaving the style is plain for all to see
 FIRM, LACKS = ("fault_firm",), ("lack", "shortcoming")  # cues
@@ -52,6 +52,7 @@ def find_reasons(reading: Reading, part: str, standing: Standing, cap: int) -> t
     named = (
         _described(reading, part, strict=False) + _missed(reading, part, strict=False) + _lacks(reading, part, *FIRM)
     )
+    named += [] if prompts(reading, part) else lacks_of_whole(reading, part)
     chosen = _sentences(reading, named)
     chosen |= {at for at in lacking if reading.sentences[at].role == "score"}
     told = {at for _, at, _ in standing.taken}
@@ -87,6 +88,7 @@ def fault_words(reading: Reading, part: str) -> list[tuple[int, int]]:
     """The spans where a fault, a lack or a mismatch of any kind is named in a part, or the reason of its score."""
     hits = _described(reading, part, strict=False) + _missed(reading, part, strict=False) + _poor_looks(reading, part)
     hits += _meant(reading, part, LACKS) + _given_for(reading, part) + _wished(reading, part)
+    hits += [] if prompts(reading, part) else lacks_of_whole(reading, part)
     return [reading.span(*hit) for hit in hits]
 
 

@@ -6,7 +6,7 @@ from dataclasses import replace
 
 from notes2sheet.numbers import number_at
 from notes2sheet.score_parts import LINKS
-from notes2sheet.score_view import Expression, SentenceView
+from notes2sheet.score_view import Expression, SentenceView, score_words
 
 REASONS = (["for"], ["because"], ["since"])  # behind points taken off
 TOOK = (["i", "took"], ["i", "take"], ["i", "docked"])  # behind 'the two', which were told before
@@ -166,8 +166,10 @@ def _losses(capped: Expression | None, reasons: list[Expression]) -> list[Expres
 
 def _one_more_loss(view: SentenceView, off: Expression, e: Expression) -> bool:
     """Whether a figure takes off once more, the words for it left out ('two off for the corn, one for the ash')."""
-    behind = off.end + sum(word in STRAIGHT for word in view.words[off.end : off.end + 2])
-    reasoned = "for" in view.words[off.end - 1 : behind + 1] and view.words[e.end : e.end + 1] in REASONS
+    unit = not score_words("unit").isdisjoint(view.words[off.end : off.end + 1])
+    behind = off.end + unit + sum(word in STRAIGHT for word in view.words[off.end : off.end + 2])
+    first = view.words[off.end - 1 : behind + 1]
+    reasoned = any([word] in REASONS for word in first) and view.words[e.end : e.end + 1] in REASONS
     reasoned &= view.words[e.start - 1] not in LEADS  # 'two off for being quiet, so ten for the aroma'
     joined = view.words[e.start - 1] in ("and", "plus", "&") or view.reading.breaks[e.start].strip() == ","
     unbroken = range(view.sentence.start + 1, view.sentence.end)  # in captions nothing joins them

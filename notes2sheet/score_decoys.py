@@ -5,6 +5,8 @@ from __future__ import annotations
 import re
 from decimal import Decimal
 
+from notes2sheet.features import function_words
+from notes2sheet.intensities import is_intensity
 from notes2sheet.numbers import QUARTER, Number, begins_number, number_before
 from notes2sheet.score_off import NOT, another_would_take, more_taken, taken_before, takes, would_be_wrong_to_take
 from notes2sheet.score_view import SentenceView, score_words
@@ -19,6 +21,8 @@ BEHIND_MORE = (["for"], ["because"], ["since"], ["off"], ["gone"])
 
 def decoy(view: SentenceView, number: Number) -> bool:
     value = number.value
+    if number.over is not None and is_intensity(view.reading, number, view.own_cap):
+        return True
     if number.start in view.numbered or _beyond_scale(view, number) or _ordinal(view, number):
         return True
     if would_be_wrong_to_take(view, number.start) or another_would_take(view, number.start):
@@ -72,10 +76,19 @@ def _withdrawn(view: SentenceView, at: int) -> bool:
 
 
 def _ordinal(view: SentenceView, number: Number) -> bool:
-    """Whether the figure is the first half of an ordinal: 'on the twenty | -first'."""
+    """Whether the figure is the first half of an ordinal, or of another word: 'on the twenty | -first', 'one |
+    -dimensional'; not 'two | -off'."""
     at = number.end
     hyphened = at < len(view.words) and view.reading.text[view.reading.ends[at - 1] : view.reading.starts[at]] == "-"
-    return hyphened and view.words[at] in score_words("ordinals")
+    if not hyphened or view.words[at] in score_words("ordinals"):
+        return hyphened
+    counted = score_words("unit") | score_words("taken") | score_words("counted") | function_words()
+    return (
+        number.spelled
+        and view.words[at].isalpha()
+        and view.words[at] not in counted
+        and not begins_number(view.words[at])
+    )
 
 
 def _beyond_scale(view: SentenceView, number: Number) -> bool:

@@ -121,7 +121,7 @@ def counts_losses(standing: Standing, values: list[Decimal]) -> bool:
 
 def keep_true_losses(reading: Reading, scores: Scores) -> None:
     """Where more was taken off than the score lacks, drop what cannot be lost: a value that only was changed ('10.5,
-    which goes to 9.5'), a sum behind its parts, what was told twice or of another part."""
+    which goes to 9.5'), a sum behind its parts, what was told twice or of another part. A plain contradiction stays."""
     for part, standing in scores.parts.items():
         cap = Decimal(reading.sheet.cap(part))
         missing = cap if standing.value is None else cap - standing.value
@@ -130,7 +130,16 @@ def keep_true_losses(reading: Reading, scores: Scores) -> None:
             kept = [
                 lost for lost in standing.taken if lost[0] <= missing or not (lost[0] in values or lost[0] * 2 > cap)
             ]
-            standing.taken = _fitting(kept, missing)
+            standing.taken = kept if _plainly_written(reading, kept) else _fitting(kept, missing)
+
+
+def _plainly_written(reading: Reading, taken: list[Lost]) -> bool:
+    """Whether losses are typed in figures in one sentence, each once: where they are more than the score lacks, the
+    notes contradict themselves, and it is for the taster to say how."""
+    typed = all(any(map(str.isdigit, reading.text[start:end])) for _, _, (start, end) in taken)
+    once = len({points for points, _, _ in taken}) == len(taken)
+    places = {at for _, at, _ in taken}
+    return len(places) == 1 and not reading.running and (typed and once or not places.isdisjoint(reading.written_sums))
 
 
 def _fitting(taken: list[Lost], missing: Decimal) -> list[Lost]:

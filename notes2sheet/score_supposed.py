@@ -66,7 +66,7 @@ def _given_by_name(view: SentenceView, number: Number) -> bool:
         return False
     if words[at - 1] == "got" and at - 3 >= first and words[at - 3] in score_words("numbered"):
         return True  # 'entry 207 got an eight'
-    others = (*words[first:number.start], *words[number.end : view.sentence.end])
+    others = (*words[first : number.start], *words[number.end : view.sentence.end])
     if not view.reading.running and any(begins_number(word) and word not in NO_FIGURES for word in others):
         return False  # 'caller says nine, I say eight'
     helped = words[at - 2] in ("is", "'s", "has")

@@ -10,6 +10,7 @@ from dataclasses import replace
 from decimal import Decimal
 from operator import attrgetter
 
+from notes2sheet.brewing import advice_in
 from notes2sheet.cues import SCORE_FILE, SHEET_FILE, by_sentence
 from notes2sheet.features import announced
 from notes2sheet.read_back import fill_from_read_back, fill_from_total, summed_list
@@ -160,7 +161,7 @@ def _read(view: SentenceView, spare: Spare) -> list[Expression]:
     """The score expressions of a sentence that count; other figures of its part are put into `spare`."""
     if not _worth_reading(view):
         return []
-    expressions = _of_column(view, read_expressions(view))
+    expressions = _of_column(view, _without_advice(view, read_expressions(view)))
     if _gives_score(view) or not expressions or _names_total(view, expressions) or _lists_parts(view, expressions):
         return expressions
     kept = [e for e in expressions if plainly_meant(view, e) or view.likely_score(e.start, e.end, WORDS_ODDS)]
@@ -169,6 +170,13 @@ def _read(view: SentenceView, spare: Spare) -> list[Expression]:
         left = [(view, e) for e in expressions if e not in kept and e.part in (None, own)]
         spare.setdefault(own, []).extend(left)
     return kept
+
+
+def _without_advice(view: SentenceView, expressions: list[Expression]) -> list[Expression]:
+    """Without what the brewer is told to take away or to add: 'drop the crystal malt by half'."""
+    changes = any(e.kind in ("off", "up") and e.over is None for e in expressions)
+    start, end = (changes and advice_in(view.reading, view.sentence)) or (0, 0)
+    return [e for e in expressions if e.kind not in ("off", "up") or e.over is not None or not start <= e.start < end]
 
 
 def _lists_parts(view: SentenceView, expressions: list[Expression]) -> bool:

@@ -9,11 +9,13 @@ from typing import NamedTuple
 import numpy as np
 
 from notes2sheet import descriptors
+from notes2sheet.brewing import advice_in
 from notes2sheet.certain import settle
 from notes2sheet.cues import ROLE_FILE, by_sentence, cue_index, hits_within
 from notes2sheet.descriptors import CLAUSE_BREAK, Mention, level_hits
 from notes2sheet.echoes import find_echoes
 from notes2sheet.features import START, symbols
+from notes2sheet.intensities import intensity_said
 from notes2sheet.lexicon import Hit
 from notes2sheet.repairs import find_repairs
 from notes2sheet.seen import Names, Places, Seen
@@ -230,7 +232,10 @@ def _plainly_said(reading: Reading, mention: Mention, edges: list[int]) -> bool:
     if mention.level is None:
         return (start, end) == (mention.start, mention.end) == (sentence.start, sentence.end)
     told = [(s, e) for hits in level_hits(reading) for s, e, level in _within(hits, start, end) if level != "none"]
-    return {(start, mention.start), (mention.end, end)} - {(mention.start, mention.start), (mention.end, mention.end)} <= {*told}
+    return {(start, mention.start), (mention.end, end)} - {
+        (mention.start, mention.start),
+        (mention.end, mention.end),
+    } <= {*told}
 
 
 def find_stances(reading: Reading) -> None:
@@ -255,6 +260,7 @@ def find_stances(reading: Reading) -> None:
             mention.level = None
     _take_glosses(reading)
     _take_measured(reading)
+    _pass_over_advice(reading)
     reading.echoes = None  # of mentions that may go now
     reading.unmarked = [m for m in reading.mentions if m.state == "none"]
     told = [m for m in reading.mentions if m.state != "none"] + _told_by_context(reading)
@@ -267,6 +273,8 @@ def _take_measured(reading: Reading) -> None:
     edges, mentions = _edges(reading), reading.mentions
     for at, mention in enumerate(mentions):
         term, role = mention.term, reading.sentences[mention.sentence].role
+        if mention.state in ("none", "mentioned") and role in UNSEEN and _given(reading, mention):
+            mention.state = UNSEEN[role]
         if role != "observe" or not term.bare or term.kind not in MEASURED or mention.level in (None, "none"):
             continue
         if mention.state not in ("none", "mentioned") or _called_for(reading, mention):
@@ -278,10 +286,33 @@ def _take_measured(reading: Reading) -> None:
             mention.state = "present"
 
 
+def _given(reading: Reading, mention: Mention) -> bool:
+    """Whether a figure out of ten says how much there is of what is named, in a part with another cap."""
+    category = reading.sentences[mention.sentence].category
+    caps = {part.id: part.cap for part in reading.sheet.categories}
+    return category in caps and bool(intensity_said(reading, mention, caps[category]))
+
+
+def _pass_over_advice(reading: Reading) -> None:
+    """What the brewer is told to do is no finding: 'chill the wort faster'."""
+    for sentence, mentions in zip(reading.sentences, reading.grouped(reading.mentions, START), strict=True):
+        found = [m for m in mentions if m.state in ("present", "absent")]
+        start, end = (found and advice_in(reading, sentence)) or (0, 0)
+        for mention in found:
+            if start <= mention.start < end:
+                mention.state = "mentioned"
+
+
 def _no_cue(reading: Reading, start: int, end: int) -> bool:
     """Whether nothing within the words `start` to `end` speaks of what ought to be, of what is not, or of another; a
     denial inside a level is none ('low to none')."""
-    measured = {k for hits in level_hits(reading) for hit in _within(hits, start, end) if hit[2] != "none" for k in range(*hit[:2])}
+    measured = {
+        k
+        for hits in level_hits(reading)
+        for hit in _within(hits, start, end)
+        if hit[2] != "none"
+        for k in range(*hit[:2])
+    }
     return not any(cue in UNSAID and at not in measured for at, _, cue in hits_within(reading, ROLE_FILE, start, end))
 
 

@@ -61,6 +61,17 @@ def _off_by(cap: int, lost: Iterable[tuple[Decimal, Span]], left: Decimal) -> De
     return cap - sum((points for points, _ in lost), left)
 
 
+def wrong_sum(reading: Reading, part: str) -> str:
+    """What to say of the written sum that stands for a part, where it does not make what is left; '' where it does."""
+    at, cap = reading.scores.parts[part].said_in, Decimal(reading.sheet.cap(part))
+    found = next((one for one in reversed(reading.written_sums.get(at, ())) if one.part == part), None)
+    if found is None or found.changed or not _off_by(int(cap), found.lost, found.left[0]):
+        return ""
+    terms = " − ".join(f"{float(points):g}" for points in (cap, *(points for points, _ in found.lost)))
+    made = cap - sum((points for points, _ in found.lost), Decimal(0))
+    return f"The sum for {part} says {terms} = {float(found.left[0]):g}, but that makes {float(made):g}."
+
+
 def _lost(match: re.Match[str]) -> Iterator[tuple[Decimal, Span]]:
     """The points lost, each with the words behind it, its reason."""
     for one in LOST.finditer(match[0], match.start(2) - match.start(), match.end(2) - match.start()):

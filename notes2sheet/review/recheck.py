@@ -28,6 +28,7 @@ def recheck(draft: Sheet, edited: Sheet) -> tuple[Flag, ...]:
     flags = [flag for check in AGAIN.values() for flag in check(reading, covered)]
     flags += [flag for flag in checks.unexplained(reading, covered) if _unexplained(draft, edited, flag.category)]
     flags += [flag for flag in checks.no_comment(reading, covered) if _uncommented(draft, edited, flag.category)]
+    flags += [flag for flag in checks.losses_differ(reading, covered) if not _same_points(draft, edited, flag.category)]
     touched = _touched(draft, edited)
     redone = (*AGAIN, "unexplained", "no-comment")
     flags += [flag for flag in draft.flags if flag.code not in redone and _stands(draft, edited, flag, touched)]
@@ -49,6 +50,9 @@ def _as_reading(draft: Sheet, edited: Sheet) -> Any:
             basis="unsure" if p.basis == "unsure" and p.score is None else "said",
             spans=p.spans,
             sentences=[],
+            said_in=-1,
+            taken=[(lost.points, -1, span) for lost in p.lost for span in lost.spans[:1]],
+            lost=sum(lost.points for lost in p.lost),
         )
         for name, p in edited.categories.items()
     }
@@ -56,7 +60,7 @@ def _as_reading(draft: Sheet, edited: Sheet) -> Any:
     categories = [SimpleNamespace(id=name, aspects=_aspects(part)) for name, part in edited.categories.items()]
     return SimpleNamespace(
         text=edited.text, words=[], sentences=[], mentions=[], cues={ROLE_FILE: []}, style=SimpleNamespace(style=None),
-        house=edited.house,
+        house=edited.house, running=False, written_sums={},
         sheet=SimpleNamespace(
             cap=lambda name: edited.categories[name].cap, band=definition.band, categories=categories,
             drink=definition.drink,
@@ -97,6 +101,12 @@ def _unexplained(draft: Sheet, edited: Sheet, part: str) -> bool:
     return not (reasons or after.lost or _has(draft, "off-style", part))
 
 
+def _same_points(draft: Sheet, edited: Sheet, part: str | None) -> bool:
+    """Whether a part has the score and the losses of the draft."""
+    before, after = draft.categories[part], edited.categories[part]
+    return (before.score, before.lost) == (after.score, after.lost)
+
+
 def _uncommented(draft: Sheet, edited: Sheet, part: str) -> bool:
     before, after = draft.categories[part].comment, edited.categories[part].comment
     return _has(draft, "no-comment", part) if before == after else not after.strip()
@@ -111,6 +121,8 @@ def _stands(draft: Sheet, edited: Sheet, flag: Flag, touched: set[Span]) -> bool
         return edited.categories[part].score == draft.categories[part].score and touched.isdisjoint(flag.spans)
     if flag.code == "heard-as" and part in draft.categories and flag.spans == draft.categories[part].spans:
         return edited.categories[part].score == draft.categories[part].score
+    if flag.code == "losses-differ":
+        return _same_points(draft, edited, part)
     if flag.code in ("heard-as", "off-style"):
         return touched.isdisjoint(flag.spans)
     return True

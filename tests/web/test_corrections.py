@@ -61,6 +61,25 @@ def test_checks_run_again(tmp_path, notes, edits, gone, come):
     assert after == before - gone | come
 
 
+@pytest.mark.parametrize(
+    ("line", "edits", "flagged"),
+    [
+        ("3 off for papery. 18/20", {}, True),
+        ("3 off for papery. 18/20", {"score:flavor": "17"}, False),
+        ("3 off for papery. 17/20", {"score:flavor": "18"}, True),
+        ("20 - 1.5 (papery) = 18", {"score:aroma": "9"}, True),
+        ("20 - 1.5 (papery) = 18", {"score:flavor": "18.5"}, False),
+    ],
+)
+def test_losses_are_held_against_an_edited_score(tmp_path, line, edits, flagged):
+    review = desk(
+        tmp_path, f"21A American IPA\nAroma: pine. 10/12\nFlavor: high bitterness. {line}\nOverall: good. 8/10\n"
+    )
+    for what, entered in edits.items():
+        review.edit(what, entered)
+    assert ("losses-differ:flavor" in codes(review.corrected.sheet)) is flagged
+
+
 def test_over_cap_worded_as_in_the_first_run(tmp_path):
     review = desk(tmp_path, TYPED)
     told = next(f for f in review.draft.flags if f.code == "over-cap")

@@ -1,0 +1,106 @@
+"""Advice to the brewer: what is told to be done another time. Its words are no finding of this beer."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from functools import cache
+
+from notes2sheet.cues import cue_index
+from notes2sheet.descriptors import CLAUSE_BREAK
+from notes2sheet.lexicon import cue_file
+from notes2sheet.numbers import begins_number
+from notes2sheet.sentences import Sentence
+from notes2sheet.transcript import Reading
+from notes2sheet.words import split_list
+
+FILE = "advice"
+AHEAD = 8  # words behind a verb in which the thing is named that is to be changed
+NEAR = 4  # words behind 'fresher', 'less' in which the thing is named
+TALKED = 2  # words behind 'note to the brewer' at least
+
+
+@cache
+def advice_words(table: str) -> frozenset[str]:
+    """A list of single words of lexicon/cues/advice.toml."""
+    return frozenset(split_list(cue_file(FILE)["words"][table]))
+
+
+def phrases(reading: Reading, sentence: Sentence, *tables: str) -> list[tuple[int, int]]:
+    """Where phrases of these tables stand in a sentence: (first word, behind the last)."""
+    found = cue_index(FILE).find(reading.words[sentence.start : sentence.end])
+    return [(sentence.start + start, sentence.start + end) for start, end, table in found if table in tables]
+
+
+def advice_in(reading: Reading, sentence: Sentence) -> tuple[int, int] | None:
+    """The words of a sentence that tell its brewer what to do: all behind 'note to the brewer', else the clause."""
+    words = reading.words[sentence.start : sentence.end]
+    if asks(reading, sentence) or phrases(reading, sentence, "idle") or not advice_words("farewell").isdisjoint(words):
+        return None
+    for start, end in phrases(reading, sentence, "addressed"):
+        if sentence.end - end >= TALKED and _speaks_to_brewer(reading, start, end):
+            return end, sentence.end
+    at = next((k for k in _openings(reading, sentence) if _tells_to_do(reading, k, sentence.end)), None)
+    return None if at is None else (at, _clause_end(reading, at, sentence.end))
+
+
+def _speaks_to_brewer(reading: Reading, start: int, end: int) -> bool:
+    """Whether advice follows words that it may begin with: 'tell the brewer', 'advice:'; not 'a suggestion of honey',
+    'tell the brewer it's lovely'."""
+    if reading.words[end] in advice_words("finding"):
+        return False
+    marked = bool(reading.breaks[end].strip()) or reading.words[end] == "is"
+    return marked or "brewer" in reading.words[start:end]
+
+
+def asked_for(reading: Reading, sentence: Sentence) -> bool:
+    """Whether a sentence asks for a change in the brewing, in whatever words: 'two more weeks would help'."""
+    words = reading.words[sentence.start : sentence.end]
+    return bool(phrases(reading, sentence, "asked")) and not advice_words("thing").isdisjoint(words)
+
+
+def wants_change(reading: Reading, sentence: Sentence) -> bool:
+    """Whether a clause begins with what there should be more or less of: 'fresher hops', 'longer boil'."""
+    starts = (k for k in _openings(reading, sentence) if reading.words[k] in advice_words("change"))
+    ends = ((k, _clause_end(reading, k, min(k + 1 + NEAR, sentence.end))) for k in starts)
+    return any(not advice_words("thing").isdisjoint(reading.words[k + 1 : end]) for k, end in ends)
+
+
+def asks(reading: Reading, sentence: Sentence) -> bool:
+    """Whether a sentence ends with a question mark."""
+    return sentence.end < len(reading.words) and "?" in reading.breaks[sentence.end]
+
+
+def _openings(reading: Reading, sentence: Sentence) -> Iterator[int]:
+    """The words that a clause begins with; those behind its first small words too, and behind a figure."""
+    opened = False
+    for k in range(sentence.start, sentence.end):
+        begins = k == sentence.start or bool(CLAUSE_BREAK.search(reading.breaks[k])) or _marked(reading.breaks[k])
+        opened = begins or (opened and reading.words[k - 1] in advice_words("lead"))
+        if opened or (k > sentence.start and begins_number(reading.words[k - 1])):
+            yield k
+
+
+def _marked(between: str) -> bool:
+    """Whether a dash or an arrow stands between two words, with room beside it."""
+    return any(mark in between for mark in "-→>*+")
+
+
+def _clause_end(reading: Reading, at: int, last: int) -> int:
+    """The word behind the clause that holds word `at`."""
+    return next((k for k in range(at + 1, last) if CLAUSE_BREAK.search(reading.breaks[k])), last)
+
+
+def _tells_to_do(reading: Reading, at: int, last: int) -> bool:
+    """Whether word `at` is a verb of brewing with what is done behind it ('ferment cooler', 'mash two degrees
+    higher'), or another one with the thing that is to be changed ('check your bottling line')."""
+    word, end = reading.words[at], _clause_end(reading, at, min(at + 1 + AHEAD, last))
+    behind = reading.words[at + 1 : end]
+    if not behind:
+        return False
+    if word in advice_words("process"):
+        measured = begins_number(behind[0]) and not advice_words("thing").isdisjoint(behind)
+        return measured or behind[0] in advice_words("behind_process") | advice_words("change")
+    led = behind[0] in advice_words("behind_measure") or begins_number(behind[0]) or word in advice_words("bare")
+    thing = next((k for k, said in enumerate(behind) if said in advice_words("thing")), None)
+    scored = thing is not None and not advice_words("scored").isdisjoint(behind[:thing])
+    return word in advice_words("measure") and led and thing is not None and not scored
