@@ -1,5 +1,5 @@
-"""Whether a descriptor is there, where the notes settle it plainly: answers, zeros, ticked boxes, denied levels. What is
-certain needs no odds."""
+"""Whether a descriptor is there, where the notes settle it plainly: answers, zeros, ticked boxes, denied levels. What
+is certain needs no odds."""
 
 from __future__ import annotations
 
@@ -18,6 +18,7 @@ ASKS = re.compile(r"[:?=]")
 DASH_ONLY = re.compile(r"\s*[:=][^\S\n]*[-–—]+[^\S\n]*(?=[,;.|\n]|$)")  # 'diacetyl: -'
 BOX = re.compile(r"\[[ xX✓✔]?\]|\([ xX✓✔]\)|[☐☑☒]")
 EMPTY = set("[]( )☐")
+BESIDE = 4  # characters between a box and a word
 CLAUSE = 20  # words of the clause before 'but there is none'
 DENIALS = {"not", "n't", "isn't", "aren't", "wasn't", "neither"}
 SETTLED = ("observe", "score")  # roles of sentences that speak of this beer
@@ -117,7 +118,8 @@ def _boxed(reading: Reading) -> Iterator[tuple[int, str]]:
     for number, row in groupby(boxes, key=lambda box: bisect_right(lines, box.start())):
         found = list(row)
         begin, end = lines[number - 1], lines[number]
-        before, behind = reading.text[begin : found[0].start()].rstrip(), [reading.text[b.end() : end] for b in found]
+        before = reading.text[max(begin, found[0].start() - BESIDE) : found[0].start()].rstrip()
+        behind = [reading.text[b.end() : b.end() + BESIDE] for b in found]
         leads = not before[-1:].isalnum() and all(rest.lstrip()[:1].isalpha() for rest in behind)
         edges = [*(box.start() for box in found), end] if leads else [begin, *(box.end() for box in found)]
         for box, (low, high) in zip(found, pairwise(edges), strict=True):

@@ -129,6 +129,7 @@ def _edged(reading: Reading) -> Iterator[tuple[Number, str]]:
     most = max(caps) + ABOVE_CAP
     losing = {at for at, found in enumerate(by_sentence(reading, SCORE_FILE)) if any(t in LOSING for _, _, t in found)}
     losses = not DASHED.search(reading.text)
+    measured = {mention.end for mention in reading.mentions}
     for number in reading.numbers:
         apart = number.start and (
             reading.words[number.start - 1] in OVER | EITHER
@@ -144,6 +145,8 @@ def _edged(reading: Reading) -> Iterator[tuple[Number, str]]:
         end = _behind_cap(reading, number, caps)
         if end > number.end:
             number = replace(number, over=Decimal(reading.words[end - 1]))
+        elif number.value == 0 and number.start in measured and not breaks[number.start]:
+            continue  # 'DMS 0'
         before, after = breaks[number.start], breaks[end] if end < count else "\n"
         first, last = number.start == 0 or "\n" in before, "\n" in after or end == count
         if before.rstrip()[-1:] in ("(", "[") and after.lstrip()[:1] in (")", "]"):

@@ -80,11 +80,9 @@ def _images(reading: Reading, category: str) -> list[Mention]:
 
 
 def _one_image(reading: Reading, first: Mention, other: Mention) -> bool:
-    """Whether two mentions beside each other, one of them outside the lexicon, tell one thing: no mark, no more than
-    two words and no 'and' between them."""
-    likened = (
-        first.flaw is not None and first.flaw == other.flaw and first.end == other.start
-    )  # 'metallic | like blood'
+    """Whether two mentions beside each other, one of them outside the lexicon or both of one fault, tell one thing: no
+    mark, no more than two words and no 'and' between them."""
+    likened = first.flaw is not None and first.flaw == other.flaw and first.end == other.start  # 'tinny | like blood'
     strange = likened or "context" in (first.hits[0].how, other.hits[0].how)
     near = first.sentence == other.sentence and first.end <= other.start <= first.end + APART
     if not strange or not near or first.state != other.state or other.end - first.start > CLAUSE_WORDS:

@@ -60,7 +60,7 @@ def aspects_of(reading: Reading, mention: Mention) -> list[str]:
 def answers(mention: Mention) -> bool:
     """Whether words that are marked as no descriptor may answer a prompt still: names of what is looked at, and what
     is said of the balance."""
-    return mention.term.bare or mention.term.kind == "balance"
+    return mention.term is not None and (mention.term.bare or mention.term.kind == "balance")
 
 
 def find_coverage(reading: Reading) -> dict[str, dict[str, list[tuple[int, int]]]]:

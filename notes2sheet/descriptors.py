@@ -90,10 +90,11 @@ def find_descriptors(reading: Reading) -> None:
         if around[1] - around[0] > end - start and end <= around[1]:
             continue  # 'amber' in 'American amber ale', 'alcohol' in 'alcohol-free'
         found[start, end] = Mention(start, end, [hit], None)
-    for start, end in _faultless(reading):
-        for k in [span for span in found if span[0] < end and start < span[1]]:
-            del found[k]
-        found[start, end] = Mention(start, end, [Hit(reading.lexicon.terms[CLEAN], FAULTLESS)], None)
+    faultless = list(_faultless(reading))
+    said = {k for start, end in faultless for k in range(start, end)}
+    found = {span: mention for span, mention in found.items() if said.isdisjoint(range(*span))}
+    clean = Hit(reading.lexicon.terms[CLEAN], FAULTLESS)
+    found |= {span: Mention(*span, [clean], None) for span in faultless}
     taken = {k for start, end in (*found, *ingredients, *named.values()) for k in range(start, end)}
     for start, end, hit in find_unlisted(reading, taken, CLAUSE_BREAK, level_hits(reading)[0]):
         if taken.isdisjoint(range(start, end)):
@@ -111,9 +112,9 @@ def _faultless(reading: Reading) -> Iterator[tuple[int, int]]:
         if kind == "faults" and reading.words[start - 1 : start] == ["no"] and closed(reading, end):
             yield start - 1, end
     for (start, end, kind), (begin, stop, answer) in pairwise(answers):
-        if kind == "faults" and answer == "no" and begin == end and not closed(reading, end, but=":"):
-            if closed(reading, stop):
-                yield start, stop
+        listed = kind == "faults" and answer == "no" and begin == end and not closed(reading, end, but=":")
+        if listed and closed(reading, stop):
+            yield start, stop
 
 
 def closed(reading: Reading, at: int, but: str = "") -> bool:

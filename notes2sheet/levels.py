@@ -217,7 +217,9 @@ def _shares_level(reading: Reading, one: Mention, other: Mention) -> bool:
     if one.term.bare and not other.term.bare and not _one_prompt(reading, one, other):
         return False  # 'medium bitterness, fruity'
     apart, joined = other.start - one.end, reading.words[other.start - 1] in AND
-    return apart == 1 if joined else one.term.bare and not other.term.bare and apart <= 2
+    if joined:
+        return apart == 1 and not parts(reading, one.end)  # not 'low toffee, and pine'
+    return one.term.bare and not other.term.bare and apart <= 2
 
 
 def _one_prompt(reading: Reading, one: Mention, other: Mention) -> bool:

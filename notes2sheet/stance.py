@@ -33,6 +33,8 @@ UNSEEN = {"observe": "present", "score": "present", "expect": "mentioned"}  # wo
 WANTED, NEAR, REACH = ("modal", "compare", "nearly"), 3, 6  # cues; words between, and of the longest cue
 MEASURED = {"malt", "hop", "bitterness", "head", "carbonation", "warmth"}  # kinds whose bare names may be measured
 UNSAID = {"modal", "permit", "rubric", "compare", "nearly", "hypothesis", "negation", "after_negation"}  # cues
+DENIALS = {"negation", "after_negation"}
+LONGEST = 8  # words of a clause that holds a word and its level
 BESIDE = 4  # mentions to either side that may share a clause
 CONTRAST = descriptors.CONTRAST | {"while", "instead", "and"}
 
@@ -231,11 +233,11 @@ def _plainly_said(reading: Reading, mention: Mention, edges: list[int]) -> bool:
         return False
     if mention.level is None:
         return (start, end) == (mention.start, mention.end) == (sentence.start, sentence.end)
-    told = [(s, e) for hits in level_hits(reading) for s, e, level in _within(hits, start, end) if level != "none"]
-    return {(start, mention.start), (mention.end, end)} - {
-        (mention.start, mention.start),
-        (mention.end, mention.end),
-    } <= {*told}
+    if end - start > LONGEST:
+        return False
+    levels = [(begin, stop) for hits in level_hits(reading) for begin, stop, _ in _within(hits, start, end)]
+    beside = ((start, mention.start), (mention.end, end))
+    return all(begin == stop or (begin, stop) in levels for begin, stop in beside)
 
 
 def find_stances(reading: Reading) -> None:
@@ -306,14 +308,12 @@ def _pass_over_advice(reading: Reading) -> None:
 def _no_cue(reading: Reading, start: int, end: int) -> bool:
     """Whether nothing within the words `start` to `end` speaks of what ought to be, of what is not, or of another; a
     denial inside a level is none ('low to none')."""
-    measured = {
-        k
-        for hits in level_hits(reading)
-        for hit in _within(hits, start, end)
-        if hit[2] != "none"
-        for k in range(*hit[:2])
-    }
-    return not any(cue in UNSAID and at not in measured for at, _, cue in hits_within(reading, ROLE_FILE, start, end))
+    cues = [(at, cue) for at, _, cue in hits_within(reading, ROLE_FILE, start, end) if cue in UNSAID]
+    if not cues or any(cue not in DENIALS for _, cue in cues):
+        return not cues
+    told = [hit for hits in level_hits(reading) for hit in _within(hits, start, end) if hit[2] != "none"]
+    measured = {k for begin, stop, _ in told for k in range(begin, stop)}
+    return all(at in measured for at, _ in cues)
 
 
 def _take_glosses(reading: Reading) -> None:
