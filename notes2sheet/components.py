@@ -1,7 +1,7 @@
 """The stages as spaCy components, for pipelines of your own: `nlp.add_pipe("notes2sheet_scores")`.
 
-There is one factory a stage, `notes2sheet_<stage>`: numbers, sentences, cues, descriptors, context, recut, segments,
-roles, columns, stance, style, sheet, faults, scores, entry. Each runs the stages before it that have not run yet, so
+There is one factory a stage, `notes2sheet_<stage>`: numbers, sentences, cues, descriptors, entry, context, recut,
+segments, roles, columns, stance, style, sheet, faults, scores. Each runs the stages before it that have not run yet, so
 one alone is enough, and reads the text of the Doc with a tokenizer of its own, so that the results do not depend on the
 pipeline around it.
 

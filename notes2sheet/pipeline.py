@@ -66,6 +66,7 @@ STAGES = {
     "sentences": find_sentences,
     "cues": find_cues,
     "descriptors": read_descriptors,
+    "entry": find_entry,  # before mentions are settled and sentences cut anew: so it was taught
     "context": find_word_odds,
     "recut": recut,
     "segments": find_segments,
@@ -76,7 +77,6 @@ STAGES = {
     "sheet": settle_sheet,
     "faults": find_faults,
     "scores": find_scores,
-    "entry": find_entry,
 }
 
 

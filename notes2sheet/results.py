@@ -150,7 +150,7 @@ def entry(reading: Reading) -> Result:
 
 
 RESULTS: dict[str, Callable[[Reading], Result]] = {
-    "numbers": numbers, "sentences": sentences, "cues": cues, "descriptors": descriptors, "context": context,
-    "recut": sentences, "segments": segments, "roles": roles, "columns": columns, "stance": stance, "style": style,
-    "sheet": sheet, "faults": faults, "scores": scores, "entry": entry,
+    "numbers": numbers, "sentences": sentences, "cues": cues, "descriptors": descriptors, "entry": entry,
+    "context": context, "recut": sentences, "segments": segments, "roles": roles, "columns": columns, "stance": stance,
+    "style": style, "sheet": sheet, "faults": faults, "scores": scores,
 }  # fmt: skip
