@@ -17,7 +17,7 @@ from notes2sheet.lexicon import CONTRACT_LEVEL
 from notes2sheet.model import CategoryOut, DescriptorOut, Entry, Lost, SentenceOut, Sheet, StyleRef, Total
 from notes2sheet.reasons import find_reasons
 from notes2sheet.score_booking import Standing
-from notes2sheet.tasting import is_tasting
+from notes2sheet.tasting import is_tasting, let_stand
 from notes2sheet.transcript import DASHES, Reading
 
 POINTING = {"that", "this", "it", "those", "these", "both", "which"}  # to what the sentence before tells
@@ -30,6 +30,7 @@ def number(value: Decimal | None) -> float | None:
 
 def make_sheet(reading: Reading) -> Sheet:
     """The frozen Sheet of a finished Reading, its flags raised."""
+    let_stand(reading)
     covered = find_coverage(reading)
     parts = reading.scores.parts
     values = [s.value for s in parts.values()]
@@ -70,7 +71,7 @@ def _suggestions(reading: Reading) -> list[str]:
     """For the off-flavors that this beer has and its style does not tolerate."""
     from notes2sheet.advice import advice
 
-    if not is_tasting(reading, reading.scores):
+    if not is_tasting(reading):
         return []
     style = reading.style.style
     found = [m for m in reading.mentions if m.state == "present" and m.flaw]
