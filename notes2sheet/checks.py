@@ -34,7 +34,7 @@ def run_checks(reading: Reading, covered) -> list[Flag]:
 
 def no_tasting(reading: Reading, covered) -> Iterator[Flag]:
     """no-tasting: nothing in the notes describes or scores a beer."""
-    if not is_tasting(reading, reading.scores):
+    if not is_tasting(reading):
         yield Flag(
             code="no-tasting",
             severity="blocker",

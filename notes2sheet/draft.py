@@ -18,7 +18,7 @@ from notes2sheet.model import CategoryOut, DescriptorOut, Entry, Lost, SentenceO
 from notes2sheet.reasons import find_reasons
 from notes2sheet.score_booking import Standing
 from notes2sheet.sentences import Sentence
-from notes2sheet.tasting import is_tasting
+from notes2sheet.tasting import is_tasting, let_stand
 from notes2sheet.transcript import DASHES, Reading
 from notes2sheet.whole_beer import label_end
 
@@ -32,6 +32,7 @@ def number(value: Decimal | None) -> float | None:
 
 def make_sheet(reading: Reading) -> Sheet:
     """The frozen Sheet of a finished Reading, its flags raised."""
+    let_stand(reading)
     covered = find_coverage(reading)
     parts = reading.scores.parts
     values = [s.value for s in parts.values()]
@@ -72,7 +73,7 @@ def _suggestions(reading: Reading) -> list[str]:
     """For the off-flavors that this beer has and its style does not tolerate."""
     from notes2sheet.advice import advice
 
-    if not is_tasting(reading, reading.scores):
+    if not is_tasting(reading):
         return []
     style = reading.style.style
     found = [m for m in reading.mentions if m.state == "present" and m.flaw]

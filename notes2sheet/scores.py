@@ -31,7 +31,6 @@ from notes2sheet.score_rest import (
 from notes2sheet.score_sums import add_up, counts_losses, keep_true_losses
 from notes2sheet.score_terms import read_expressions
 from notes2sheet.score_view import ABOVE_CAP, Expression, SentenceView, score_words
-from notes2sheet.tasting import is_tasting
 from notes2sheet.totals import choose_total, let_total_be, take_sum_said
 from notes2sheet.transcript import Reading
 from notes2sheet.written_sums import book_sum
@@ -55,7 +54,7 @@ def find_scores(reading: Reading) -> None:
     sums = reading.written_sums
     read = {view.index: found for view in views if view.index not in sums and (found := _read(view, spare))}
     keep_with_part(views, read)
-    scores = _none(reading)
+    scores = Scores({c.id: Standing() for c in reading.sheet.categories})
     closing: list[tuple[SentenceView, list[Expression]]] = []
     read_back = summed_list(reading)
     for view in views:
@@ -93,12 +92,8 @@ def find_scores(reading: Reading) -> None:
     let_total_choose(reading, scores)
     _fill(reading, scores, spare, views)
     keep_true_losses(reading, scores)
-    reading.scores = scores if is_tasting(reading, scores) else _none(reading)
+    reading.scores = scores
     reading.word_odds.clear()  # no later stage needs them
-
-
-def _none(reading: Reading) -> Scores:
-    return Scores({c.id: Standing() for c in reading.sheet.categories})
 
 
 def _fill(reading: Reading, scores: Scores, spare: Spare, views: list[SentenceView]) -> None:
