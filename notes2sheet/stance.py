@@ -10,6 +10,7 @@ import numpy as np
 
 from notes2sheet import descriptors
 from notes2sheet.certain import settle
+from notes2sheet.coverage import answers
 from notes2sheet.cues import ROLE_FILE, by_sentence, cue_index, hits_within
 from notes2sheet.descriptors import CLAUSE_BREAK, Mention, level_hits
 from notes2sheet.echoes import find_echoes
@@ -33,6 +34,7 @@ MEASURED = {"malt", "hop", "bitterness", "head", "carbonation", "warmth"}  # kin
 UNSAID = {"modal", "permit", "rubric", "compare", "nearly", "hypothesis", "negation", "after_negation"}  # cues
 DENIALS = {"negation", "after_negation"}
 LONGEST = 8  # words of a clause that holds a word and its level
+OUTSIDE = STATES.index("O")
 BESIDE = 4  # mentions to either side that may share a clause
 CONTRAST = descriptors.CONTRAST | {"while", "instead", "and"}
 
@@ -250,6 +252,8 @@ def find_stances(reading: Reading) -> None:
         sure = PLAIN if label == "P" and _plainly_said(reading, mention, edges) else SURE.get(label, 0)
         mere = row[best] < sure or ((label in SURE or _told(mention)) and _called_for(reading, mention))
         mention.state = "mentioned" if mere else NAMES[label]
+        if mere and label == "P" and row[OUTSIDE] > 1 - row[best] - row[OUTSIDE] and answers(mention):
+            mention.state = "none"  # in doubt whether it is a sensation, not whose
         if mention.state == "none" and mention.hits[0].how == "unknown":
             mention.state = UNSEEN.get(reading.sentences[mention.sentence].role, "none")
     settle(reading)
