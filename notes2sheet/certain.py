@@ -40,10 +40,16 @@ def settle(reading: Reading) -> None:
             mention.state = told
         elif mention.state == "present" and mention.term.bare and mention.level is None and _labels(reading, mention):
             mention.state = "none"
-        elif role in SETTLED and mention.state != "present" and (level := _denied_level(reading, mention, levels)):
+        elif role in SETTLED and _open(reading, mention) and (level := _denied_level(reading, mention, levels)):
             mention.state, mention.level = "present", level.level
     _alternatives(reading, answers)
     _missed(reading, answers)
+
+
+def _open(reading: Reading, mention: Mention) -> bool:
+    """Whether a denied level may settle a mention; in running text, whose sentences are guessed, only what is thought
+    to be denied itself."""
+    return mention.state == "absent" or (mention.state != "present" and not reading.running)
 
 
 def _labels(reading: Reading, mention: Mention) -> bool:

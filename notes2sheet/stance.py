@@ -226,7 +226,7 @@ def _plainly_said(reading: Reading, mention: Mention, edges: list[int]) -> bool:
     """Whether a clause about this beer holds a word of the lexicon and its level, and nothing else: 'caramel medium to
     high'."""
     sentence = reading.sentences[mention.sentence]
-    if sentence.role != "observe" or not mention.known or mention.term.bare:
+    if reading.running or sentence.role != "observe" or not mention.known or mention.term.bare:
         return False
     start, end = _clause(reading, mention, edges)
     if end < len(reading.words) and "?" in reading.breaks[end]:
