@@ -15,7 +15,7 @@ from notes2sheet.transcript import Reading
 
 Hits = list[tuple[int, int, str]]
 ASKS = re.compile(r"[:?=]")
-DASH_ONLY = re.compile(r"\s*[:=][^\S\n]*[-–—]+[^\S\n]*(?=[,;.|\n]|$)")  # 'diacetyl: -'
+DASH_ONLY = re.compile(r"\s*[:=][^\S\n]*[-–—]+[^\S\n]*(?=[,;.|\n]|\Z)")  # 'diacetyl: -'
 BOX = re.compile(r"\[[ xX✓✔]?\]|\([ xX✓✔]\)|[☐☑☒]")
 EMPTY = set("[]( )☐")
 BESIDE = 4  # characters between a box and a word
@@ -40,10 +40,16 @@ def settle(reading: Reading) -> None:
             mention.state = told
         elif mention.state == "present" and mention.term.bare and mention.level is None and _labels(reading, mention):
             mention.state = "none"
-        elif role in SETTLED and mention.state != "present" and (level := _denied_level(reading, mention, levels)):
+        elif role in SETTLED and _open(reading, mention) and (level := _denied_level(reading, mention, levels)):
             mention.state, mention.level = "present", level.level
     _alternatives(reading, answers)
     _missed(reading, answers)
+
+
+def _open(reading: Reading, mention: Mention) -> bool:
+    """Whether a denied level may settle a mention; in running text, whose sentences are guessed, only what is thought
+    to be denied itself."""
+    return mention.state == "absent" or (mention.state != "present" and not reading.running)
 
 
 def _labels(reading: Reading, mention: Mention) -> bool:
@@ -61,18 +67,16 @@ def _from(answers: Hits, at: int, kind: str) -> Iterator[int]:
 
 
 def _answered(reading: Reading, mention: Mention, answers: Hits) -> str | None:
-    """What an answer right behind a mention says: 'diacetyl: n', 'caramel? no.', 'DMS: -'."""
+    """What an answer right behind a mention says: 'diacetyl: n', 'caramel? no.', 'DMS: -'. Behind a question, what is
+    only mentioned stays so."""
     end = mention.end
-    behind = reading.text[reading.ends[end - 1] :][:16]
-    if DASH_ONLY.match(behind):
+    if DASH_ONLY.match(reading.text, reading.ends[end - 1]):
         return "absent"
     if end >= len(reading.words) or not ASKS.search(reading.breaks[end]):
         return None
     for kind, state in (("no", "absent"), ("yes", "present"), ("unsure", "mentioned")):
         if any(closed(reading, stop) for stop in _from(answers, end, kind)):
-            asked = (
-                "?" in reading.breaks[end] and mention.state != "present"
-            )  # a question leaves what is only mentioned
+            asked = kind != "unsure" and "?" in reading.breaks[end] and mention.state != "present"
             return mention.state if asked else state
     return None
 

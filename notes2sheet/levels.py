@@ -120,9 +120,7 @@ def find_levels(reading: Reading) -> None:
             continue
         mention.level = None if postponed.get(i) else _level_before(reading, mention, floor, levels, previous)
         if mention.level is None:
-            ceiling = _ceiling(reading, mentions, i, sentence.end)
-            taken = postponed.get(i + 1) is False  # the next one's
-            mention.level = None if taken else _level_after(reading, mention, ceiling, levels.after)
+            mention.level = _level_behind(reading, i, levels, postponed.get(i + 1))
             behind.update([i] if mention.level else [])
         if mention.level is None and previous and _shares_level(reading, previous, mention):
             mention.level = said[-1]
@@ -149,6 +147,16 @@ def _hand_back(reading: Reading, said: list[str | None], behind: set[int]) -> No
         again = one.term is other.term and other.sentence - one.sentence <= 1 and other.start - one.end <= AGAIN
         if (again and not one.term.bare) or (i + 1 in behind and _paired(reading, one, other)):
             one.level = said[i + 1]
+
+
+def _level_behind(reading: Reading, i: int, levels: Levels, postponed: bool | None) -> str | None:
+    """The level behind mention `i`; the passage around may show whose the one between it and the next mention is,
+    whatever sentences are guessed there."""
+    mention = reading.mentions[i]
+    if postponed is not None:
+        return levels.at[mention.end].level if postponed else None
+    ceiling = _ceiling(reading, reading.mentions, i, reading.sentences[mention.sentence].end)
+    return _level_after(reading, mention, ceiling, levels.after)
 
 
 def _postponed(reading: Reading, levels: Levels) -> dict[int, bool]:
@@ -180,6 +188,8 @@ def _postponed(reading: Reading, levels: Levels) -> dict[int, bool]:
 def _opens(reading: Reading, level: Level, following: Mention | None) -> bool:
     """Whether a level measures the mention that follows it, further words between."""
     near = following is not None and following.start - level.end <= 1
+    if near and not JOINS.isdisjoint(reading.words[level.end : following.start]):
+        return False  # 'bitterness medium high | but rounded'
     return near and not any(parts(reading, k) for k in range(level.end, following.start + 1))
 
 

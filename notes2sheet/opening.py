@@ -19,6 +19,7 @@ OPENING_WORDS = 240  # the beer is named near the start
 LONGEST = 7  # words of a name
 QUOTES = '"“”«»„'
 ENDINGS = ("ing", "ed", "ly", "s")  # of rare words that are seldom names
+PLACES = 200  # of a word behind a name, where it may be said again
 Span = tuple[int, int]
 
 
@@ -119,10 +120,10 @@ class Opening:
     def said_again(self, start: int) -> int:
         """How many words from `start`, up to the longest name, are said once more behind them."""
         words, most = self.all, 0
-        for p in self._places_of(words[start]):
+        places = self._places_of(words[start])
+        first = bisect_right(places, start)
+        for p in places[first : first + PLACES]:
             size = 1
-            if p <= start:
-                continue
             while size < min(LONGEST, p - start) and p + size < len(words) and words[p + size] == words[start + size]:
                 size += 1
             most = max(most, size)

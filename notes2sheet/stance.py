@@ -11,6 +11,7 @@ import numpy as np
 from notes2sheet import descriptors
 from notes2sheet.brewing import advice_in
 from notes2sheet.certain import settle
+from notes2sheet.coverage import answers
 from notes2sheet.cues import ROLE_FILE, by_sentence, cue_index, hits_within
 from notes2sheet.descriptors import CLAUSE_BREAK, Mention, level_hits
 from notes2sheet.echoes import find_echoes
@@ -35,6 +36,7 @@ MEASURED = {"malt", "hop", "bitterness", "head", "carbonation", "warmth"}  # kin
 UNSAID = {"modal", "permit", "rubric", "compare", "nearly", "hypothesis", "negation", "after_negation"}  # cues
 DENIALS = {"negation", "after_negation"}
 LONGEST = 8  # words of a clause that holds a word and its level
+OUTSIDE = STATES.index("O")
 BESIDE = 4  # mentions to either side that may share a clause
 CONTRAST = descriptors.CONTRAST | {"while", "instead", "and"}
 
@@ -226,7 +228,7 @@ def _plainly_said(reading: Reading, mention: Mention, edges: list[int]) -> bool:
     """Whether a clause about this beer holds a word of the lexicon and its level, and nothing else: 'caramel medium to
     high'."""
     sentence = reading.sentences[mention.sentence]
-    if sentence.role != "observe" or not mention.known or mention.term.bare:
+    if reading.running or sentence.role != "observe" or not mention.known or mention.term.bare:
         return False
     start, end = _clause(reading, mention, edges)
     if end < len(reading.words) and "?" in reading.breaks[end]:
@@ -252,6 +254,8 @@ def find_stances(reading: Reading) -> None:
         sure = PLAIN if label == "P" and _plainly_said(reading, mention, edges) else SURE.get(label, 0)
         mere = row[best] < sure or ((label in SURE or _told(mention)) and _called_for(reading, mention))
         mention.state = "mentioned" if mere else NAMES[label]
+        if mere and label == "P" and row[OUTSIDE] > 1 - row[best] - row[OUTSIDE] and answers(mention):
+            mention.state = "none"  # in doubt whether it is a sensation, not whose
         if mention.state == "none" and mention.hits[0].how == "unknown":
             mention.state = UNSEEN.get(reading.sentences[mention.sentence].role, "none")
     settle(reading)
