@@ -16,7 +16,7 @@ from notes2sheet.name_odds import name_scores, network
 from notes2sheet.naming import Parts, candidates, pair_signs, part_signs, whole_signs
 from notes2sheet.network import Network
 from notes2sheet.numbers import number_at
-from notes2sheet.opening import LONGEST, Opening, Span
+from notes2sheet.opening import LONGEST, Opening, Span, listed
 from notes2sheet.own_files import own_file
 from notes2sheet.score_view import score_words
 from notes2sheet.seen import Places
@@ -32,6 +32,7 @@ REACH = 30  # words behind a name in which it is corrected
 LEAST, BEHIND = 2, 6  # words of such a name; those behind what takes it back up to the next
 ALIKE, SAME = 82, 100  # per cent of two names' letters
 KINDS = (0, 1)  # the beer's name, its maker's
+MAKER, UNLIKELY = 1, 20.0  # how much less a club's name is a maker's
 
 
 @dataclass
@@ -131,6 +132,8 @@ def _best(opening: Opening, known: Weights, trained: Network) -> list[dict[Span 
     starts, ends = starts[close], ends[close]
     scores = by_parts[close] + known.of.sums(whole_signs(opening, starts, ends))
     runs = list(zip(starts.tolist(), ends.tolist(), strict=True))
+    gathered = np.array([opening.words[end - 1] in listed("gatherings") for _, end in runs], dtype=bool)
+    scores[gathered, MAKER] -= UNLIKELY
     out: list[dict[Span | None, float]] = []
     for kind in KINDS:
         best = {runs[n]: float(scores[n, kind]) for n in _most(scores[:, kind], BEST)}
