@@ -50,7 +50,7 @@ class SentenceOut(_Frozen):
 
 
 class Lost(_Frozen):
-    """Points taken off, with the words that say why."""
+    """Points taken off, with the words that say why; those given back are less than nothing."""
 
     points: float
     reason: str
