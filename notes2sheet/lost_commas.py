@@ -9,6 +9,8 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 
+from notes2sheet.features import function_words
+from notes2sheet.score_view import units
 from notes2sheet.transcript import Reading
 
 FIGURE = re.compile(r"\d+(?:\.\d+)?(?:/\d+)?")
@@ -60,9 +62,17 @@ def _pairs(words: list[str], first: int, last: int) -> Iterator[int]:
         tenths = words[at + 1].partition("/")[0]
         lower = tenths == "0" and words[at + 2 : at + 3] == ["5"]  # '3 | 0 5'
         if whole and ((tenths in TENTHS and not lower) or (_measured(words, at) and len(tenths) == 1)):
-            yield at
+            if not _counts(words, at + 2, tenths):
+                yield at
             at += 1
         at += 1
+
+
+def _counts(words: list[str], at: int, tenths: str) -> bool:
+    """Whether the second figure of a pair counts what follows at word `at`: '15 | 5 more sips', '7 | 0 faults'."""
+    behind = words[at] if at < len(words) else ""
+    plain = not behind or behind[0].isdigit() or behind in function_words()
+    return behind == "more" or (behind in units() and behind not in UNITS) or (tenths == "0" and not plain)
 
 
 def _measured(words: list[str], at: int) -> bool:

@@ -14,6 +14,9 @@ from notes2sheet.transcript import DASHES
 
 ORDINAL = re.compile(r"\d+(?:st|nd|rd|th)")
 CENTURIES = (17, 18, 19, 20)  # a year begins with
+NEVER = NOT | {"ca", "can", "never", "to", "wo", "could", "hard"}  # before what is not taken back
+OUT = {"one", "out", "again", "half", "bit", "lot", "then", "please"}  # behind 'strike that'
+COMPOUND = 4  # the largest figure of a compound: 'three-dimensional'
 LAST_WORDS = 6  # of a sentence that takes a figure back
 IS = {"is", "'s", "are", "was", "'m"}
 BEHIND_MORE = (["for"], ["because"], ["since"], ["off"], ["gone"])
@@ -32,6 +35,8 @@ def decoy(view: SentenceView, number: Number) -> bool:
     if _withdrawn(view, number.end):
         return True
     behind = view.words[number.end : min(number.end + 3, view.sentence.end)]
+    if behind[1:] == ["kind", "of"]:
+        behind = []  # 'sixteen was kind of my first thought'
     if behind[:1] in (["was"], ["were"]) and not score_words("judged").isdisjoint(behind[1:]):
         return True  # 'four and a half was generous'
     if scale_word(view, number.end):
@@ -72,7 +77,9 @@ def _withdrawn(view: SentenceView, at: int) -> bool:
     words, end = view.words, view.sentence.end
     places = (k for k in range(max(at, end - LAST_WORDS), end - 1) if words[k] in score_words("withdraws"))
     drops = next((k for k in places if words[k + 1] in ("that", "it", "this")), None)
-    return drops is not None and not any(begins_number(w) and w != "one" for w in words[drops:end])
+    if drops is None or not NEVER.isdisjoint(words[max(at, drops - 2) : drops]):
+        return False  # 'can't scratch it', 'hard to forget that finish'
+    return OUT.issuperset(words[drops + 2 : end])
 
 
 def _ordinal(view: SentenceView, number: Number) -> bool:
@@ -82,6 +89,8 @@ def _ordinal(view: SentenceView, number: Number) -> bool:
     hyphened = at < len(view.words) and view.reading.text[view.reading.ends[at - 1] : view.reading.starts[at]] == "-"
     if not hyphened or view.words[at] in score_words("ordinals"):
         return hyphened
+    if number.value > COMPOUND:
+        return False  # 'sixteen-solid'
     counted = score_words("unit") | score_words("taken") | score_words("counted") | function_words()
     return (
         number.spelled

@@ -6,6 +6,7 @@ from decimal import Decimal
 
 from notes2sheet.numbers import Number, begins_number, number_before
 from notes2sheet.score_view import Expression, SentenceView, score_words
+from notes2sheet.unlisted import common_words
 
 HELPED = 7  # words, 'I' among them, up to the verb in 'two I'm going to have to | withhold'
 MOST_BACK = 3  # points that are given back at most
@@ -48,7 +49,15 @@ def another_would_take(view: SentenceView, at: int) -> bool:
     """Whether the figure at word `at` is what somebody else would take off: 'Thandi would take eight'."""
     words, first = view.words, view.sentence.start
     verbs = (k for k in range(max(first + 2, at - 3), at) if view.starts_at("take_before", k) is not None)
-    return any(words[k - 1] in ("would", "'d") and words[k - 2] not in ("i", "we", "it", "that") for k in verbs)
+    return any(words[k - 1] in ("would", "'d") and _person(view, k - 2) for k in verbs)
+
+
+def _person(view: SentenceView, at: int) -> bool:
+    """Whether word `at` of the sentence stands for somebody: 'she', or a name."""
+    word, begins = view.words[at], at == view.sentence.start
+    if view.reading.running or (begins and word not in ("he", "she", "they")):
+        return word in ("he", "she", "they") or word not in common_words()
+    return word in ("he", "she", "they") or (view.reading.raw[at][:1].isupper() and word != "i")
 
 
 def _would_be_wrong(view: SentenceView, at: int) -> bool:
@@ -89,6 +98,8 @@ def given_back(view: SentenceView, number: Number) -> int | None:
     verb = words[at - 1] if at > view.sentence.start else ""
     if number.value > MOST_BACK or verb not in score_words("gives_back") or view.breaks(at):
         return None
+    if "if" in words[number.end : view.sentence.end]:
+        return None  # 'I'd give one back if it were livelier'
     if verb in score_words("returns") or "back" in words[at : number.start]:
         return number.end
     near = range(number.end, min(number.end + HELPED, view.sentence.end))

@@ -130,7 +130,8 @@ def keep_true_losses(reading: Reading, scores: Scores) -> None:
             kept = [
                 lost for lost in standing.taken if lost[0] <= missing or not (lost[0] in values or lost[0] * 2 > cap)
             ]
-            standing.taken = kept if _plainly_written(reading, kept) else _fitting(kept, missing)
+            bare = {figure.span for figure in standing.figures if not figure.reasoned}
+            standing.taken = kept if _plainly_written(reading, kept) else _fitting(kept, missing, bare)
 
 
 def _plainly_written(reading: Reading, taken: list[Lost]) -> bool:
@@ -142,13 +143,14 @@ def _plainly_written(reading: Reading, taken: list[Lost]) -> bool:
     return len(places) == 1 and not reading.running and (typed and once or not places.isdisjoint(reading.written_sums))
 
 
-def _fitting(taken: list[Lost], missing: Decimal) -> list[Lost]:
-    """Those of the losses that are `missing` in all, as many as may be; the last of them left out where it is the sum;
-    all where nothing fits."""
+def _fitting(taken: list[Lost], missing: Decimal, bare: set[tuple[int, int]]) -> list[Lost]:
+    """Those of the losses that are `missing` in all, as many as may be, only `bare` ones without a reason left out; the
+    last of them left out where it is the sum; all where nothing fits."""
     told = sum((points for points, _, _ in taken), Decimal(0))
     if missing < 0 or told <= missing or len(taken) > MANY:
         return taken
     if taken[-1][0] == missing and told - missing <= missing:
         return taken[:-1]
     some = (list(chosen) for size in range(len(taken) - 1, 0, -1) for chosen in combinations(taken, size))
-    return next((chosen for chosen in some if sum(points for points, _, _ in chosen) == missing), taken)
+    fits = (chosen for chosen in some if sum(points for points, _, _ in chosen) == missing)
+    return next((chosen for chosen in fits if all(lost[2] in bare for lost in taken if lost not in chosen)), taken)

@@ -69,6 +69,9 @@ def _given_by_name(view: SentenceView, number: Number) -> bool:
     others = (*words[first : number.start], *words[number.end : view.sentence.end])
     if not view.reading.running and any(begins_number(word) and word not in NO_FIGURES for word in others):
         return False  # 'caller says nine, I say eight'
+    mine = words[number.end : number.end + 2] in (["from", "me"], ["by", "me"])
+    if mine or (at - 3 >= first and words[at - 3] in ("the", "this", "that")):
+        return False  # 'the Kettlewick has nine from me'
     helped = words[at - 2] in ("is", "'s", "has")
     if helped and words[at - 1] in ("saying", "giving"):
         return words[at - 3] not in ("i", "it", "that", "this", "which")
@@ -88,7 +91,7 @@ def _is_name(view: SentenceView, at: int) -> bool:
         strange |= behind == "'s" or not (view.reading.running or behind in ("has", "had", "got"))
     if view.reading.running or at == view.sentence.start:
         return strange and not view.sensory(at)
-    return view.reading.raw[at][:1].isupper() and view.words[at] != "i"
+    return view.reading.raw[at][:1].isupper() and view.words[at] != "i" and not view.sensory(at)
 
 
 def _turns(view: SentenceView, at: int) -> bool:

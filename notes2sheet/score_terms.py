@@ -193,7 +193,7 @@ def _with_cap(
     if counted or number.value % QUARTER or supposed(view, number):
         return None, end
     if view.words[number.start] in ("half", "quarter") and view.words[number.end] == "of":
-        if (stop := off_after(view, end)) is not None:  # 'a quarter of the twenty goes'
+        if (stop := off_after(view, end)) is not None and view.score_ends(stop):  # 'a quarter of the twenty goes'
             return Expression("off", number.value * cap, number.start, stop), stop
         share = Expression("share", number.value, number.start, end) if view.score_ends(end) else None
         return share, end  # 'half of the ten'

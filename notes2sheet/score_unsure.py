@@ -51,7 +51,8 @@ def _doubts(view: SentenceView, previous: Expression, expression: Expression) ->
         or "/" in view.reading.breaks[expression.start]
     )
     links = LINKS | ASKING if questioned else LINKS
-    dashed = not between and previous.end == expression.start and view.reading.breaks[previous.end].strip() in RANGES
+    beside = previous.end == expression.start and view.reading.breaks[previous.end].strip() in RANGES
+    dashed = beside and view.reading.starts[expression.start] - view.reading.ends[previous.end - 1] <= 1
     linked = (
         dashed
         or (set(between) <= links and bool(set(between) & OPEN_LINKS))

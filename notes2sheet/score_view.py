@@ -29,6 +29,12 @@ def score_words(table: str) -> frozenset[str]:
     return frozenset(split_list(cue_file("score_words")["words"][table]))
 
 
+@cache
+def units() -> frozenset[str]:
+    """Words and phrases behind figures that are no points."""
+    return frozenset(split_list(cue_file("scores")["decoy_after"]["said"])) | {"°", "°c", "°f"}
+
+
 @dataclass(frozen=True)
 class Expression:
     """One score expression in words `start` to `end`.

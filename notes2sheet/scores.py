@@ -171,7 +171,8 @@ def _without_advice(view: SentenceView, expressions: list[Expression]) -> list[E
     """Without what the brewer is told to take away or to add: 'drop the crystal malt by half'."""
     changes = any(e.kind in ("off", "up") and e.over is None for e in expressions)
     start, end = (changes and advice_in(view.reading, view.sentence)) or (0, 0)
-    return [e for e in expressions if e.kind not in ("off", "up") or e.over is not None or not start <= e.start < end]
+    mine = next((k for k in range(start, end) if view.words[k] in ("i", "we")), end)  # 'and I take two off for it'
+    return [e for e in expressions if e.kind not in ("off", "up") or e.over is not None or not start <= e.start < mine]
 
 
 def _lists_parts(view: SentenceView, expressions: list[Expression]) -> bool:

@@ -11,6 +11,7 @@ if TYPE_CHECKING:
     from notes2sheet.transcript import Reading
 
 TASTED = 2  # descriptors of this beer from which notes without a score are a tasting
+LEAST_TOTAL = 13  # what is less is rather the time of day
 TWO = 2  # short labels ('A', 'Fl') of different parts, or scores with their caps, are no accident
 SENSED = {  # kinds of which nobody speaks in a kitchen or an office, as they do of honey and coffee
     "color", "clarity", "head", "body", "carbonation", "bitterness", "balance", "finish", "warmth", "creaminess",
@@ -28,6 +29,9 @@ def is_tasting(reading: Reading) -> bool:
     """Whether the notes score or describe a drink, in words that are said of one."""
     scored = any(s.value is not None or s.basis == "unsure" for s in reading.scores.parts.values())
     described = sum(m.state != "mentioned" for m in reading.mentions) >= TASTED
+    total = reading.scores.total
+    if described and total is not None and total >= LEAST_TOTAL:
+        return True
     return (scored or described) and _speaks_of_a_drink(reading)
 
 

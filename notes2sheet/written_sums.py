@@ -7,15 +7,18 @@ stands, and a flag asks.
 from __future__ import annotations
 
 import re
-from bisect import bisect_right
+from bisect import bisect_left, bisect_right
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from decimal import Decimal
 
+from notes2sheet.cues import SHEET_FILE
 from notes2sheet.score_booking import Standing
 from notes2sheet.score_sums import Figure
+from notes2sheet.score_view import units
 from notes2sheet.transcript import DASHES, Reading
 
+SLIP = 1  # points by which a sum is wrong at most, where only its cap tells the part
 FIGURE = r"\d{1,3}(?:[.,]\d{1,2})?(?![\d.,]?\d)"
 DASH, MADE = rf"[ \t]{{0,2}}[{DASHES}][ \t]{{0,2}}", r"[ \t]{0,2}(?:=|→|[-=]>)[ \t]{0,2}"
 LOST = re.compile(rf"{DASH}({FIGURE})([^\d=→\n]{{0,60}}?)(?={DASH}\d|{MADE}|$)")
@@ -52,8 +55,22 @@ def _sums(reading: Reading) -> Iterator[tuple[int, WrittenSum]]:
         having, own = parts.get(int(match[1]), []), reading.sentences[at].category
         lost, left = tuple(_lost(match)), (_value(match[5]), match.span(5))
         changed = (_value(match[6]), match.span(6)) if match[6] else None
-        if own in having or (len(having) == 1 and not _off_by(int(match[1]), lost, left[0])):
+        near = own in having or (len(having) == 1 and abs(_off_by(int(match[1]), lost, left[0])) <= SLIP)
+        if near and _is_account(reading, match):
             yield at, WrittenSum(own if own in having else having[0], lost, left, changed)
+
+
+def _is_account(reading: Reading, match: re.Match[str]) -> bool:
+    """Whether a sum is one of points: no unit behind its figures ('12 - 3 = 9 degrees', '20 - 5 IBU = 15'), and no
+    other words behind it where its line names no part ('10 - 2 = 8 crackers left')."""
+    counted = [one[2].strip(" ([").partition(" ")[0] for one in LOST.finditer(match[2])]
+    first = bisect_left(reading.starts, match.end())
+    ends = first >= len(reading.words) or bool(reading.breaks[first].strip(" ")) or "\n" in reading.breaks[first]
+    if not ends:
+        counted.append(reading.words[first])
+        line = bisect_left(reading.starts, reading.text.rfind("\n", 0, match.start()) + 1)
+        ends = any(line <= start < first for start, _, _ in reading.cues[SHEET_FILE])
+    return ends and units().isdisjoint(word.lower() for word in counted)
 
 
 def _off_by(cap: int, lost: Iterable[tuple[Decimal, Span]], left: Decimal) -> Decimal:

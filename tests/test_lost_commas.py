@@ -20,6 +20,7 @@ from notes2sheet.pipeline import draft_sheet, read_notes
         # these are no decimals
         ("look 2 5 nose 9", "2 5 9"),  # once is chance
         ("3 12 20 5 10 and 2 9 15 5 8", "3 12 20 5 10 2 9 15 5 8"),  # caps, scores
+        ("taste 15 5 more sips mouth 4 5 minutes ago 7 0 faults", "15 5 4 5 7 0"),
         ("look 2.5 nose 9 5 taste 13 5", "2.5 9 5 13 5"),  # points are written
         ("look 2 5, nose 9 5", "2 5 9 5"),  # so are commas
     ],
