@@ -46,7 +46,7 @@ def name_features(o: Opening) -> Seen:
         "p": [word[:ENDS] for word in o.words],
         "at": [min(k // STEP, FAR) for k in range(o.count)],
         "s": [min(n, LATE) for n in o.sentence],
-        "again": [min(o.said_again(k), AGAIN) for k in range(o.count)],
+        "again": [min(times, AGAIN) for times in o.again],
         "often": [min(counts[word], OFTEN) for word in o.words],
         "cased": [o.cased] * o.count,
     }

@@ -176,8 +176,7 @@ def whole_signs(o: Opening, starts: Places, ends: Places) -> Seen:
     seen.add("s/quoted:{}", quoted, TRUTH.at(opens[ends[quoted]].astype(np.int64)))
     fill = rows[(starts == 0) | np.array([gap != "_" for gap in o.gaps])[starts]]
     seen.add("s/fill:{}{}", fill, gaps.at(starts[fill]), gaps.at(ends[fill]))
-    again = {start: o.said_again(start) for start in dict.fromkeys(starts.tolist())}
-    said = sizes <= np.array([again[start] for start in starts.tolist()], dtype=np.int64)
+    said = sizes <= np.array(o.again, dtype=np.int64)[starts]
     seen.add("s/again:{}{}", rows, TRUTH.at(said.astype(np.int64)), FIGURES.at(np.minimum(sizes, 3)))
     for name, places in (("style", o.styled), ("sensory", o.sensory)):
         many, at_end = _inside(o, places, starts, ends)

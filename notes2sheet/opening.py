@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from bisect import bisect_right
-from functools import cache, lru_cache
+from functools import cache, cached_property, lru_cache
 from itertools import accumulate
 
 from notes2sheet.cues import cue_index
@@ -117,7 +117,12 @@ class Opening:
         """Whether word `k` has a capital that the beginning of a sentence does not explain."""
         return self.caps[k] and k not in self.begins
 
-    def said_again(self, start: int) -> int:
+    @cached_property
+    def again(self) -> list[int]:
+        """For each word what `_said_again` tells."""
+        return [self._said_again(k) for k in range(self.count)]
+
+    def _said_again(self, start: int) -> int:
         """How many words from `start`, up to the longest name, are said once more behind them."""
         words, most = self.all, 0
         places = self._places_of(words[start])
