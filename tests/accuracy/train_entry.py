@@ -235,18 +235,18 @@ def show(left: list[Text], known: Weights, trained: Network, misses: bool) -> No
 def main() -> None:
     ap = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
     ap.add_argument("--without", help="leave out the transcripts whose names begin so, and try them: ww,aa")
+    ap.add_argument("--write", action="store_true", help="with --without: write what is taught, too, as it is shipped")
     ap.add_argument("--misses", action="store_true", help="list what is wrong of them")
     args = ap.parse_args()
     prepared, ids = material()
     out = tuple(args.without.split(",")) if args.without else ()
     kept = [t for t in prepared if not (out and t.name.startswith(out))]
-    if not out:
-        train(tagger.MODELS, kept, ids)
-        return
-    with tempfile.TemporaryDirectory() as folder:
-        train(Path(folder), kept, ids)
-        left, known = [t for t in prepared if t.name.startswith(out)], read_weights(Path(folder))
-        show(left, known, Network(Path(folder) / name_odds.FILE), args.misses)
+    with tempfile.TemporaryDirectory() as other:
+        folder = tagger.MODELS if args.write or not out else Path(other)
+        train(folder, kept, ids)
+        if out:
+            left, known = [t for t in prepared if t.name.startswith(out)], read_weights(folder)
+            show(left, known, Network(folder / name_odds.FILE), args.misses)
 
 
 if __name__ == "__main__":
