@@ -5,13 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterator
 from functools import cache
 
-from notes2sheet.cues import cue_index
+from notes2sheet.cues import cue_index, cue_words
 from notes2sheet.descriptors import CLAUSE_BREAK
-from notes2sheet.lexicon import cue_file
 from notes2sheet.numbers import begins_number
 from notes2sheet.sentences import Sentence
 from notes2sheet.transcript import Reading
-from notes2sheet.words import split_list
 
 FILE = "advice"
 AHEAD = 8  # words behind a verb in which the thing is named that is to be changed
@@ -22,7 +20,7 @@ TALKED = 2  # words behind 'note to the brewer' at least
 @cache
 def advice_words(table: str) -> frozenset[str]:
     """A list of single words of lexicon/cues/advice.toml."""
-    return frozenset(split_list(cue_file(FILE)["words"][table]))
+    return cue_words(FILE, "words", table)
 
 
 def phrases(reading: Reading, sentence: Sentence, *tables: str) -> list[tuple[int, int]]:
@@ -34,7 +32,7 @@ def phrases(reading: Reading, sentence: Sentence, *tables: str) -> list[tuple[in
 def advice_in(reading: Reading, sentence: Sentence) -> tuple[int, int] | None:
     """The words of a sentence that tell its brewer what to do: all behind 'note to the brewer', else the clause."""
     words = reading.words[sentence.start : sentence.end]
-    if asks(reading, sentence) or phrases(reading, sentence, "idle") or not advice_words("farewell").isdisjoint(words):
+    if reading.asks(sentence) or phrases(reading, sentence, "idle") or not advice_words("farewell").isdisjoint(words):
         return None
     for start, end in phrases(reading, sentence, "addressed"):
         if sentence.end - end >= TALKED and _speaks_to_brewer(reading, start, end):
@@ -63,11 +61,6 @@ def wants_change(reading: Reading, sentence: Sentence) -> bool:
     starts = (k for k in _openings(reading, sentence) if reading.words[k] in advice_words("change"))
     ends = ((k, _clause_end(reading, k, min(k + 1 + NEAR, sentence.end))) for k in starts)
     return any(not advice_words("thing").isdisjoint(reading.words[k + 1 : end]) for k, end in ends)
-
-
-def asks(reading: Reading, sentence: Sentence) -> bool:
-    """Whether a sentence ends with a question mark."""
-    return sentence.end < len(reading.words) and "?" in reading.breaks[sentence.end]
 
 
 def _openings(reading: Reading, sentence: Sentence) -> Iterator[int]:

@@ -337,8 +337,7 @@ def declared(reading: Reading, covered) -> Iterator[Flag]:
 CHECKS = (
     no_tasting, not_english, several_beers, no_score, unsure, over_cap, sum_differs, sum_unreachable, losses_differ,
     band_differs, no_style, style_unclear, no_comment, unexplained, unpunished, missing_prompts, heard_as, unknown_word,
-    off_style,
-    recited_wrong, caps_differ, bands_differ, fraction, required_prompt, declared,
+    off_style, recited_wrong, caps_differ, bands_differ, fraction, required_prompt, declared,
 )  # fmt: skip
 
 

@@ -66,19 +66,12 @@ def find_columns(reading: Reading) -> None:
 def _with_caps(reading: Reading) -> Column | None:
     """The scores of a table in which each line begins with a part's name, its score and its cap, or its cap and its
     score: 'Aroma | 9 | 12 | …'."""
-    hits = by_sentence(reading, SHEET_FILE)
-    figures = {number.start: number for number in reading.numbers if not number.spelled and number.over is None}
-    rows: list[tuple[str, Number, Number]] = []
-    for at in _line_starts(reading):
-        sentence = reading.sentences[at]
-        named = {end for start, end, _ in hits[at] if start == sentence.start and end in figures}
-        labels = [part for part, where in announced(reading, sentence, hits[at]) if where == "start"] if named else []
-        first = figures[max(named)] if labels else None
-        second = figures.get(first.end) if first is not None else None
-        part = reading.sheet.part(labels[0]) if labels else None
-        if first is not None and second is not None and part in _caps(reading):
-            rows.append((part, first, second))
-    caps = _caps(reading)
+    caps, figures = _caps(reading), {number.start: number for number in _typed(reading) if number.over is None}
+    rows = [
+        (part, first, figures[first.end])
+        for part, first, _ in _labeled(reading, figures)
+        if part in caps and first.end in figures
+    ]
     if len({part for part, _, _ in rows}) < FEWEST or len({part for part, _, _ in rows}) < len(rows):
         return None
     if all(second.value == caps[part] for part, _, second in rows):
@@ -89,22 +82,33 @@ def _with_caps(reading: Reading) -> Column | None:
 def _settle_labeled(reading: Reading) -> bool:
     """Let each line that begins with a part's name and a figure ('APP 3 pale gold', 'Aroma 10. Pear, …') give its
     part's score, where several parts have one; whether they do."""
-    hits = by_sentence(reading, SHEET_FILE)
-    figures = {number.start: number for number in reading.numbers if not number.spelled}
-    caps = _caps(reading)
-    found = []
-    for at in _line_starts(reading):
-        sentence = reading.sentences[at]
-        named = {end for start, end, _ in hits[at] if start == sentence.start and end in figures}
-        labels = [part for part, where in announced(reading, sentence, hits[at]) if where == "start"] if named else []
-        part = reading.sheet.part(labels[0]) if labels else None
-        if part in caps and figures[max(named)].value <= caps[part] + ABOVE_CAP:
-            found.append((part, sentence))
+    caps, figures = _caps(reading), {number.start: number for number in _typed(reading)}
+    found = [
+        (part, sentence)
+        for part, number, sentence in _labeled(reading, figures)
+        if part in caps and number.value <= caps[part] + ABOVE_CAP
+    ]
     if len({part for part, _ in found}) < FEWEST:
         return False
     for part, sentence in found:
         _give(sentence, part)
     return True
+
+
+def _typed(reading: Reading) -> Iterator[Number]:
+    """The figures that are not spelled out."""
+    return (number for number in reading.numbers if not number.spelled)
+
+
+def _labeled(reading: Reading, figures: dict[int, Number]) -> Iterator[tuple[str, Number, Sentence]]:
+    """(part, figure, sentence) of each line that begins with a part's name and one of the figures, by first words."""
+    hits = by_sentence(reading, SHEET_FILE)
+    for at in _line_starts(reading):
+        sentence = reading.sentences[at]
+        named = {end for start, end, _ in hits[at] if start == sentence.start and end in figures}
+        labels = [part for part, where in announced(reading, sentence, hits[at]) if where == "start"] if named else []
+        if labels:
+            yield reading.sheet.part(labels[0]), figures[max(named)], sentence
 
 
 def _caps(reading: Reading) -> dict[str, int]:
@@ -127,7 +131,7 @@ def _edged(reading: Reading) -> Iterator[tuple[Number, str]]:
     breaks, count = reading.breaks, len(reading.words)
     caps = set(_caps(reading).values())
     most = max(caps) + ABOVE_CAP
-    losing = {at for at, found in enumerate(by_sentence(reading, SCORE_FILE)) if any(t in LOSING for _, _, t in found)}
+    losing = _losing(reading)
     losses = not DASHED.search(reading.text)
     measured = {mention.end for mention in reading.mentions}
     for number in reading.numbers:
@@ -136,8 +140,7 @@ def _edged(reading: Reading) -> Iterator[tuple[Number, str]]:
             or _slashed(reading, number.start)
             or _between(reading, number)
         )
-        at = reading.sentence_at(number.start)
-        loses = at in losing and any(map(begins_number, reading.words[reading.sentences[at].start : number.start]))
+        loses = losing.get(reading.sentence_at(number.start), number.start) < number.start
         if number.spelled or apart or loses or number.value > most or number.value % QUARTER:
             continue
         if losses and reading.raw[number.start][0] in DASHES:
@@ -159,21 +162,35 @@ def _edged(reading: Reading) -> Iterator[tuple[Number, str]]:
             yield number, "behind"
 
 
+def _losing(reading: Reading) -> dict[int, int]:
+    """{sentence that speaks of what is lost: its first word of a figure}"""
+    out = {}
+    for at, hits in enumerate(by_sentence(reading, SCORE_FILE)):
+        if any(table in LOSING for _, _, table in hits):
+            sentence = reading.sentences[at]
+            places = (k for k in range(sentence.start, sentence.end) if begins_number(reading.words[k]))
+            out[at] = next(places, sentence.end)
+    return out
+
+
 def _between(reading: Reading, number: Number) -> bool:
     """Whether a figure is the second of two that the score lies between: 'between 9 and 10', '9-10'."""
     words, at = reading.words, number.start
     if words[at - 1] == "and":
         return "between" in words[max(0, at - 4) : at - 1]
     before = number_before(words, at - 1, at)
-    dashed = reading.breaks[at].strip(" ") in tuple(DASHES) or reading.raw[at][0] in DASHES
     near = before is not None and not before.spelled and 0 < number.value - before.value <= ABOVE_CAP
-    return near and dashed and reading.starts[at] - reading.ends[at - 1] <= 1
+    return near and _dashed(reading, at) and reading.starts[at] - reading.ends[at - 1] <= 1
 
 
 def _subtracts(reading: Reading, at: int) -> bool:
     """Whether a figure that ends before word `at` is only what another is taken from: '3 - 0.5 (foam) = 2.5'."""
-    dashed = reading.breaks[at].strip(" ") in tuple(DASHES) or reading.raw[at][0] in DASHES
-    return dashed and any(char.isdigit() for char in reading.raw[at])
+    return _dashed(reading, at) and any(char.isdigit() for char in reading.raw[at])
+
+
+def _dashed(reading: Reading, at: int) -> bool:
+    """Whether a dash alone stands before word `at`, or is its sign."""
+    return reading.breaks[at].strip(" ") in tuple(DASHES) or reading.raw[at][0] in DASHES
 
 
 def _behind_cap(reading: Reading, number: Number, caps: set[int]) -> int:

@@ -40,7 +40,7 @@ def compose(reading: Reading, category: str) -> str:
         if mention.state == "mentioned" or _only_a_reason(mention, sentence.role):
             continue
         aspect = next(iter(aspects_of(reading, mention)), "other")
-        figure = intensity_said(reading, mention, reading.sheet.cap(category))
+        figure = intensity_said(reading, mention)
         worded = f"{_worded(reading, mention)} {figure}".rstrip()
         key = mention.term.name or worded
         if key not in groups[aspect] or len(worded) > len(groups[aspect][key]) and groups[aspect][key] in worded:

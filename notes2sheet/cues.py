@@ -33,6 +33,12 @@ def _index(file: str) -> dict[str, Any]:
     return index.data
 
 
+@cache
+def cue_words(file: str, table: str, key: str = "said") -> frozenset[str]:
+    """The words and phrases of one list of lexicon/cues/<file>.toml."""
+    return frozenset(split_list(cue_file(file)[table][key]))
+
+
 def find_cues(reading: Reading) -> None:
     """Fill `reading.cues` with the hits of each cue file, all of them, in the order of the words."""
     for file in (SHEET_FILE, ROLE_FILE, SCORE_FILE):

@@ -21,8 +21,6 @@ WALL = "\n"  # stands in no phrase
 NOUN_BEFORE, NOUN_BEHIND = 12, 2  # words in which an adjective's noun is looked for
 AND = {"and", "&", "+"}
 CONTRAST = {"but", "though", "although", "whereas", "however", "except", "yet"}
-
-
 CLEAN, FAULTLESS = "clean fermentation", "faultless"  # the term, and how it is found, where no fault is found
 
 

@@ -12,9 +12,10 @@ import numpy as np
 
 from notes2sheet import seen, tagger
 from notes2sheet.features import function_words
-from notes2sheet.name_odds import name_scores, network
+from notes2sheet.name_odds import FILE as NETWORK
+from notes2sheet.name_odds import name_scores
 from notes2sheet.naming import Parts, candidates, pair_signs, part_signs, whole_signs
-from notes2sheet.network import Network
+from notes2sheet.network import Network, read_network
 from notes2sheet.numbers import number_at
 from notes2sheet.opening import LONGEST, Opening, Span, listed
 from notes2sheet.own_files import own_file
@@ -65,7 +66,7 @@ def read_weights(folder: Path) -> Weights:
 
 def find_entry(reading: Reading) -> None:
     """Fill `reading.entry` from the opening."""
-    found = named(Opening(reading), read_weights(tagger.MODELS), network(tagger.MODELS))
+    found = named(Opening(reading), read_weights(tagger.MODELS), read_network(tagger.MODELS / NETWORK))
     name, maker = (_without_article(reading, span and _corrected(reading, span)) for span in found)
     reading.entry = EntryFound(spoken(reading, name), spoken(reading, maker), strength(reading))
 

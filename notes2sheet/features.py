@@ -8,13 +8,12 @@ from operator import attrgetter
 
 import numpy as np
 
-from notes2sheet.cues import BEGIN, ROLE_FILE, SCORE_FILE, SHEET_FILE, STYLE, by_sentence
+from notes2sheet.cues import BEGIN, ROLE_FILE, SCORE_FILE, SHEET_FILE, STYLE, by_sentence, cue_words
 from notes2sheet.descriptors import level_hits
 from notes2sheet.labels import find_labels
-from notes2sheet.lexicon import cue_file
 from notes2sheet.seen import Names, Seen
 from notes2sheet.transcript import Reading
-from notes2sheet.words import longest, split_list
+from notes2sheet.words import longest
 
 NEIGHBOR_CUES = {
     f"cue:{cue}" for cue in ("modal", "permit", "rubric", "talk", "here", "compare", "hypothesis", "page", "glass")
@@ -28,7 +27,7 @@ START = attrgetter("start")  # the first word of a number or a mention
 
 @cache
 def function_words() -> frozenset[str]:
-    return frozenset(split_list(cue_file("discourse")["function"]["said"]))
+    return cue_words("discourse", "function")
 
 
 def symbols(reading: Reading) -> list[str]:

@@ -22,11 +22,16 @@ def is_intensity(reading: Reading, number: Number, cap: int | None) -> bool:
     return at < len(reading.mentions) and reading.mentions[at].end == number.start and reading.mentions[at].term.bare
 
 
-def intensity_said(reading: Reading, mention: Mention, cap: int) -> str:
-    """The figure right behind a mention that says how much of it there is, as said; '' without one."""
+def intensity_said(reading: Reading, mention: Mention) -> str:
+    """The figure right behind a mention that says how much of it there is, as said; '' without one, and outside of the
+    sheet's parts."""
     at = bisect_left(reading.numbers, mention.end, key=START)
     number = reading.numbers[at] if at < len(reading.numbers) else None
-    if number is None or number.start != mention.end or not is_intensity(reading, number, cap):
+    if number is None or number.start != mention.end:
+        return ""
+    category = reading.sentences[mention.sentence].category
+    cap = next((part.cap for part in reading.sheet.categories if part.id == category), None)
+    if not is_intensity(reading, number, cap):
         return ""
     start, end = reading.span(number.start, number.end)
     return reading.text[start:end]

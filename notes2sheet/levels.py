@@ -9,6 +9,7 @@ from functools import cache
 from itertools import pairwise
 from typing import NamedTuple
 
+from notes2sheet.cues import cue_words
 from notes2sheet.descriptors import AND, CLAUSE_BREAK, CONTRAST, Mention, level_hits
 from notes2sheet.lexicon import cue_file
 from notes2sheet.transcript import Reading
@@ -87,17 +88,12 @@ def _degrees() -> dict[str, str]:
     return {phrase: key for key, said in cue_file("levels")["degrees"].items() for phrase in split_list(said)}
 
 
-@cache
-def _short() -> frozenset[str]:
-    return frozenset(split_list(cue_file("levels")["short"]["said"]))
-
-
 def parts(reading: Reading, k: int) -> bool:
     """Whether a mark stands before word `k`; the stop of an abbreviated level is none ('sl. drying')."""
     mark = reading.breaks[k]
     if not CLAUSE_BREAK.search(mark):
         return False
-    return mark != "." or reading.raw[k - 1].rstrip(".").lower() not in _short()
+    return mark != "." or reading.raw[k - 1].rstrip(".").lower() not in cue_words("levels", "short")
 
 
 def find_levels(reading: Reading) -> None:

@@ -6,15 +6,10 @@ The two err apart (figures in tests/accuracy/README.md). tests/accuracy/train_na
 
 from __future__ import annotations
 
-from collections import Counter
-from functools import cache
-from pathlib import Path
-
 import numpy as np
 
 from notes2sheet.network import Network, Rows
 from notes2sheet.opening import Opening
-from notes2sheet.own_files import own_file
 from notes2sheet.seen import Names, Seen
 
 FILE = "names.npz"
@@ -25,17 +20,9 @@ STEP = 15  # words that count as one place
 ENDS = 3  # letters of a word's beginning and end
 
 
-@cache
-def network(folder: Path) -> Network:
-    """The trained network in `folder`, read once."""
-    with own_file(folder / FILE):
-        return Network(folder / FILE)
-
-
 def name_features(o: Opening) -> Seen:
     """What the network is told of each word of an opening. Linear in the words."""
     seen, rows = Seen(o.count), np.arange(o.count)
-    counts = Counter(o.all)
     told = {
         "w": o.seen,
         "m": o.marks,
@@ -47,7 +34,7 @@ def name_features(o: Opening) -> Seen:
         "at": [min(k // STEP, FAR) for k in range(o.count)],
         "s": [min(n, LATE) for n in o.sentence],
         "again": [min(times, AGAIN) for times in o.again],
-        "often": [min(counts[word], OFTEN) for word in o.words],
+        "often": [min(o.times_said(word), OFTEN) for word in o.words],
         "cased": [o.cased] * o.count,
     }
     for sign, values in told.items():

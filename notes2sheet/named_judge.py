@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from notes2sheet.lexicon import cue_file
-from notes2sheet.words import split_list
+from notes2sheet.cues import cue_words
 
 LONGEST = 4  # words of a judge's name
 MARKS = " \t>*#-"  # of layout, around a label and its name
@@ -18,7 +17,7 @@ def named_judge(text: str) -> str | None:
 def judge_of(line: str) -> str | None:
     """The judge that a line names by itself."""
     label, colon, rest = line.partition(":")
-    if not colon or label.strip(MARKS).casefold() not in split_list(cue_file("entry_words")["judge"]["said"]):
+    if not colon or label.strip(MARKS).casefold() not in cue_words("entry_words", "judge"):
         return None
     words = rest.split(",")[0].strip(MARKS).split()
     lettered = all(all(c.isalpha() or c in WITHIN for c in word) for word in words)

@@ -9,11 +9,13 @@ the last rows give the odds. tests/accuracy/train_words.py makes the file, an NP
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from functools import cache
 from pathlib import Path
 from typing import Any
 
 import numpy as np
 
+from notes2sheet.own_files import own_file
 from notes2sheet.seen import Seen, Weights
 
 Rows = np.ndarray[Any, np.dtype[np.float32]]
@@ -69,6 +71,13 @@ class Network:
             rows = _normed(rows + told @ self._mix[n] + self._mix_bias[n], self._norms[n + 1])
         scores: Rows = rows @ self._out[:-1] + self._out[-1]
         return scores
+
+
+@cache
+def read_network(path: Path) -> Network:
+    """The trained network in a file, read once. Raises InstallError where the file is missing or broken."""
+    with own_file(path):
+        return Network(path)
 
 
 def _around(rows: Rows, weights: Rows, reach: int) -> Rows:

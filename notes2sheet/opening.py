@@ -7,13 +7,11 @@ from bisect import bisect_right
 from functools import cache, cached_property, lru_cache
 from itertools import accumulate
 
-from notes2sheet.cues import cue_index
-from notes2sheet.lexicon import cue_file
+from notes2sheet.cues import cue_index, cue_words
 from notes2sheet.named_judge import judge_of
 from notes2sheet.style_data import named_styles
 from notes2sheet.transcript import Reading
 from notes2sheet.unlisted import common_words
-from notes2sheet.words import split_list
 
 OPENING_WORDS = 240  # the beer is named near the start
 LONGEST = 7  # words of a name
@@ -26,7 +24,7 @@ Span = tuple[int, int]
 @cache
 def listed(table: str) -> frozenset[str]:
     """The words of a table of lexicon/cues/entry_words.toml."""
-    return frozenset(split_list(cue_file("entry_words")[table]["said"]))
+    return cue_words("entry_words", table)
 
 
 class Opening:
@@ -133,6 +131,10 @@ class Opening:
                 size += 1
             most = max(most, size)
         return most
+
+    def times_said(self, word: str) -> int:
+        """How often a word of the opening is said in the whole reading."""
+        return len(self._places_of(word))
 
     def _places_of(self, word: str) -> list[int]:
         if self._places is None:

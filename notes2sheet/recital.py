@@ -52,7 +52,7 @@ def _plainly_asked(reading: Reading, sentence, mention: Mention, code: str) -> b
         return False
     if any(other != code for _, _, (other, _) in name_index().find(words)):
         return False
-    if sentence.end < len(reading.words) and "?" in reading.breaks[sentence.end]:
+    if reading.asks(sentence):
         return False
     return any(_reaches(reading, start, end, mention) for start, end, cue in cues if cue != "against")
 

@@ -6,7 +6,15 @@ from dataclasses import dataclass, field, replace
 from decimal import Decimal
 
 from notes2sheet.score_asides import REASONS
-from notes2sheet.score_few import corrects_loss, loss_changed, own_reasons, said_over, so_few, told_again
+from notes2sheet.score_few import (
+    corrects_loss,
+    loss_changed,
+    own_reasons,
+    reason_at,
+    said_over,
+    so_few,
+    told_again,
+)
 from notes2sheet.score_sums import Figure
 from notes2sheet.score_view import Expression, SentenceView, score_words
 
@@ -196,14 +204,14 @@ def _own_reason(view: SentenceView, expression: Expression) -> bool:
     led = words[first] == "for" and first < expression.start
     behind = end + (not score_words("unit").isdisjoint(words[end : end + 1])) - (words[end - 1 : end] in REASONS)
     thing = behind + 1 + (words[behind + 1 : behind + 2] == ["the"])
-    return led or (words[behind : behind + 1] in REASONS and not view.names_part_at(thing))
+    return led or (reason_at(view, behind) and not view.names_part_at(thing))
 
 
 def _reasoned(view: SentenceView, expression: Expression) -> bool:
     """Whether a half in a sentence of scores has its reason: 'and a half besides for the toffee'."""
     words, at = view.words, expression.end
     at += words[at : at + 1] in (["besides"], ["more"], ["too"], ["extra"])
-    return view.sentence.role == "score" and at < view.sentence.end and words[at : at + 1] in REASONS
+    return view.sentence.role == "score" and at < view.sentence.end and reason_at(view, at)
 
 
 def _of_another_part(standing: Standing, expression: Expression, view: SentenceView, cap: int) -> bool:

@@ -32,14 +32,7 @@ def decoy(view: SentenceView, number: Number) -> bool:
         return True
     if view.starts_at("up_behind", number.end) is not None:
         return False  # 'half more on top'
-    if _withdrawn(view, number.end):
-        return True
-    behind = view.words[number.end : min(number.end + 3, view.sentence.end)]
-    if behind[1:] == ["kind", "of"]:
-        behind = []  # 'sixteen was kind of my first thought'
-    if behind[:1] in (["was"], ["were"]) and not score_words("judged").isdisjoint(behind[1:]):
-        return True  # 'four and a half was generous'
-    if scale_word(view, number.end):
+    if _withdrawn(view, number.end) or _judged(view, number.end) or scale_word(view, number.end):
         return True
     before = number.start
     if view.reading.running and _for_part(view, number.end):
@@ -47,13 +40,14 @@ def decoy(view: SentenceView, number: Number) -> bool:
     previous = view.words[before - 1] if before > view.sentence.start else ""
     if previous in score_words("no_score_before") and not view.breaks(before):
         return True
-    if view.words[max(view.sentence.start, before - 2) : before] == ["not", "the"] and not view.breaks(before):
+    near = view.words[max(view.sentence.start, before - 2) : before]
+    if near == ["not", "the"] and not view.breaks(before):
         return True  # 'ten, but not the twelve'
     if previous == "why" or _or_two(view, number) or _of_the_two(view, number):
         return True  # 'why five and not two?'
     if _not_given(view, number):
         return True
-    if view.words[max(view.sentence.start, before - 2) : before] == ["out", "of"] and value not in view.caps:
+    if near == ["out", "of"] and value not in view.caps:
         return True  # 'one out of two'
     if previous == "of" and ORDINAL.fullmatch(view.words[before - 2]):
         return True  # 'placed 3rd of 6'
@@ -63,12 +57,24 @@ def decoy(view: SentenceView, number: Number) -> bool:
         return True
     if value == 0 and number.over is None and not _points_follow(view, number.end):
         return True  # 'hops zero'
-    if number.over is None and _my_score(view, number):
+    return number.over is None and not _my_score(view, number) and _led_by_decoy(view, before)
+
+
+def _led_by_decoy(view: SentenceView, at: int) -> bool:
+    """Whether words before which no score stands lead to the figure at word `at`: 'table | four', not 'that ran them |
+    two points'."""
+    if view.ends_at("decoy_before", at) is None or at <= view.sentence.start:
         return False
-    if view.ends_at("decoy_before", before) is not None and before > view.sentence.start and number.over is None:
-        told = not view.breaks(before) or view.words[before - 1] in ("table", "entry", "flight", "episode")
-        return told and view.ends_at("take_before", before) is None  # 'that ran them | two points'
-    return False
+    told = not view.breaks(at) or view.words[at - 1] in ("table", "entry", "flight", "episode")
+    return told and view.ends_at("take_before", at) is None
+
+
+def _judged(view: SentenceView, at: int) -> bool:
+    """Whether a figure that ends before word `at` recalls a value and what it was: 'four and a half was generous', not
+    'sixteen was kind of my first thought'."""
+    behind = view.words[at : min(at + 3, view.sentence.end)]
+    was = behind[:1] in (["was"], ["were"]) and behind[1:] != ["kind", "of"]
+    return was and not score_words("judged").isdisjoint(behind[1:])
 
 
 def _withdrawn(view: SentenceView, at: int) -> bool:
@@ -241,22 +247,24 @@ def _points_follow(view: SentenceView, at: int) -> bool:
     return at < view.sentence.end and view.words[at] in score_words("point")
 
 
+def _called_cap(view: SentenceView, at: int, behind: list[str]) -> bool:
+    """Whether the words `behind` a figure, from word `at` on, call it the cap: 'three is the most', 'only twelve
+    on offer', 'twelve available'."""
+    if not behind:
+        return False
+    if behind[0] in ("is", "'s", "being", "as", "points", "marks") and score_words("cap").intersection(behind[:4]):
+        return True
+    return not view.breaks(at) and (behind[:2] == ["on", "offer"] or behind[0] in score_words("cap"))
+
+
 def _cap_recalled(view: SentenceView, number: Number) -> bool:
     """Whether the figure recalls the cap: 'off the twenty', 'shy of the full ten', 'twelve being the most'."""
     at = number.start
     behind = view.words[number.end : min(number.end + 6, view.sentence.end)]
     if behind[:1] == ["and"] and len(behind) > 1 and begins_number(behind[1]):
         behind = behind[2:]  # 'three and twelve being the most'
-    if (
-        behind
-        and behind[0] in ("is", "'s", "being", "as", "points", "marks")
-        and score_words("cap").intersection(behind[:4])
-    ):
-        return True
-    if behind and not view.breaks(number.end) and (behind[:2] == ["on", "offer"] or behind[0] in score_words("cap")):
-        return True  # 'there's only twelve on offer', 'twelve available'
-    if _aside_cap(view, at):
-        return True  # 'eight, I reckon, outta ten'
+    if _called_cap(view, number.end, behind) or _aside_cap(view, at):
+        return True  # 'twelve available', 'eight, I reckon, outta ten'
     before = view.words[max(view.sentence.start, at - 3) : at]
     told = [w for w in view.words[max(view.sentence.start, at - 4) : at] if w not in score_words("before_cap") - {"of"}]
     if before[-1:] != ["of"] and told[-2:] == ["out", "of"]:

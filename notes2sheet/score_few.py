@@ -68,14 +68,14 @@ def _given(view: SentenceView, expression: Expression) -> bool:
     if {"a", "an"}.intersection(words[begin:at]):
         return True
     before = words[begin - 1] if begin > first and not view.breaks(begin) else ""
-    told = _reason(view, expression.end) or not score_words("unit").isdisjoint(
+    told = reason_at(view, expression.end) or not score_words("unit").isdisjoint(
         words[expression.end : expression.end + 1]
     )
     copula = before in ("'s", "is") and not told and words[begin - 2] != "that"  # 'that's six' may be lost, too
     return before in score_words("give_few") or copula
 
 
-def _reason(view: SentenceView, at: int) -> bool:
+def reason_at(view: SentenceView, at: int) -> bool:
     """Whether a word for a reason stands at word `at`."""
     return view.words[at : at + 1] in REASONS
 
@@ -87,13 +87,13 @@ def _behind_last(standing: Standing, view: SentenceView) -> int:
 
 def own_reasons(standing: Standing, expression: Expression, view: SentenceView) -> bool:
     """Whether the last loss and a figure behind it have each a reason: 'two for soap, two for ash'."""
-    return _reason(view, _behind_last(standing, view)) and _reason(view, expression.end)
+    return reason_at(view, _behind_last(standing, view)) and reason_at(view, expression.end)
 
 
 def said_over(standing: Standing, expression: Expression, view: SentenceView) -> bool:
     """Whether points that were taken off before are only said over, no reason behind them: 'four off', then 'four'."""
     told = any(amount == expression.value for amount, _, _ in standing.taken)
-    return told and not _reason(view, expression.end)
+    return told and not reason_at(view, expression.end)
 
 
 def corrects_loss(standing: Standing, expression: Expression, view: SentenceView) -> bool:
@@ -139,7 +139,7 @@ def told_again(view: SentenceView, expression: Expression) -> bool:
     words, end = view.words, expression.end
     figure = next((k for k in range(expression.start, end) if begins_number(words[k])), expression.start)
     before = {words[k] for k in (figure - 1, figure) if k >= view.sentence.start}
-    own = any(_reason(view, k) for k in range(figure + 1, min(end + 1, view.sentence.end)))
+    own = any(reason_at(view, k) for k in range(figure + 1, min(end + 1, view.sentence.end)))
     return not own and not score_words("recalled").isdisjoint(before)
 
 

@@ -15,8 +15,6 @@ NEAR = 3  # sentences between figures that are added up, at most
 RUN = 6  # figures that are added up, at most
 MANY = 8  # losses of which some are chosen, at most
 ADDS = ("off", "part", "value")  # kinds of figures that may be lost points
-
-
 Lost = tuple[Decimal, int, tuple[int, int]]  # points, sentence, words
 
 

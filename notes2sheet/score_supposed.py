@@ -66,8 +66,7 @@ def _given_by_name(view: SentenceView, number: Number) -> bool:
         return False
     if words[at - 1] == "got" and at - 3 >= first and words[at - 3] in score_words("numbered"):
         return True  # 'entry 207 got an eight'
-    others = (*words[first : number.start], *words[number.end : view.sentence.end])
-    if not view.reading.running and any(begins_number(word) and word not in NO_FIGURES for word in others):
+    if not view.reading.running and _other_figures(view, number):
         return False  # 'caller says nine, I say eight'
     mine = words[number.end : number.end + 2] in (["from", "me"], ["by", "me"])
     if mine or (at - 3 >= first and words[at - 3] in ("the", "this", "that")):
@@ -76,6 +75,12 @@ def _given_by_name(view: SentenceView, number: Number) -> bool:
     if helped and words[at - 1] in ("saying", "giving"):
         return words[at - 3] not in ("i", "it", "that", "this", "which")
     return _is_name(view, at - 2 - helped)
+
+
+def _other_figures(view: SentenceView, number: Number) -> bool:
+    """Whether another figure stands in the sentence."""
+    others = (*range(view.sentence.start, number.start), *range(number.end, view.sentence.end))
+    return any(begins_number(view.words[k]) and view.words[k] not in NO_FIGURES for k in others)
 
 
 def _is_name(view: SentenceView, at: int) -> bool:

@@ -9,12 +9,11 @@ from decimal import Decimal
 from functools import cache
 from typing import TYPE_CHECKING
 
+from notes2sheet.cues import cue_words
 from notes2sheet.features import START
-from notes2sheet.lexicon import cue_file
 from notes2sheet.numbers import begins_number
 from notes2sheet.transcript import DASHES, EDGE, Reading
 from notes2sheet.word_odds import ROLES
-from notes2sheet.words import split_list
 
 if TYPE_CHECKING:
     from notes2sheet.sentences import Sentence
@@ -26,13 +25,13 @@ BREAK = re.compile(r"[,.;:!?\n]")
 @cache
 def score_words(table: str) -> frozenset[str]:
     """A list of single words of lexicon/cues/score_words.toml."""
-    return frozenset(split_list(cue_file("score_words")["words"][table]))
+    return cue_words("score_words", "words", table)
 
 
 @cache
 def units() -> frozenset[str]:
     """Words and phrases behind figures that are no points."""
-    return frozenset(split_list(cue_file("scores")["decoy_after"]["said"])) | {"°", "°c", "°f"}
+    return cue_words("scores", "decoy_after") | {"°", "°c", "°f"}
 
 
 @dataclass(frozen=True)
@@ -181,8 +180,7 @@ class SentenceView:
 
     def asks(self) -> bool:
         """Whether the sentence ends with a question mark."""
-        end = self.sentence.end
-        return end < len(self.words) and "?" in self.reading.breaks[end]
+        return self.reading.asks(self.sentence)
 
     def breaks(self, at: int) -> bool:
         """Whether punctuation or the line's end stands before word `at`; a line break inside a sentence is none."""

@@ -13,7 +13,7 @@ from operator import attrgetter
 from notes2sheet.brewing import advice_in
 from notes2sheet.cues import SCORE_FILE, SHEET_FILE, by_sentence
 from notes2sheet.features import announced
-from notes2sheet.read_back import fill_from_read_back, fill_from_total, summed_list
+from notes2sheet.read_back import ReadBack, fill_from_read_back, fill_from_total, summed_list
 from notes2sheet.score_booking import Scores, Standing, book
 from notes2sheet.score_changes import given_to_changed
 from notes2sheet.score_conclusions import concluded_at
@@ -69,13 +69,11 @@ def find_scores(reading: Reading) -> None:
             again = [e for _, e in mine if read_back.listed[0].start <= e.start <= read_back.total.start]
             mine = [(part, e) for part, e in mine if e not in again]
             rest += again
-        own = [(part, e.value) for part, e in mine if e.kind in ("value", "off")]
-        if len({part for part, _ in own}) == 1 and counts_losses(scores.parts[own[0][0]], [value for _, value in own]):
+        if _counts_up(mine, scores):
             continue
         for part, expression in mine:
-            if _only_aside(view, expression, scores.parts[part]):
-                continue
-            book(scores.parts[part], expression, view, reading.sheet.cap(part))
+            if not _only_aside(view, expression, scores.parts[part]):
+                book(scores.parts[part], expression, view, reading.sheet.cap(part))
         _leave_open(view, scores.parts.get(view.sentence.category), expressions)
         if rest:
             closing.append((view, rest))
@@ -84,16 +82,35 @@ def find_scores(reading: Reading) -> None:
     fill_from_caps(reading, scores, closing)
     fill_from_first_closing(reading, scores, views)
     fill_from_read_back(reading, scores, read_back, closing)
+    _settle_total(reading, scores, views, closing, read_back)
+    _fill(reading, scores, spare, views)
+    keep_true_losses(reading, scores)
+    reading.scores = scores
+    reading.word_odds.clear()  # no later stage needs them
+
+
+def _counts_up(mine: list[tuple[str, Expression]], scores: Scores) -> bool:
+    """Whether the figures of a sentence are of one part, and only count up what was taken off it."""
+    own = [(part, e.value) for part, e in mine if e.kind in ("value", "off")]
+    alone = len({part for part, _ in own}) == 1
+    return alone and counts_losses(scores.parts[own[0][0]], [value for _, value in own])
+
+
+def _settle_total(
+    reading: Reading,
+    scores: Scores,
+    views: list[SentenceView],
+    closing: list[tuple[SentenceView, list[Expression]]],
+    read_back: ReadBack | None,
+) -> None:
+    """Take the total that is said: called so, the sum of all parts, or that of a list that reads them back; and let it
+    choose among doubtful figures."""
     if not choose_total(reading, scores, closing):
         take_sum_said(reading, scores, views)
     standing = [s.value for s in scores.parts.values() if s.value is not None]
     if read_back and (scores.total is None or sorted(standing) == sorted(n.value for n in read_back.listed)):
         let_total_be(reading, scores, read_back.total)
     let_total_choose(reading, scores)
-    _fill(reading, scores, spare, views)
-    keep_true_losses(reading, scores)
-    reading.scores = scores
-    reading.word_odds.clear()  # no later stage needs them
 
 
 def _fill(reading: Reading, scores: Scores, spare: Spare, views: list[SentenceView]) -> None:

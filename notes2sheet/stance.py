@@ -103,7 +103,7 @@ def _sentence_features(reading: Reading, at: int) -> list[str]:
         if 0 <= at + step < len(reading.sentences):
             near = reading.sentences[at + step]
             feats += [f"expects{step}:{int(near.role_odds.get('expect', 0) * 4)}", f"role{step}:{near.role}"]
-    if sentence.end < len(reading.words) and "?" in reading.breaks[sentence.end]:
+    if reading.asks(sentence):
         feats.append("asks")
     return feats
 
@@ -279,7 +279,7 @@ def _take_measured(reading: Reading) -> None:
     edges, mentions = _edges(reading), reading.mentions
     for at, mention in enumerate(mentions):
         term, role = mention.term, reading.sentences[mention.sentence].role
-        if mention.state in ("none", "mentioned") and role in UNSEEN and _given(reading, mention):
+        if mention.state in ("none", "mentioned") and role in UNSEEN and intensity_said(reading, mention):
             mention.state = UNSEEN[role]
         if role != "observe" or not term.bare or term.kind not in MEASURED or mention.level in (None, "none"):
             continue
@@ -290,13 +290,6 @@ def _take_measured(reading: Reading) -> None:
         alone = not any(start <= other.start < end and not other.term.bare for other in beside)
         if alone and _no_cue(reading, start, end):
             mention.state = "present"
-
-
-def _given(reading: Reading, mention: Mention) -> bool:
-    """Whether a figure out of ten says how much there is of what is named, in a part with another cap."""
-    category = reading.sentences[mention.sentence].category
-    caps = {part.id: part.cap for part in reading.sheet.categories}
-    return category in caps and bool(intensity_said(reading, mention, caps[category]))
 
 
 def _pass_over_advice(reading: Reading) -> None:

@@ -3,12 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from functools import cache
 
-from notes2sheet.cues import cue_index
-from notes2sheet.lexicon import cue_file
+from notes2sheet.cues import cue_index, cue_words
 from notes2sheet.transcript import Reading
-from notes2sheet.words import split_list
 
 NEAR = 8  # words before a style in which a guess may begin
 Place = tuple[int, int]  # first word, word behind the last
@@ -25,7 +22,7 @@ def doubt_of(reading: Reading, places: Iterable[Place]) -> tuple[str, tuple[int,
             guesses[k] = guesses[k - 1]
     if None not in guesses:
         return "guessed", reading.span(min(g for g in guesses if g is not None), places[0][1])
-    if all(" ".join(reading.words[start:end]) in _listed("broad") for start, end in places):
+    if all(" ".join(reading.words[start:end]) in cue_words("style_words", "broad") for start, end in places):
         return "broad", reading.span(*places[0])
     return None
 
@@ -37,11 +34,6 @@ def _guessed_from(reading: Reading, start: int, end: int) -> int | None:
     first = max(reading.sentences[reading.sentence_at(start)].start, start - NEAR)
     hits = cue_index("style_words").find(reading.words[first:start], overlapping=True)
     for begin, behind, table in hits:
-        if table == "guessed" and _listed("between").issuperset(reading.words[first + behind : start]):
+        if table == "guessed" and cue_words("style_words", "between").issuperset(reading.words[first + behind : start]):
             return first + begin
     return None
-
-
-@cache
-def _listed(table: str) -> frozenset[str]:
-    return frozenset(split_list(cue_file("style_words")[table]["said"]))

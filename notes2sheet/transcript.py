@@ -85,6 +85,10 @@ class Reading:
         after = self.text[end : self.starts[sentence.end]] if sentence.end < len(self.starts) else self.text[end:]
         return start - len(before[_closing(before) :].lstrip()), end + _closing(after)
 
+    def asks(self, sentence: Any) -> bool:
+        """Whether a sentence ends with a question mark."""
+        return sentence.end < len(self.words) and "?" in self.breaks[sentence.end]
+
     def sentence_at(self, word: int) -> int:
         """The number of the sentence that holds a word."""
         return bisect_right(self.sentences, word, key=_start) - 1

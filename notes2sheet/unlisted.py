@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from functools import cache, lru_cache
 
-from notes2sheet.cues import cue_index
+from notes2sheet.cues import cue_index, cue_words
 from notes2sheet.lexicon import Hit, Lexicon, Term, cue_file
 from notes2sheet.own_files import own_file
 from notes2sheet.tagger import MODELS
@@ -42,7 +42,7 @@ def _plain_words() -> frozenset[str]:
 
 @cache
 def _skipped() -> frozenset[str]:
-    return frozenset(split_list(cue_file("slots")["skip"]["said"]))
+    return cue_words("slots", "skip")
 
 
 def find_unlisted(reading: Reading, taken: set[int], breaks, levels) -> list[tuple[int, int, Hit]]:

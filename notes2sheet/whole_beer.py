@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from bisect import bisect_left
 
-from notes2sheet.brewing import advice_in, advice_words, asked_for, asks, phrases, wants_change
+from notes2sheet.brewing import advice_in, advice_words, asked_for, phrases, wants_change
 from notes2sheet.cues import ROLE_FILE, SCORE_FILE, SHEET_FILE, cue_index, hits_within
 from notes2sheet.features import START, function_words
 from notes2sheet.numbers import begins_number
@@ -62,7 +62,7 @@ def tells(reading: Reading, sentence: Sentence) -> bool:
     another beer and questions do not."""
     if sentence.role == "observe":
         return _enough(reading, sentence)
-    if sentence.role == "expect" or asks(reading, sentence):
+    if sentence.role == "expect" or reading.asks(sentence):
         return False
     if sentence.role in ("score", "prefer") and judges(reading, sentence):
         return True
@@ -113,7 +113,7 @@ def _for_brewer(reading: Reading, sentence: Sentence) -> bool:
 
 def _advises(reading: Reading, sentence: Sentence) -> bool:
     """Whether a sentence tells the brewer what to do, or what there should be more or less of."""
-    if asks(reading, sentence):
+    if reading.asks(sentence):
         return False
     return advice_in(reading, sentence) is not None or wants_change(reading, sentence) or asked_for(reading, sentence)
 

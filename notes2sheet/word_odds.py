@@ -8,8 +8,6 @@ from __future__ import annotations
 
 from bisect import bisect_left
 from collections.abc import Callable, Sequence
-from functools import cache
-from pathlib import Path
 from typing import Any, TypeVar
 
 import numpy as np
@@ -19,8 +17,7 @@ from notes2sheet.bounds import figures_as_signs
 from notes2sheet.cues import BEGIN, ROLE_FILE, SCORE_FILE, SHEET_FILE
 from notes2sheet.features import START, shape
 from notes2sheet.labels import find_labels
-from notes2sheet.network import Network, Rows
-from notes2sheet.own_files import own_file
+from notes2sheet.network import Rows, read_network
 from notes2sheet.seen import Blank, Names, Places, Seen
 from notes2sheet.tagger import Odds
 from notes2sheet.transcript import Reading
@@ -35,13 +32,6 @@ STEM = 4  # first letters of a longer word, which its forms share
 LONGEST = 10  # words of a phrase that a block may cut
 BLOCK = 4000  # words that are looked at together: memory stays flat in long text
 FILES = {"role": ROLE_FILE, "part": SHEET_FILE, "score": SCORE_FILE}
-
-
-@cache
-def network(folder: Path) -> Network:
-    """The trained network in `folder`, read once."""
-    with own_file(folder / FILE):
-        return Network(folder / FILE)
 
 
 def word_features(reading: Reading, start: int, end: int) -> Seen:
@@ -92,7 +82,7 @@ def _spread(spans: Sequence[tuple[int, int, str]], start: int, end: int) -> tupl
 def find_word_odds(reading: Reading) -> None:
     """Fill `reading.word_odds`: for each question the odds of its answers at each word (words x answers). Linear in
     the words."""
-    trained, total = network(tagger.MODELS), len(reading.words)
+    trained, total = read_network(tagger.MODELS / FILE), len(reading.words)
     found = {question: np.zeros((total, len(answers)), dtype=np.float32) for question, answers in ASKED.items()}
     for start in range(0, total, BLOCK):
         end = min(start + BLOCK, total)

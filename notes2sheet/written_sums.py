@@ -12,12 +12,13 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from decimal import Decimal
 
-from notes2sheet.cues import SHEET_FILE
+from notes2sheet.cues import SHEET_FILE, hits_within
 from notes2sheet.score_booking import Standing
 from notes2sheet.score_sums import Figure
 from notes2sheet.score_view import units
 from notes2sheet.transcript import DASHES, Reading
 
+FAR = 2000  # characters before a sum in which its line may name its part
 SLIP = 1  # points by which a sum is wrong at most, where only its cap tells the part
 FIGURE = r"\d{1,3}(?:[.,]\d{1,2})?(?![\d.,]?\d)"
 DASH, MADE = rf"[ \t]{{0,2}}[{DASHES}][ \t]{{0,2}}", r"[ \t]{0,2}(?:=|→|[-=]>)[ \t]{0,2}"
@@ -38,8 +39,7 @@ class WrittenSum:
 
 
 def find_written_sums(reading: Reading) -> None:
-    """Fill `reading.written_sums` ({number of a sentence: its sums}). Linear in the text."""
-    reading.written_sums = {}
+    """Add to `reading.written_sums` ({number of a sentence: its sums}). Linear in the text."""
     if all(sign not in reading.text for sign in "=→>"):
         return
     for at, found in _sums(reading):
@@ -68,8 +68,8 @@ def _is_account(reading: Reading, match: re.Match[str]) -> bool:
     ends = first >= len(reading.words) or bool(reading.breaks[first].strip(" ")) or "\n" in reading.breaks[first]
     if not ends:
         counted.append(reading.words[first])
-        line = bisect_left(reading.starts, reading.text.rfind("\n", 0, match.start()) + 1)
-        ends = any(line <= start < first for start, _, _ in reading.cues[SHEET_FILE])
+        line = reading.text.rfind("\n", max(0, match.start() - FAR), match.start()) + 1
+        ends = bool(hits_within(reading, SHEET_FILE, bisect_left(reading.starts, line or match.start() - FAR), first))
     return ends and units().isdisjoint(word.lower() for word in counted)
 
 

@@ -12,7 +12,7 @@ import pytest
 from frames import notes
 from typer.testing import CliRunner
 
-from notes2sheet import entry, name_odds, tagger, unlisted, word_odds
+from notes2sheet import entry, network, tagger, unlisted
 from notes2sheet.cli import app
 from notes2sheet.model import Sheet
 
@@ -183,7 +183,7 @@ def test_a_bad_option_is_one_line(folder, command: str, args: list[str], wanted:
     assert len(result.stderr.splitlines()) == 1 and wanted in result.stderr
 
 
-CACHED = (tagger.tagger, word_odds.network, name_odds.network, entry.read_weights, unlisted.common_words)
+CACHED = (tagger.tagger, network.read_network, entry.read_weights, unlisted.common_words)
 
 
 @pytest.mark.parametrize("harm", ["missing", "cut", "other"])

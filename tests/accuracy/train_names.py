@@ -15,19 +15,17 @@ from typing import Any, NamedTuple
 
 import numpy as np
 import torch
-from torch import Tensor, nn
+from torch import Tensor
 
 sys.path.insert(0, str(Path(__file__).parent))
-from train_words import Layers, Numbered, batches, tensors, write  # noqa: E402
+from train_words import SEED, SPELLING, Layers, Numbered, batches, learn, tensors, write  # noqa: E402
 
 from notes2sheet.name_odds import KINDS, PLACES, name_features  # noqa: E402
 
 WIDTH, REACH = 48, (1, 2, 4, 8, 16)
 LEAST_SEEN = 20  # times that a feature must stand in the openings
-EPOCHS, BATCH, RATE, DECAY = 16, 16, 3e-3, 0.05
+EPOCHS, BATCH = 16, 16
 WORD_DROPPED = 0.15  # of the spelling of words
-SPELLING = ("w:", "e:", "p:")
-SEED = 1
 
 
 class Asked(NamedTuple):
@@ -55,17 +53,9 @@ def fit(texts: Sequence[Any], path: Path, epochs: int = EPOCHS) -> None:
     asked = [_asked(text, told, numbers) for text, told in zip(texts, rows, strict=True) if text.opening.count]
     names = [f"{kind}:{place}" for kind in KINDS for place in PLACES]
     layers = Layers(len(features), len(names), WIDTH, REACH)
-    optimizer = torch.optim.AdamW(layers.parameters(), lr=RATE, weight_decay=DECAY)
-    steps = epochs * math.ceil(len(asked) / BATCH)
-    pace = torch.optim.lr_scheduler.OneCycleLR(optimizer, RATE, total_steps=steps, pct_start=0.15)
-    for _ in range(epochs):
-        for batch in batches(asked, rng, BATCH):
-            loss = _lost(layers(*tensors([one.numbered for one in batch], rng)), batch)
-            optimizer.zero_grad()
-            loss.backward()
-            nn.utils.clip_grad_norm_(layers.parameters(), 1.0)
-            optimizer.step()
-            pace.step()
+    every = (batch for _ in range(epochs) for batch in batches(asked, rng, BATCH))
+    losses = (_lost(layers(*tensors([one.numbered for one in batch], rng)), batch) for batch in every)
+    learn(layers, losses, epochs * math.ceil(len(asked) / BATCH))
     write(path, layers, features, names, KINDS)
 
 

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import math
 from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from pathlib import Path
 from typing import Any, NamedTuple, Protocol
 
@@ -106,18 +106,22 @@ def fit(lessons: Sequence[Lesson], path: Path, epochs: int = EPOCHS) -> None:
     known = {q: sorted({a for x in lessons for a in x.answers[q]} - {""}) for q in SHARES}
     texts = [numbered(lesson, {f: n for n, f in enumerate(features)}, known) for lesson in lessons]
     layers = Layers(len(features), sum(map(len, known.values())))
-    optimizer = torch.optim.AdamW(layers.parameters(), lr=RATE, weight_decay=DECAY)
-    steps = epochs * math.ceil(len(texts) / BATCH)
-    pace = torch.optim.lr_scheduler.OneCycleLR(optimizer, RATE, total_steps=steps, pct_start=0.15)
-    for _ in range(epochs):
-        for batch in batches(texts, rng):
-            loss = lost(layers(*tensors(batch, rng)), answers(batch), known)
-            optimizer.zero_grad()
-            loss.backward()
-            nn.utils.clip_grad_norm_(layers.parameters(), 1.0)
-            optimizer.step()
-            pace.step()
+    every = (batch for _ in range(epochs) for batch in batches(texts, rng))
+    losses = (lost(layers(*tensors(batch, rng)), answers(batch), known) for batch in every)
+    learn(layers, losses, epochs * math.ceil(len(texts) / BATCH))
     write(path, layers, features, [f"{q}:{a}" for q in known for a in known[q]], KEPT)
+
+
+def learn(layers: Layers, losses: Iterable[Tensor], steps: int) -> None:
+    """Make the losses smaller, each found when the step before it is taken, in so many steps: fast, then slowly."""
+    optimizer = torch.optim.AdamW(layers.parameters(), lr=RATE, weight_decay=DECAY)
+    pace = torch.optim.lr_scheduler.OneCycleLR(optimizer, RATE, total_steps=steps, pct_start=0.15)
+    for loss in losses:
+        optimizer.zero_grad()
+        loss.backward()
+        nn.utils.clip_grad_norm_(layers.parameters(), 1.0)
+        optimizer.step()
+        pace.step()
 
 
 def numbered(lesson: Lesson, numbers: dict[str, int], known: dict[str, list[str]]) -> Numbered:
