@@ -40,11 +40,6 @@ def _plain_words() -> frozenset[str]:
     return common_words() | stop_words()
 
 
-@cache
-def _skipped() -> frozenset[str]:
-    return cue_words("slots", "skip")
-
-
 def find_unlisted(reading: Reading, taken: set[int], breaks, levels) -> list[tuple[int, int, Hit]]:
     """(start, end, hit) of the words in sensory places that stand in `taken` nowhere.
 
@@ -69,7 +64,7 @@ def find_unlisted(reading: Reading, taken: set[int], breaks, levels) -> list[tup
 
 def _led(reading: Reading, near: set[int], levels, breaks) -> list[tuple[int, int, str]]:
     """(start, limit, how) of the words behind a lead or a level, and of those before a trail, inside their clause."""
-    words, out = reading.words, []
+    words, skipped, out = reading.words, cue_words("slots", "skip"), []
     for begin, end, kind in (*cue_index("slots").find(words, overlapping=True), *levels):
         if kind in ("skip", "sound"):
             continue
@@ -78,7 +73,7 @@ def _led(reading: Reading, near: set[int], levels, breaks) -> list[tuple[int, in
                 out.append((begin - 1, begin, "unknown"))
             continue
         start = end
-        while start < len(words) and words[start] in _skipped() and start - end < REACH:
+        while start < len(words) and words[start] in skipped and start - end < REACH:
             start += 1
         if start in near and not any(breaks.search(reading.breaks[k]) for k in range(end, min(start + 1, len(words)))):
             out.append((start, _clause_end(reading, start, breaks), "unknown" if kind == "lead" else ""))
