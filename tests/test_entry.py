@@ -16,6 +16,24 @@ def test_entry(case) -> None:
     assert {key: getattr(entry, key) for key in wanted} == wanted
 
 
+BLIND = """Sample four, and nobody tells us anything, which is how I like it. Brown porter, 13C. Deep ruby brown against
+the lamp, clear enough, a tan head that stands for a minute and settles to a ring. Three for the looks. Aroma
+gives me cocoa powder, a crust of brown bread, a little dried fig behind it, no hops to speak of. I'd like the
+malt a touch louder so ten. In the mouth it's chocolate again and toast, bitterness moderate, finish dry with
+a faint char, which is a bit sharp, two off, sixteen. Medium-light body, moderate carbonation, smooth, four.
+Overall a tidy porter that I'd send through to the next table, eight."""
+IDLE = (
+    "While the steward counts the cups I will say that the fig is the part I keep going back to, and I liked it well. "
+)
+
+
+@pytest.mark.parametrize("case", cases("entry", "late"))
+@pytest.mark.parametrize("later", [0, 9])
+def test_a_beer_that_was_tasted_blind_is_named_at_the_end(case, later) -> None:
+    entry = draft_sheet(f"{BLIND} {IDLE * later}{case['said']}").entry
+    assert (entry.name, entry.maker) == (case["name"], case.get("maker"))
+
+
 @pytest.mark.parametrize(
     ("said", "abv"),
     [

@@ -29,7 +29,8 @@ from marked import read  # noqa: E402
 from score import bare  # noqa: E402
 
 from notes2sheet import name_odds, naming, tagger  # noqa: E402
-from notes2sheet.entry import FILE, KINDS, Weights, named, read_weights, spoken  # noqa: E402
+from notes2sheet.entry import spoken  # noqa: E402
+from notes2sheet.name_choice import FILE, KINDS, Weights, named, read_weights  # noqa: E402
 from notes2sheet.network import Network  # noqa: E402
 from notes2sheet.opening import Opening, Span  # noqa: E402
 from notes2sheet.pipeline import read_notes  # noqa: E402
@@ -221,7 +222,7 @@ def show(left: list[Text], known: Weights, trained: Network, misses: bool) -> No
     right: Counter[tuple[str, str]] = Counter()
     count: Counter[tuple[str, str]] = Counter()
     for t in left:
-        got = [spoken(t.reading, span) for span in named(t.opening, known, trained)]
+        got = [spoken(t.reading, span) for span in named(t.opening, known, trained)[:2]]
         for kind, what in enumerate(("entry", "maker")):
             hit = key(got[kind]) == key(t.truth[kind])
             count[what, t.shape] += 1
