@@ -5,7 +5,7 @@ from __future__ import annotations
 from notes2sheet.coverage import aspects_of
 from notes2sheet.faults import tolerated
 from notes2sheet.lexicon import LEVELS
-from notes2sheet.scales import far
+from notes2sheet.scales import far, measures
 from notes2sheet.style_data import Style, kin, verdict
 from notes2sheet.transcript import Reading
 from notes2sheet.words import is_or_are
@@ -15,7 +15,6 @@ OPAQUE = ("opaque", "opaque")  # a range: what is clear at the edge leaves no su
 FADED = "short-lived head"
 LASTING = LEVELS.index("medium-high")  # the retention from which a style wants the head to last
 APART = {"alcohol"}  # looked for under fermentation, but no measure of it
-BARE_KINDS = {"body", "carbonation", "warmth", "creaminess", "astringency", "bitterness"}
 
 
 def mismatches(reading: Reading) -> list[tuple[object, str]]:
@@ -74,7 +73,7 @@ def _fades(style: Style, category: str, mention, said: str, reading: Reading) ->
 
 def _level_wrong(style: Style, category: str, mention, said: str, reading: Reading) -> str | None:
     """A said level of a prompted quantity against the style's range, for terms that measure the aspect itself."""
-    if mention.level is None or not (mention.term.bare or mention.term.kind in BARE_KINDS and mention.term.level):
+    if mention.level is None or not measures(mention.term):
         return None
     for measured, wanted in _ranges(style, category, mention, reading):
         low, high = (LEVELS.index(x) for x in wanted)

@@ -11,11 +11,10 @@ from notes2sheet.cues import cue_index
 from notes2sheet.descriptors import CLAUSE_BREAK, Mention, level_index
 from notes2sheet.faults import tolerated
 from notes2sheet.lexicon import LEVELS
-from notes2sheet.scales import far
+from notes2sheet.scales import far, measures
 from notes2sheet.style_data import Expectation, Style, kin, name_index, verdict
 from notes2sheet.transcript import Reading
 
-MEASURED = {"body", "carbonation", "warmth", "creaminess", "astringency", "bitterness"}
 DENIALS = {"not", "no", "never"}
 REACH = 12  # words between what asks and what is asked for
 
@@ -80,11 +79,7 @@ def _otherwise(reading: Reading, style: Style, sentence, mention: Mention) -> st
             continue
         if aspect == reading.sheet.aspect_of(term.kind) and wants.range and _off_scale(reading, wants, mention):
             return f"calls for {in_words(wants.range)}"
-        if (
-            (term.bare or (term.kind in MEASURED and term.level))
-            and wants.level
-            and _off_level(reading, sentence, wants, mention)
-        ):
+        if measures(term) and wants.level and _off_level(reading, sentence, wants, mention):
             return f"calls for {aspect} of {in_words(wants.level)}"
     found = verdict(style, category, kin(term, reading.lexicon), mention.level)
     if found in ("forbidden", "unwanted"):

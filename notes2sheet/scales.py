@@ -4,11 +4,19 @@ from __future__ import annotations
 
 from functools import cache
 
-from notes2sheet.lexicon import LEVELS, Lexicon, read_toml, shipped
+from notes2sheet.lexicon import LEVELS, Lexicon, Term, read_toml, shipped
 from notes2sheet.words import split_list
 
 EBC_PER_SRM = 1.97  # both from absorbance at 430 nm: 25 × against 12.7 × (Oxford Companion to Beer, 2011)
 STEPS, SRM = 2, 4.0  # nearer than this two judges may well differ (common practice)
+
+
+MEASURED = {"body", "carbonation", "warmth", "creaminess", "astringency", "bitterness"}  # aspects that are levels
+
+
+def measures(term: Term) -> bool:
+    """Whether a term measures its aspect itself: by its bare name, or as a level of it ('full-bodied')."""
+    return term.bare or (term.kind in MEASURED and bool(term.level))
 
 
 @cache

@@ -5,77 +5,20 @@ from __future__ import annotations
 import re
 from collections import defaultdict
 from dataclasses import dataclass, field, replace
-from functools import lru_cache
+from functools import cache, lru_cache
 
+from notes2sheet.cues import cue_words
+from notes2sheet.lexicon import cue_file
 from notes2sheet.numbers import Number, begins_number, number_at
 from notes2sheet.style_data import Style, load_style, name_index, named_styles, spoken_names, style_names
 from notes2sheet.style_doubt import doubt_of
 from notes2sheet.transcript import Reading
+from notes2sheet.words import split_list
 
 CODE = re.compile(r"^(\d{1,2})([a-h])$")
-LETTERS = {
-    "a": "A", "ay": "A", "alpha": "A", "alfa": "A", "b": "B", "bee": "B", "be": "B", "bravo": "B", "c": "C", "see": "C",
-    "sea": "C", "charlie": "C", "d": "D", "dee": "D", "delta": "D", "e": "E", "echo": "E", "f": "F", "foxtrot": "F",
-    "g": "G", "golf": "G", "gee": "G",
-}  # fmt: skip
-JUDGED = {
-    "as",
-    "category",
-    "style",
-    "judged",
-    "judging",
-    "judge",
-    "entered",
-    "marking",
-    "scoring",
-    "scored",
-    "entry",
-    "going",
-    "cat",
-    "straight",
-    "it's",
-    "'s",
-    "it",
-    "is",
-    "called",
-    "a",
-    "an",
-    "full",
-    "today",
-    "down",
-    "for",
-}
-OTHER = {
-    "not",
-    "than",
-    "unlike",
-    "like",
-    "nowhere",
-    "no",
-    "n't",
-    "next",
-    "other",
-    "another",
-    "compared",
-    "last",
-    "that",
-    "those",
-    "had",
-    "isn't",
-    "wasn't",
-    "want",
-    "similar",
-    "reminds",
-    "reminiscent",
-    "base",
-    "brought",
-}
-PLACES = {"under", "below", "beneath", "behind", "above", "after", "beside", "with"}  # before 'that' on a label
 BEGUN = 3  # words with which notes begin that go on from another beer's
-HEAT = {"served", "at", "serving", "poured", "to", "warmed", "warm", "temp", "temperature", "about", "around", "~"}
 DEGREES = {"°", "º", "˚"}
 SURE, LEAST = 4.0, 2.2
-INGREDIENT = {"malt", "malts", "hops", "hop", "yeast", "barley", "glass", "grain"}
 NEAR, NEAR_LETTERS, NEAR_WORDS = 90, 6, 4  # a garbled name: likeness in percent, least letters, most words
 
 
@@ -130,7 +73,7 @@ def _may_change_sheet(reading: Reading, start: int) -> bool:
     if reading.sheet_from != "open":
         return reading.sheet_from == "given"
     sentence = _sentence_lookup(reading)(start)
-    return not any(w in OTHER for w in reading.words[sentence.start : start])
+    return cue_words("style_words", "others").isdisjoint(reading.words[sentence.start : start])
 
 
 def _mentions(reading: Reading):
@@ -143,7 +86,11 @@ def _mentions(reading: Reading):
         if (start, end) in seen:
             continue
         seen.add((start, end))
-        if end < len(reading.words) and reading.words[end] in INGREDIENT and not reading.breaks[end].strip():
+        if (
+            end < len(reading.words)
+            and reading.words[end] in cue_words("style_words", "ingredient")
+            and not reading.breaks[end].strip()
+        ):
             continue
         base = {"name": 2.5, "alias": 2.0, "heard": 1.5}[how] + 0.3 * (end - start - 1)
         yield code, start, end, base + _weight(reading, start, end, sentence_of(start))
@@ -191,7 +138,7 @@ def _weight(reading: Reading, start: int, end: int, sentence) -> float:
     weight = {"opening": 2.0, "closing": -1.0}.get(sentence.category, -0.5)
     if sentence.role == "expect":
         weight += 0.5
-    weight += 0.7 * min(2, sum(w in JUDGED for w in before))
+    weight += 0.7 * min(2, sum(w in cue_words("style_words", "judged") for w in before))
     if any(excludes(reading.words, at) for at in range(max(sentence.start, start - 4), start)):
         weight -= 4.0
     return weight
@@ -205,7 +152,19 @@ def excludes(words: list[str], at: int) -> bool:
         return not (behind[:1].isdigit() or behind.startswith("alc"))
     if word == "next" and at < BEGUN:
         return False
-    return word in OTHER and not (word == "that" and at > 0 and words[at - 1] in PLACES)
+    return word in cue_words("style_words", "others") and not (
+        word == "that" and at > 0 and words[at - 1] in cue_words("style_words", "places")
+    )
+
+
+@cache
+def letters() -> dict[str, str]:
+    """What the letters of a code are called, and the letter."""
+    return {said: letter for letter, names in cue_file("style_words")["letters"].items() for said in split_list(names)}
+
+
+def _heat() -> frozenset[str]:
+    return cue_words("style_words", "heat")
 
 
 def codes_said(reading: Reading):
@@ -217,7 +176,7 @@ def codes_said(reading: Reading):
             at += 1
             continue
         match = CODE.match(words[at])
-        if match and at and match[2] in "cf" and (words[at - 1] in HEAT or "@" in reading.breaks[at]):
+        if match and at and match[2] in "cf" and (words[at - 1] in _heat() or "@" in reading.breaks[at]):
             at += 1
             continue
         if match and (code := match[1] + match[2].upper()) in known:
@@ -229,7 +188,7 @@ def codes_said(reading: Reading):
             at += 1
             continue
         number = _spelled_apart(words, number)
-        letter = LETTERS.get(words[number.end])
+        letter = letters().get(words[number.end])
         code = f"{number.value}{letter}"
         if letter and code in known and _is_code(reading, number.start, number.end):
             yield at, number.end + 1, code
@@ -241,7 +200,7 @@ def codes_said(reading: Reading):
 def _spelled_apart(words: list[str], number: Number) -> Number:
     """'one four b': two digits said one by one before a letter make one number."""
     second = number_at(words, number.end) if number.value < 4 and number.end < len(words) else None
-    if second is None or second.value > 9 or second.end >= len(words) or words[second.end] not in LETTERS:
+    if second is None or second.value > 9 or second.end >= len(words) or words[second.end] not in letters():
         return number
     return replace(number, end=second.end, value=number.value * 10 + second.value)
 
@@ -252,7 +211,7 @@ def _is_code(reading: Reading, start: int, letter_at: int) -> bool:
     if "\n" in reading.breaks[letter_at] or any(c in reading.breaks[letter_at] for c in ",.;"):
         return False
     degrees = not DEGREES.isdisjoint(reading.text[reading.starts[start] : reading.ends[letter_at]])
-    if degrees or (HEAT.intersection(words[max(0, start - 2) : start]) and words[letter_at] in ("c", "f")):
+    if degrees or (_heat().intersection(words[max(0, start - 2) : start]) and words[letter_at] in ("c", "f")):
         return False
     typed = words[start][0].isdigit() and not reading.running and reading.raw[letter_at].islower()
     if words[letter_at] in "bcdefg" and len(words[letter_at]) == 1 and not typed:
@@ -261,17 +220,7 @@ def _is_code(reading: Reading, start: int, letter_at: int) -> bool:
         return True
     after = letter_at + 1
     ends = after >= len(words) or bool(reading.breaks[after].strip(" ")) or "\n" in reading.breaks[after]
-    told = set(words[max(0, start - 4) : start]) & {
-        "category",
-        "style",
-        "as",
-        "cat",
-        "subcategory",
-        "entered",
-        "that's",
-        "'s",
-        "full",
-    }
+    told = cue_words("style_words", "coded").intersection(words[max(0, start - 4) : start])
     near_name = any(
         s <= after + 4 and e >= start - 4 for s, e, _ in name_index().find(words[max(0, start - 8) : after + 8])
     )

@@ -6,13 +6,12 @@ import json
 from dataclasses import asdict, dataclass
 
 from notes2sheet.lexicon import LEVELS, Term, load_lexicon, load_sheet
-from notes2sheet.scales import scales, steps_outside
+from notes2sheet.scales import measures, scales, steps_outside
 from notes2sheet.style_data import Style, kin, load_style, style_names, verdict
 from notes2sheet.transcript import Reading
 from notes2sheet.words import base_forms, phrase_words
 
 FILLER = set(phrase_words("a an the and or with of in on but not no beer style some any very without"))
-MEASURED = {"body", "carbonation", "warmth", "creaminess", "astringency", "bitterness"}
 
 
 @dataclass(frozen=True)
@@ -98,7 +97,7 @@ def _answer(style: Style, term: Term, level: str | None) -> tuple[float, str]:
         return _color(style, term)
     if term.kind in scales():
         return _on_scale(style, term)
-    if term.bare or (term.level and term.kind in MEASURED):
+    if measures(term):
         return _measured(style, term, level)
     return _named(style, term, level)
 
