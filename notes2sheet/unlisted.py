@@ -53,10 +53,11 @@ def find_unlisted(reading: Reading, taken: set[int], breaks, levels) -> list[tup
     if not rare:
         return []
     near = {j for k in rare for j in range(k - REACH, k + 2)}
+    strange = {k for k in rare if reading.words[k] not in cue_words("ordinary", "ordinary")}
     places = _led(reading, near, levels, breaks) + _listed(reading, rare, taken, breaks)
     found: dict[int, tuple[int, int, Hit]] = {}
     for start, limit, how in places:
-        hit = _by_sound(reading, start, limit, rare, taken) or (how and _as_unknown(start, limit, rare, how))
+        hit = _by_sound(reading, start, limit, rare, taken) or (how and _as_unknown(start, limit, strange, how))
         if hit and not any(k in found for k in range(hit[0], hit[1])):
             found.update(dict.fromkeys(range(hit[0], hit[1]), hit))
     return sorted({hit[:2]: hit for hit in found.values()}.values(), key=lambda hit: hit[0])
@@ -99,11 +100,11 @@ def _clause_end(reading: Reading, start: int, breaks) -> int:
     return end
 
 
-def _as_unknown(start: int, limit: int, rare: set[int], how: str) -> tuple[int, int, Hit] | None:
-    """The run of rare words at `start`, or right behind one common word."""
-    first = start if start in rare else start + 1
+def _as_unknown(start: int, limit: int, strange: set[int], how: str) -> tuple[int, int, Hit] | None:
+    """The run of strange words at `start`, or right behind one common word."""
+    first = start if start in strange else start + 1
     end = first
-    while end < limit and end in rare:
+    while end < limit and end in strange:
         end += 1
     return (first, end, Hit(UNKNOWN, how)) if end > first else None
 
