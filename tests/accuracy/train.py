@@ -2,6 +2,7 @@
 
     python tests/accuracy/train.py            writes notes2sheet/models/*.npz
     python tests/accuracy/train.py --folds 5  prints what transcripts left out of training are tagged like
+    python tests/accuracy/train.py --further 4 --without ww,aa  teaches what is shipped further, on other transcripts
 
 Each transcript is used as written and stripped of punctuation, capitals and line breaks (as automatic captions may be).
 The network over words needs torch (`pip install -e '.[train]'`), which nothing else does.
@@ -11,6 +12,7 @@ from __future__ import annotations
 
 import argparse
 import json
+import random
 import re
 import sys
 import tempfile
@@ -28,6 +30,7 @@ HERE = Path(__file__).parent
 sys.path.insert(0, str(HERE))
 import train_entry  # noqa: E402
 from crfsuite_file import read_weights  # noqa: E402
+from headerless import headerless  # noqa: E402
 from marked import Marked, read  # noqa: E402
 from plain_talk import made_up  # noqa: E402
 from score import Tally, bare, compare  # noqa: E402
@@ -37,6 +40,7 @@ from notes2sheet.bounds import bound_features  # noqa: E402
 from notes2sheet.chain import write_chain  # noqa: E402
 from notes2sheet.columns import find_columns  # noqa: E402
 from notes2sheet.features import sentence_features  # noqa: E402
+from notes2sheet.network import read_network  # noqa: E402
 from notes2sheet.pipeline import draft_sheet, read_notes  # noqa: E402
 from notes2sheet.recut import recut  # noqa: E402
 from notes2sheet.roles import find_roles, role_features  # noqa: E402
@@ -57,6 +61,7 @@ INNER_FOLDS, INNER_EPOCHS = 3, 12
 BOUND_FOLDS = 5
 BOUNDS = tagger.file_name("bounds", True)
 STATE = {"+": "P", "-": "A", "x": "M"}
+SEED = 5  # of what the copies without headers leave out
 
 
 def gold_of(doc: Marked, start: int, end: int):
@@ -127,12 +132,14 @@ def bound_rows(doc: Marked) -> tuple[list[list[str]], list[str]]:
     return bound_features(reading, 0, len(labels)).strings(), labels
 
 
-def prepare_all(docs, folds: int, folder: Path) -> tuple[list[list], list[list]]:
-    """What `prepared` makes of each transcript, running text cut by a tagger in folder/<fold> that never saw it; and of
-    the plain talk that is made up for training."""
+def prepare_all(docs, folds: int, folder: Path) -> tuple[list[list], list[list], list[list]]:
+    """What `prepared` makes of each transcript and of its copy without headers (or None), running text cut by a tagger
+    in folder/<fold> that never saw it; and of the plain talk that is made up for training."""
     rows = [bound_rows(doc) for _, doc in docs]
     keep = tagger.MODELS
     out: list = [None] * len(docs)
+    copies: list = [None] * len(docs)
+    copied = copies_of([doc for _, doc in docs])
     for fold in range(folds):
         tagger.MODELS = folder / str(fold)
         tagger.MODELS.mkdir(parents=True, exist_ok=True)
@@ -140,11 +147,23 @@ def prepare_all(docs, folds: int, folder: Path) -> tuple[list[list], list[list]]
         fit("bounds", [r for i, r in enumerate(rows) if i % folds != fold], tagger.MODELS / BOUNDS)
         for i, (_, doc) in enumerate(docs):
             if i % folds == fold:
-                out[i] = [prepared(doc, text) for text in variants(doc)]
-    plain = [[prepared(doc, text) for text in variants(doc)] for _, doc in made_up()]
+                out[i] = in_both_ways(doc)
+                copies[i] = copied[i] and in_both_ways(copied[i])
+    plain = [in_both_ways(doc) for _, doc in made_up()]
     tagger.MODELS = keep
     tagger.tagger.cache_clear()
-    return out, plain
+    return out, copies, plain
+
+
+def copies_of(docs: list[Marked]) -> list[Marked | None]:
+    """The copy of each transcript without headers."""
+    rng = random.Random(SEED)
+    return [headerless(doc, rng) for doc in docs]
+
+
+def in_both_ways(doc: Marked) -> list[Prepared]:
+    """What `prepared` makes of a transcript as written, and bare."""
+    return [prepared(doc, text) for text in (doc.text, bare(doc.text))]
 
 
 def fit(name: str, data: list[tuple[list[list[str]], list[str]]], path: Path) -> None:
@@ -173,7 +192,8 @@ ENTRY: list = []
 
 
 def _train_fold(folder: Path, fold: int, shape: str) -> None:
-    train(folder, [*(pair for f, _, _, pair in MATERIAL if f != fold), *PLAIN], shape)
+    kept = [pair for f, _, _, own in MATERIAL if f != fold for pair in own if pair]
+    train(folder, [*kept, *PLAIN], shape)
     left_out = {name.split(".")[0] for f, name, _, _ in MATERIAL if f == fold}
     texts, ids = ENTRY
     train_entry.train(folder, [t for t in texts if t.name not in left_out], ids)
@@ -186,8 +206,8 @@ def cross_validate(docs, folds: int, only: str | None, shape: str, worst: int) -
     jobs = []
     ENTRY[:] = train_entry.material()
     with tempfile.TemporaryDirectory() as tmp, ProcessPoolExecutor(mp_context=get_context("fork")) as pool:
-        pairs, PLAIN[:] = prepare_all(docs, folds, Path(tmp))
-        material = [(i % folds, name, doc, pairs[i]) for i, (name, doc) in enumerate(docs)]
+        pairs, copies, PLAIN[:] = prepare_all(docs, folds, Path(tmp))
+        material = [(i % folds, name, doc, (pairs[i], copies[i])) for i, (name, doc) in enumerate(docs)]
         MATERIAL[:] = material  # inherited by the forked workers: readings do not pickle
         for fold in range(folds):
             folder = Path(tmp, str(fold))
@@ -273,10 +293,16 @@ def fit_words(material, folder: Path, epochs: int | None = None) -> None:
     """Train the network over words on both ways of writing."""
     import train_words
 
-    docs = [doc for pair in material for doc in pair]
+    told = lessons([doc for pair in material for doc in pair])
+    train_words.fit(told, folder / word_odds.FILE, epochs or train_words.EPOCHS)
+
+
+def lessons(docs: list[Prepared]) -> list:
+    """What the network learns of each text."""
+    from train_words import Lesson
+
     rows = [word_odds.word_features(doc.reading, 0, len(doc.reading.words)).strings() for doc in docs]
-    lessons = [train_words.Lesson(own, doc.words) for own, doc in zip(rows, docs, strict=True)]
-    train_words.fit(lessons, folder / word_odds.FILE, epochs or train_words.EPOCHS)
+    return [Lesson(own, doc.words) for own, doc in zip(rows, docs, strict=True)]
 
 
 def stance_rows(docs, inner: list[Path]) -> list[list[list[str]]]:
@@ -309,9 +335,25 @@ def stance_rows(docs, inner: list[Path]) -> list[list[list[str]]]:
     return out
 
 
-def variants(doc: Marked) -> list[str]:
-    """A transcript as written, and bare."""
-    return [doc.text, bare(doc.text)]
+def further(docs, epochs: int) -> None:
+    """Teach the shipped network further on transcripts and their copies without headers, and fit the tagger that finds
+    the parts of running text anew on both."""
+    import train_words
+
+    marked = [doc for _, doc in docs]
+    pairs = [in_both_ways(doc) for doc in (*marked, *filter(None, copies_of(marked)))]
+    train_words.go_on(lessons([doc for pair in pairs for doc in pair]), tagger.MODELS / word_odds.FILE, epochs)
+    read_network.cache_clear()
+    running = [pair[True] for pair in pairs] + [in_both_ways(doc)[True] for _, doc in made_up()]
+    for doc in running:
+        word_odds.find_word_odds(doc.reading)
+        recut(doc.reading)
+        set_truth(doc.doc, doc.reading)
+    fit(
+        "segments",
+        [SENTENCE_ROWS["segments"](doc) for doc in running],
+        tagger.MODELS / tagger.file_name("segments", True),
+    )
 
 
 def main() -> None:
@@ -321,8 +363,14 @@ def main() -> None:
     ap.add_argument("--as", dest="shape", choices=("plain", "bare"), default="plain")
     ap.add_argument("--worst", type=int, default=5)
     ap.add_argument("--dev", action="store_true", help="leave out the project's own transcripts")
+    ap.add_argument("--further", type=int, metavar="EPOCHS", help="teach the shipped network so much further")
+    ap.add_argument("--without", default="", help="leave out the transcripts whose names begin so: ww,aa")
     args = ap.parse_args()
     docs = documents([HERE / "dev"] if args.dev else [HERE / "dev", HERE / "own"])
+    docs = [pair for pair in docs if not (args.without and pair[0].startswith(tuple(args.without.split(","))))]
+    if args.further:
+        further(docs, args.further)
+        return
     if args.folds:
         cross_validate(docs, args.folds, args.only, args.shape, args.worst)
         return
@@ -330,11 +378,11 @@ def main() -> None:
     words = "\n".join(sorted(common_in([doc for _, doc in docs])))
     (tagger.MODELS / "common_words.txt").write_text(words + "\n", encoding="utf-8")
     with tempfile.TemporaryDirectory() as tmp:
-        pairs, plain = prepare_all(docs, BOUND_FOLDS, Path(tmp))
+        pairs, copies, plain = prepare_all(docs, BOUND_FOLDS, Path(tmp))
     fit("bounds", [bound_rows(doc) for _, doc in docs], tagger.MODELS / BOUNDS)
     tagger.tagger.cache_clear()
     train_entry.train(tagger.MODELS, *train_entry.material())
-    train(tagger.MODELS, pairs + plain)
+    train(tagger.MODELS, [*pairs, *filter(None, copies), *plain])
     for path in sorted(tagger.MODELS.glob("*.npz")):
         print(path.name, path.stat().st_size, "bytes")
 

@@ -25,6 +25,7 @@ REACH = (1, 2, 4, 8, 16, 32, 64, 1)  # how far each layer looks to either side
 MEAN_REACH = 300  # how far to either side the mean reaches that one layer sees: most of a talk
 LEAST_SEEN = 8  # times that a feature must stand in the transcripts
 EPOCHS, BATCH, RATE, DECAY = 24, 8, 3e-3, 0.05
+FURTHER_RATE = 8e-4  # of a network that is taught further
 DROPPED, FEATURE_DROPPED = 0.3, 0.15
 WORD_DROPPED = 0.2, 0.6  # of the spelling of words, and of sensory words: what they are called says nothing of the role
 SMOOTHING = 0.05  # of the answers: the marks err too
@@ -100,22 +101,65 @@ class Numbered(NamedTuple):
 def fit(lessons: Sequence[Lesson], path: Path, epochs: int = EPOCHS) -> None:
     """Train a network on the lessons, each seen `epochs` times, and write its file."""
     torch.manual_seed(SEED)
-    rng = np.random.default_rng(SEED)
     counts = Counter(feature for lesson in lessons for row in lesson.features for feature in row)
     features = sorted(feature for feature, count in counts.items() if count >= LEAST_SEEN)
     known = {q: sorted({a for x in lessons for a in x.answers[q]} - {""}) for q in SHARES}
-    texts = [numbered(lesson, {f: n for n, f in enumerate(features)}, known) for lesson in lessons]
     layers = Layers(len(features), sum(map(len, known.values())))
+    _teach(layers, lessons, features, known, epochs, RATE)
+    write(path, layers, features, _names(known), KEPT)
+
+
+def go_on(lessons: Sequence[Lesson], path: Path, epochs: int) -> None:
+    """Teach the network in a file further, gently, on the lessons, and write its file anew."""
+    torch.manual_seed(SEED)
+    with np.load(path) as data:
+        arrays = {name: data[name] for name in data.files}
+    features, names = (arrays[name].tobytes().decode().split("\0") for name in ("features", "answers"))
+    known = {q: [name.partition(":")[2] for name in names if name.startswith(f"{q}:")] for q in KEPT}
+    layers = Layers(len(features), len(names))
+    layers.load_state_dict(_read(arrays))
+    _teach(layers, lessons, features, known, epochs, FURTHER_RATE)
+    write(path, layers, features, _names(known), KEPT)
+
+
+def _names(known: dict[str, list[str]]) -> list[str]:
+    return [f"{q}:{a}" for q in known for a in known[q]]
+
+
+def _teach(
+    layers: Layers,
+    lessons: Sequence[Lesson],
+    features: list[str],
+    known: dict[str, list[str]],
+    epochs: int,
+    rate: float,
+) -> None:
+    rng = np.random.default_rng(SEED)
+    numbers = {feature: n for n, feature in enumerate(features)}
+    texts = [numbered(lesson, numbers, known) for lesson in lessons]
     every = (batch for _ in range(epochs) for batch in batches(texts, rng))
-    losses = (lost(layers(*tensors(batch, rng)), answers(batch), known) for batch in every)
-    learn(layers, losses, epochs * math.ceil(len(texts) / BATCH))
-    write(path, layers, features, [f"{q}:{a}" for q in known for a in known[q]], KEPT)
+    losses = (lost(layers(*tensors(batch, rng)), answers(batch, known), known) for batch in every)
+    learn(layers, losses, epochs * math.ceil(len(texts) / BATCH), rate)
 
 
-def learn(layers: Layers, losses: Iterable[Tensor], steps: int) -> None:
+def _read(arrays: dict[str, np.ndarray]) -> dict[str, Tensor]:
+    """The tables of `Layers` in what `write` wrote."""
+    real = {name: torch.from_numpy(a.astype(np.float32)) for name, a in arrays.items() if a.dtype.kind in "fi"}
+    state = {"embedding.weight": real["embedding"] * real["scale"][:, None]}
+    around, mix = real["around"] * real["around_scale"], real["mix"] * real["mix_scale"]
+    for n in range(len(around)):
+        state |= {f"around.{n}.weight": around[n].permute(2, 1, 0), f"around.{n}.bias": real["around_bias"][n]}
+        state |= {f"mix.{n}.weight": mix[n].T, f"mix.{n}.bias": real["mix_bias"][n]}
+    for n, (weight, bias) in enumerate(real["norms"]):
+        state |= {f"norms.{n}.weight": weight, f"norms.{n}.bias": bias}
+    state |= {"mean.weight": (real["mean"] * real["mean_scale"]).T, "mean.bias": real["mean_bias"]}
+    return state | {"out.weight": real["out"][:-1].T, "out.bias": real["out"][-1]}
+
+
+def learn(layers: Layers, losses: Iterable[Tensor], steps: int, rate: float = RATE) -> None:
     """Make the losses smaller, each found when the step before it is taken, in so many steps: fast, then slowly."""
-    optimizer = torch.optim.AdamW(layers.parameters(), lr=RATE, weight_decay=DECAY)
-    pace = torch.optim.lr_scheduler.OneCycleLR(optimizer, RATE, total_steps=steps, pct_start=0.15)
+    optimizer = torch.optim.AdamW(layers.parameters(), lr=rate, weight_decay=DECAY)
+    pace = torch.optim.lr_scheduler.OneCycleLR(optimizer, rate, total_steps=steps, pct_start=0.15)
     for loss in losses:
         optimizer.zero_grad()
         loss.backward()
@@ -126,7 +170,7 @@ def learn(layers: Layers, losses: Iterable[Tensor], steps: int) -> None:
 
 def numbered(lesson: Lesson, numbers: dict[str, int], known: dict[str, list[str]]) -> Numbered:
     rows = [[f for f in row if f in numbers] for row in lesson.features]
-    told = [[known[q].index(answer) if answer else NONE for answer in lesson.answers[q]] for q in known]
+    told = [[known[q].index(answer) if answer in known[q] else NONE for answer in lesson.answers[q]] for q in known]
     sensory = [any(f.startswith(SENSORY) for f in row) for row in rows]
     return Numbered(
         np.array([numbers[f] for row in rows for f in row], dtype=np.int64),
@@ -159,9 +203,9 @@ def tensors(batch: list[Numbered], rng: np.random.Generator) -> tuple[Tensor, Te
     return torch.from_numpy(features), torch.from_numpy(begins), torch.from_numpy(weights), torch.from_numpy(there)
 
 
-def answers(batch: list[Numbered]) -> Tensor:
+def answers(batch: list[Numbered], known: dict[str, list[str]]) -> Tensor:
     """Questions x texts x words."""
-    out = np.full((len(SHARES), len(batch), max(len(text.counts) for text in batch)), NONE)
+    out = np.full((len(known), len(batch), max(len(text.counts) for text in batch)), NONE)
     for n, text in enumerate(batch):
         out[:, n, : len(text.counts)] = text.answers
     return torch.from_numpy(out)
@@ -170,10 +214,10 @@ def answers(batch: list[Numbered]) -> Tensor:
 def lost(scores: Tensor, told: Tensor, known: dict[str, list[str]]) -> Tensor:
     """The loss over all questions."""
     total, first = torch.zeros(()), 0
-    for n, (question, share) in enumerate(SHARES.items()):
+    for n, question in enumerate(known):
         last = first + len(known[question])
         ours = scores[..., first:last].reshape(-1, last - first)
-        total = total + share * functional.cross_entropy(
+        total = total + SHARES[question] * functional.cross_entropy(
             ours, told[n].reshape(-1), ignore_index=NONE, label_smoothing=SMOOTHING
         )
         first = last
