@@ -45,6 +45,7 @@ class Levels:
         no_level = {k for start, end in taken for k in range(start, end)}
         before, after = ([hit for hit in hits if hit[0] not in no_level] for hits in level_hits(reading))
         self.hits = before
+        self.named = {k for hits in level_hits(reading) for start, end, _ in hits for k in range(start, end)}
         self.ranges: dict[int, list[Level]] = {}  # by their first words
         for start, end, level in level_hits(reading)[1]:
             if reading.words[start + 1 : start + 2] == ["to"]:
@@ -151,6 +152,8 @@ def _level_behind(reading: Reading, i: int, levels: Levels, postponed: bool | No
     mention = reading.mentions[i]
     if postponed is not None:
         return levels.at[mention.end].level if postponed else None
+    if mention.term.level is not None and not levels.named.isdisjoint(range(mention.start, mention.end)):
+        return None  # 'high carbonation, light'
     ceiling = _ceiling(reading, reading.mentions, i, reading.sentences[mention.sentence].end)
     return _level_after(reading, mention, ceiling, levels.after)
 

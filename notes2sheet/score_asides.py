@@ -30,6 +30,7 @@ def without_recalled(view: SentenceView, found: list[Expression]) -> list[Expres
             view.words[e.start - 1] == "said"
             or view.words[max(0, e.start - 3) : e.start] == ["know", "it", "'s"]
             or _spelled_digits(view, e, found)
+            or _formerly(view, e, found)
             or (view.own_cap is not None and view.words[max(0, e.start - 2) : e.start] in OUGHT)
         )
     ]
@@ -41,6 +42,14 @@ def _spelled_digits(view: SentenceView, e: Expression, found: list[Expression]) 
     """Whether the figure is the last digit of another one, which is said over digit by digit."""
     ten = number_at(view.words, e.start - 1)
     return ten is not None and 1 <= ten.value < 10 and any(10 * ten.value + e.value == other.value for other in found)
+
+
+def _formerly(view: SentenceView, e: Expression, found: list[Expression]) -> bool:
+    """Whether a figure right behind another one is what stood before it: '9.5 (was 9)', '8.5, down from 9'."""
+    before = next((one for one in reversed(found) if one.end < e.start and one.kind == "value"), None)
+    between = view.words[before.end : e.start] if before else []
+    told = score_words("formerly")
+    return not told.isdisjoint(between) and (told | {"it", "up", "down", "had"}).issuperset(between)
 
 
 def without_ranges(view: SentenceView, found: list[Expression]) -> list[Expression]:
@@ -90,6 +99,8 @@ class _Explanations:
             e = replace(e, kind="part" if self.off and self._tells_rest(e) else "off")
         if self.capped and _of_the_rest(self.view, self.capped, e):
             return
+        if e.kind == "off" and self.given and not self.off and _added(self.view, e):
+            e = replace(e, kind="up")
         if e.kind == "off":
             self.off = self.off or e
         elif e.kind == "value" and e.over is None:
@@ -120,16 +131,25 @@ class _Explanations:
         elif self.kept and _reason_of(view, self.kept[-1], e):
             return
         elif self.given and _lost_with_reason(view, self.given, e):
-            self.kept.append(replace(e, kind="off"))
+            self.kept.append(replace(e, kind="up" if _added(view, e) else "off"))
         elif capped and _leaves(view, capped, e):
             self.kept[self.kept.index(capped)] = replace(capped, kind="off")
             self.kept.append(e)
             self.capped = None  # it is no score
+        elif capped and view.beyond_all(e.value) and view.ends_at("total", e.start) is not None:
+            self.kept.append(e)  # '6.5/10, in all 34.5'
         elif capped and e.part in (None, capped.part) and not view.taken_back(max(capped.end, e.start - 6), e.start):
             self.reasons.append(e)
         else:
             self.given = self.given or (None if capped else e)
             self.kept.append(e)
+
+
+def _added(view: SentenceView, e: Expression) -> bool:
+    """Whether points with a reason are put on the value before them: '15, and I added half a point for that'."""
+    at = e.start - (view.words[e.start - 1] in ("a", "an", "another"))
+    taken = score_words("taken").isdisjoint(view.words[e.start : e.end + 2])
+    return view.words[at - 1] in score_words("adds") and taken
 
 
 def _at_once(view: SentenceView, capped: Expression, e: Expression) -> bool:

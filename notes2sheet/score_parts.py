@@ -5,10 +5,12 @@ from __future__ import annotations
 from dataclasses import replace
 from decimal import Decimal
 
+from notes2sheet.numbers import number_before
 from notes2sheet.score_view import Expression, SentenceView
 
 SUMMING = {"makes", "brings", "takes"}  # before a running sum: 'then the aroma makes eleven'
 GOES = (["go", "up"], ["go", "down"], ["going", "up"], ["going", "down"], ["went", "up"], ["went", "down"])
+ARROWS, POINTING = (["->"], ["→"]), ("->", "-->", "=>", ">")  # from a value to the one instead, as a word or between
 LISTED = 4  # figures before one that make a list
 LINKS = (["on"], ["for"], ["in"], ["on", "the"], ["for", "the"], ["on", "its"], ["for", "its"])  # from figure to name
 
@@ -54,6 +56,9 @@ def _takes_back(view: SentenceView, before: Expression, expression: Expression) 
     """Whether a figure comes at once instead of the one before it, or where the taster moves to: 'nine and a half, and
     it opens, so I go up, ten'."""
     if view.words[expression.start - 2 : expression.start] in GOES:
+        return True
+    mark = view.reading.breaks[expression.start].strip()
+    if view.words[before.end : expression.start] in ARROWS or (before.end == expression.start and mark in POINTING):
         return True
     return expression.start - before.end < 3 and view.taken_back(before.end, expression.start)
 
@@ -113,11 +118,22 @@ def _names(view: SentenceView) -> list[tuple[int, int, str]]:
             while ahead and ahead[0] in ("still", "now", "is", "up", "down", "to"):
                 ahead = ahead[1:]  # 'F still 15/16', 'OI up to 8'
             figure_next = bool(ahead) and ahead[0][:1].isdigit()
+            if figure_next and _article(view, start, end, view.own_caps.get(view.reading.sheet.part(label))):
+                continue
             upper = view.reading.raw[start].isupper() and end - start == 1 and len(view.words[start]) > 1
             if not (upper or (start == view.sentence.start and (after or figure_next))):
                 continue
         out.append((start, end, view.reading.sheet.part(label)))
     return out
+
+
+def _article(view: SentenceView, start: int, end: int, cap: int | None) -> bool:
+    """Whether an 'A' before a figure is no label: 'A 15 or a 16', 'A 4 for mouthfeel'."""
+    figure = number_before(view.words, end, view.sentence.end) if view.words[start] == "a" else None
+    if figure is None or cap is None:
+        return False
+    linked = next((k for k in (1, 2) if view.words[figure.end : figure.end + k] in LINKS), None)
+    return figure.value > cap or (linked is not None and view.names_part_at(figure.end + linked))
 
 
 def _name_beside(

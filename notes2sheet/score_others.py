@@ -1,0 +1,59 @@
+"""Values beside the taster's own: another judge's, and those of a beer that this one is held against."""
+
+from __future__ import annotations
+
+from notes2sheet.numbers import begins_number
+from notes2sheet.score_view import Expression, SentenceView, score_words
+
+OWN = {"me", "mine"}  # before a colon or a figure, where judges are listed
+AGAINST = (["against"], ["vs"], ["versus"], ["compared", "to"], ["compared", "with"])
+COLUMNS = ("/", "|", "-", "–", "—")  # between the judges of a line
+CLAUSE = 6  # words at most in which another beer is named with its score
+
+
+def without_others(view: SentenceView, found: list[Expression]) -> list[Expression]:
+    """Without the values of others: 'D.: 18. me: 16', '14 against 16 for the reference', '14; batch 14 had 13'."""
+    if (mine := _own_label(view)) is not None:
+        found = [e for e in found if e.start > mine and not _other_label(view, mine, e)]
+    out: list[Expression] = []
+    for e in found:
+        given = next((one for one in reversed(out) if one.kind == "value"), None)
+        if given is None or e.kind != "value" or e.over is not None or not _of_another(view, given, e):
+            out.append(e)
+    return out
+
+
+def _own_label(view: SentenceView) -> int | None:
+    """Where the taster's own column of a list of judges begins: 'me' before a colon, or with a figure right behind."""
+    for k in range(view.sentence.start, view.sentence.end - 1):
+        if view.words[k] in OWN and _begins(view, k):
+            mark = view.reading.breaks[k + 1].strip()
+            if mark[:1] in (":", "=") or (not mark and begins_number(view.words[k + 1])):
+                return k
+    return None
+
+
+def _begins(view: SentenceView, at: int) -> bool:
+    return view.begins(at) or view.reading.breaks[at].strip() in COLUMNS
+
+
+def _other_label(view: SentenceView, mine: int, e: Expression) -> bool:
+    """Whether a figure behind the taster's own stands alone with somebody's name: 'me 15, D 17'."""
+    at = e.start - 1
+    named = at > mine + 1 and _begins(view, at) and view.words[at].isalpha() and not view.names_part_at(at)
+    return named and view.words[at] not in score_words("joins") | score_words("take_back") | score_words("filler")
+
+
+def _of_another(view: SentenceView, given: Expression, e: Expression) -> bool:
+    """Whether a value behind the taster's own is that of a beer which this one is held against."""
+    between = view.words[given.end : e.start]
+    if any(between[-len(words) :] == words for words in AGAINST):
+        return True
+    start = next((k for k in range(e.start, given.end, -1) if view.begins(k) and k < e.start), given.end)
+    said = view.words[start : e.start]
+    clause = range(start, e.start)
+    if not said or len(said) > CLAUSE or any(map(view.names_part_at, clause)) or any(map(view.sensory, clause)):
+        return False
+    if said[-1] in score_words("held_against") or "other" in said[:2]:
+        return True
+    return len(said) > 1 and said[-1] in score_words("had") and score_words("had_here").isdisjoint(said[:-1])
