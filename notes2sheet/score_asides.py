@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from notes2sheet.numbers import number_at
+from notes2sheet.score_others import figure_before
 from notes2sheet.score_parts import LINKS
 from notes2sheet.score_view import Expression, SentenceView, score_words
 
@@ -99,7 +100,8 @@ class _Explanations:
             e = replace(e, kind="part" if self.off and self._tells_rest(e) else "off")
         if self.capped and _of_the_rest(self.view, self.capped, e):
             return
-        if e.kind == "off" and self.given and not self.off and _added(self.view, e):
+        given = self.given is not None or figure_before(self.view) is not None
+        if e.kind == "off" and given and not self.off and _added(self.view, e):
             e = replace(e, kind="up")
         if e.kind == "off":
             self.off = self.off or e

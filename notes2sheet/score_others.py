@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from notes2sheet.numbers import begins_number
+from notes2sheet.numbers import begins_number, number_before
 from notes2sheet.score_view import Expression, SentenceView, score_words
 
 OWN = {"me", "mine"}  # before a colon or a figure, where judges are listed
@@ -17,10 +17,17 @@ def without_others(view: SentenceView, found: list[Expression]) -> list[Expressi
         found = [e for e in found if e.start > mine and not _other_label(view, mine, e)]
     out: list[Expression] = []
     for e in found:
-        given = next((one for one in reversed(out) if one.kind == "value"), None)
+        given = next((one.end for one in reversed(out) if one.kind == "value"), figure_before(view))
         if given is None or e.kind != "value" or e.over is not None or not _of_another(view, given, e):
             out.append(e)
     return out
+
+
+def figure_before(view: SentenceView) -> int | None:
+    """Where the sentence begins, if a figure stands right before it in running text, whose cuts are guessed."""
+    start = view.sentence.start
+    told = view.reading.running and start > 0 and number_before(view.words, start - 1, start) is not None
+    return start if told else None
 
 
 def _own_label(view: SentenceView) -> int | None:
@@ -44,12 +51,13 @@ def _other_label(view: SentenceView, mine: int, e: Expression) -> bool:
     return named and view.words[at] not in score_words("joins") | score_words("take_back") | score_words("filler")
 
 
-def _of_another(view: SentenceView, given: Expression, e: Expression) -> bool:
-    """Whether a value behind the taster's own is that of a beer which this one is held against."""
-    between = view.words[given.end : e.start]
+def _of_another(view: SentenceView, given: int, e: Expression) -> bool:
+    """Whether a value behind the taster's own, which ends before word `given`, is that of a beer which this one is held
+    against."""
+    between = view.words[given : e.start]
     if any(between[-len(words) :] == words for words in AGAINST):
         return True
-    start = next((k for k in range(e.start, given.end, -1) if view.begins(k) and k < e.start), given.end)
+    start = next((k for k in range(e.start - 1, given, -1) if view.begins(k)), given)
     said = view.words[start : e.start]
     clause = range(start, e.start)
     if not said or len(said) > CLAUSE or any(map(view.names_part_at, clause)) or any(map(view.sensory, clause)):

@@ -6,7 +6,7 @@ from dataclasses import replace
 from decimal import Decimal
 
 from notes2sheet.numbers import number_before
-from notes2sheet.score_view import Expression, SentenceView
+from notes2sheet.score_view import ABOVE_CAP, Expression, SentenceView
 
 SUMMING = {"makes", "brings", "takes"}  # before a running sum: 'then the aroma makes eleven'
 GOES = (["go", "up"], ["go", "down"], ["going", "up"], ["going", "down"], ["went", "up"], ["went", "down"])
@@ -34,7 +34,11 @@ def located(view: SentenceView, found: list[Expression]) -> list[Expression]:
             and _takes_back(view, out[-1], expression)
         ):
             named = out[-1].part  # 'overall gets six, no, six and a half, for the aroma'
-        if named and expression.over is None and _begins_next(view, expression, named):
+        if (
+            named
+            and expression.over is None
+            and (_begins_next(view, expression, named) or _beyond(view, expression, named))
+        ):
             named = None
         if not n and (before := _closes_before(view, found, names)):
             named = before
@@ -72,6 +76,13 @@ def _begins_next(view: SentenceView, expression: Expression, named: str) -> bool
     before = {name.partition(":")[0] for start, _, name in view.part_hits if start < expression.start}
     behind = named not in map(view.reading.sheet.part, before)
     return behind and expression.value * 4 <= cap and expression.value <= own
+
+
+def _beyond(view: SentenceView, expression: Expression, named: str) -> bool:
+    """Whether a value can be of the part that is talked about and not of the one named: 'the thing to look at: 8.5'."""
+    cap, own = view.own_caps.get(named), view.own_cap
+    other = cap is not None and own is not None and named != view.sentence.category
+    return other and expression.kind == "value" and cap + ABOVE_CAP < expression.value <= own
 
 
 def _closes_before(view: SentenceView, found: list[Expression], names: list[tuple[int, int, str]]) -> str | None:
