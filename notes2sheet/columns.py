@@ -14,11 +14,12 @@ from dataclasses import replace
 from decimal import Decimal
 from itertools import pairwise
 
-from notes2sheet.cues import ROLE_FILE, SCORE_FILE, SHEET_FILE, by_sentence
+from notes2sheet.cues import ROLE_FILE, SCORE_FILE, SHEET_FILE, by_sentence, hits_within
 from notes2sheet.features import RECITING, announced
 from notes2sheet.intensities import is_intensity
 from notes2sheet.numbers import QUARTER, Number, begins_number, number_before
-from notes2sheet.score_view import ABOVE_CAP
+from notes2sheet.score_others import OWN, names_other
+from notes2sheet.score_view import ABOVE_CAP, score_words
 from notes2sheet.sentences import Sentence
 from notes2sheet.transcript import DASHES, Reading
 from notes2sheet.written_sums import find_written_sums
@@ -30,6 +31,7 @@ PUNCTUATION = re.compile(r"[][,;:./()|>+&–—-]")
 OVER = {"of", "out", "from", "over", "max", "maximum"}  # before a cap
 EITHER = {"or", "to"}  # before the second of two values
 LOSING = {"take_before", "off_after"}  # cues beside figures that are lost: 'three points lost: butter 2, thin 1'
+PAST = 3  # words of 'the other week'
 FEWEST = 3  # figures of a column with parts left out
 Column = list[tuple[str, Number]]
 
@@ -139,6 +141,7 @@ def _edged(reading: Reading) -> Iterator[tuple[Number, str]]:
             reading.words[number.start - 1] in OVER | EITHER
             or _slashed(reading, number.start)
             or _between(reading, number)
+            or _of_others(reading, number)
         )
         loses = losing.get(reading.sentence_at(number.start), number.start) < number.start
         if number.spelled or apart or loses or number.value > most or number.value % QUARTER:
@@ -181,6 +184,20 @@ def _between(reading: Reading, number: Number) -> bool:
     before = number_before(words, at - 1, at)
     near = before is not None and not before.spelled and 0 < number.value - before.value <= ABOVE_CAP
     return near and _dashed(reading, at) and reading.starts[at] - reading.ends[at - 1] <= 1
+
+
+def _of_others(reading: Reading, number: Number) -> bool:
+    """Whether a figure is what stood before, another beer's or another judge's: '9 (was 8.5)', 'last year 8', 'me 9,
+    Ines 8'."""
+    words, at = reading.words, number.start
+    sentence = reading.sentences[reading.sentence_at(at)]
+    if words[at - 1] in score_words("formerly") | score_words("held_against") or names_other(
+        words[max(0, at - 2) : at]
+    ):
+        return True
+    past = any(table == "past" and end == at for _, end, table in hits_within(reading, SCORE_FILE, at - PAST, at))
+    mine = {k + 1 for k in range(sentence.start, sentence.end - 1) if words[k] in OWN and begins_number(words[k + 1])}
+    return past or (bool(mine) and at > min(mine))
 
 
 def _subtracts(reading: Reading, at: int) -> bool:

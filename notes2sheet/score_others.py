@@ -23,6 +23,11 @@ def without_others(view: SentenceView, found: list[Expression]) -> list[Expressi
     return out
 
 
+def names_other(words: list[str]) -> bool:
+    """Whether words lead to what this beer is held against: '14 against'."""
+    return any(words[-len(led) :] == led for led in AGAINST)
+
+
 def figure_before(view: SentenceView) -> int | None:
     """Where the sentence begins, if a figure stands right before it in running text, whose cuts are guessed."""
     start = view.sentence.start
@@ -55,7 +60,7 @@ def _of_another(view: SentenceView, given: int, e: Expression) -> bool:
     """Whether a value behind the taster's own, which ends before word `given`, is that of a beer which this one is held
     against."""
     between = view.words[given : e.start]
-    if any(between[-len(words) :] == words for words in AGAINST):
+    if names_other(between):
         return True
     start = next((k for k in range(e.start - 1, given, -1) if view.begins(k)), given)
     said = view.words[start : e.start]

@@ -9,7 +9,7 @@ from dataclasses import dataclass, field
 from itertools import pairwise
 
 from notes2sheet.bounds import bound_odds
-from notes2sheet.cues import cue_words
+from notes2sheet.cues import SHEET_FILE, cue_index, cue_words
 from notes2sheet.lexicon import cue_file
 from notes2sheet.numbers import Number
 from notes2sheet.transcript import DASHES, Reading
@@ -18,6 +18,7 @@ STOP = re.compile(r"[.!?…]")
 LONG_LINE = 14  # words: a longer line without a stop is running text, not a caption
 LONG_SENTENCE = 50  # words: hardly anybody's is longer
 ENDLESS = 0.25  # share of the text in longer ones, from which on stops are as good as missing
+PARTING, LISTED = (";", "|", "/", "//", "||"), 3  # marks between the parts of a sheet in one line; of them, at least
 VOWELS = set("aeiouy")  # a word without any is a shortened one
 MOST = 25  # words in a chunk of text that is cut by guesses
 CUT = 0.15  # odds of a sentence beginning at which such text is cut
@@ -66,12 +67,13 @@ def find_sentences(reading: Reading) -> None:
     words, breaks = reading.words, reading.breaks
     bounds = []
     lowly = _in_long_lines(reading)
+    items = _items(reading, lowly)
     for at in range(len(words)):
         if at == 0:
             bounds.append(at)
             continue
         between = breaks[at]
-        if "\n" in between:
+        if "\n" in between or at in items:
             bounds.append(at)
         elif between and STOP.search(between):
             previous = words[at - 1]
@@ -99,6 +101,13 @@ def _in_long_lines(reading: Reading) -> set[int]:
     starts = [at for at, between in enumerate(reading.breaks[: len(reading.words)]) if at == 0 or "\n" in between]
     lines = pairwise([*starts, len(reading.words)])
     return {at for start, end in lines if end - start > LONG_LINE for at in range(start, end)}
+
+
+def _items(reading: Reading, lowly: set[int]) -> set[int]:
+    """Where the parts of a sheet written in one line begin: 'aroma 9, pine; flavor 14, …'."""
+    named = {start for start, _, _ in cue_index(SHEET_FILE).find(reading.words)}
+    marked = {at for at in named & lowly if reading.breaks[at].strip() in PARTING}
+    return marked if len(marked) >= LISTED else set()
 
 
 def _abbreviated(word: str) -> bool:
