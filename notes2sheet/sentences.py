@@ -64,28 +64,14 @@ class Sentence:
 
 def find_sentences(reading: Reading) -> None:
     """Fill `reading.sentences`. Linear in the words."""
-    words, breaks = reading.words, reading.breaks
-    bounds = []
-    lowly = _in_long_lines(reading)
-    items = _items(reading, lowly)
-    for at in range(len(words)):
-        if at == 0:
-            bounds.append(at)
-            continue
-        between = breaks[at]
-        if "\n" in between or at in items:
-            bounds.append(at)
-        elif between and STOP.search(between):
-            previous = words[at - 1]
-            first = reading.raw[at].lstrip(DASHES)[:1]
-            opens = first.isupper() or first.isdigit() or first == "#" or any(c in between for c in "!?…")
-            opens = opens or (
-                at in lowly and between == "." and not _abbreviated(reading.raw[at - 1].lower().rstrip("."))
-            )
-            short = previous in ABBREVIATIONS and (previous != "no" or first.isdigit())  # 'no. 5', not 'creamy, no.'
-            if opens and not (between == "." and short):
-                bounds.append(at)
-    bounds = _whole_figures(reading, [*bounds, len(words)])
+    long = _in_long_lines(reading)
+    items = _items(reading, long)
+    bounds = [
+        at
+        for at, between in enumerate(reading.breaks[: len(reading.words)])
+        if at == 0 or "\n" in between or at in items or (STOP.search(between) and _opens(reading, at, at in long))
+    ]
+    bounds = _whole_figures(reading, [*bounds, len(reading.words)])
     joined = _joined(reading)
     stretches = [(start, end) for start, end in pairwise(bounds) if end > start]
     reading.flowing = _flowing(reading, stretches)
@@ -94,6 +80,18 @@ def find_sentences(reading: Reading) -> None:
         reading.sentences += _chunks(reading, start, end, joined) if flows else [Sentence(start, end)]
     reading.running = _share(reading, reading.flowing) > 0.5
     set_times(reading)
+
+
+def _opens(reading: Reading, at: int, long: bool) -> bool:
+    """Whether a sentence may begin with word `at`, behind a stop, in a `long` line or another."""
+    between, previous, before = reading.breaks[at], reading.words[at - 1], reading.raw[at - 1]
+    first = reading.raw[at].lstrip(DASHES)[:1]
+    if any(c in between for c in "!?…"):
+        return True
+    if long and first.islower():
+        return between == "." and not _abbreviated(before.lower().rstrip("."))
+    short = previous in ABBREVIATIONS and (previous != "no" or first.isdigit())  # 'no. 5', not 'creamy, no.'
+    return (first.isupper() or first.isdigit() or first == "#") and not (between == "." and short)
 
 
 def _in_long_lines(reading: Reading) -> set[int]:
