@@ -88,6 +88,8 @@ def _opens(reading: Reading, at: int, long: bool) -> bool:
     first = reading.raw[at].lstrip(DASHES)[:1]
     if any(c in between for c in "!?…"):
         return True
+    if between.endswith(":"):
+        return False  # 'D.: 10.5'
     if long and first.islower():
         return between == "." and not _abbreviated(before.lower().rstrip("."))
     short = previous in ABBREVIATIONS and (previous != "no" or first.isdigit())  # 'no. 5', not 'creamy, no.'
