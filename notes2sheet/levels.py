@@ -10,7 +10,7 @@ from itertools import pairwise
 from typing import NamedTuple
 
 from notes2sheet.cues import cue_words
-from notes2sheet.descriptors import AND, CLAUSE_BREAK, CONTRAST, Mention, level_hits
+from notes2sheet.descriptors import AND, CLAUSE_BREAK, CONTRAST, Mention, closed, level_hits
 from notes2sheet.lexicon import cue_file
 from notes2sheet.transcript import Reading
 from notes2sheet.words import PhraseIndex, index_of, split_list
@@ -281,7 +281,10 @@ def _level_before(
 def _level_after(reading: Reading, mention: Mention, ceiling: int, hits: list[Level]) -> str | None:
     """The level said behind a mention, before the next one."""
     end = min(ceiling, mention.end + RESUMED + 4)
-    end = next((k for k in range(mention.end, end) if HARD_BREAK.search(reading.breaks[k])), end)
+    if (letter := _letter(reading, mention.end)) is not None:
+        return letter
+    stops = (k for k in range(mention.end, end) if HARD_BREAK.search(reading.breaks[k]) and parts(reading, k))
+    end = next(stops, end)
     best = None
     for level in _between(hits, mention.end, end):
         if _is_the_next_ones(reading, mention.end, level, ceiling):
@@ -291,6 +294,13 @@ def _level_after(reading: Reading, mention: Mention, ceiling: int, hits: list[Le
             if best is None or key < best[0]:
                 best = (key, level.level)
     return best[1] if best else None
+
+
+def _letter(reading: Reading, at: int) -> str | None:
+    """The level that a letter alone tells behind a colon: 'caramel: L, toast: M'."""
+    if at >= len(reading.words) or reading.breaks[at] not in (":", "=") or not closed(reading, at + 1):
+        return None
+    return next((level for level, letter in cue_file("levels")["letters"].items() if reading.words[at] == letter), None)
 
 
 def _is_the_next_ones(reading: Reading, behind: int, level: Level, ceiling: int) -> bool:
