@@ -25,6 +25,7 @@ DOWN_TO = (["down", "to"], ["up", "to"], ["back", "to"])  # behind 'knock the te
 NOT_THAT = (["instead", "of"], ["rather", "than"], ["over", "the"], ["over", "my"])  # before a value that is dropped
 RECALLED = (["i", "gave"], ["i", "said"], ["i", "put"], ["i", "wrote"])  # behind a value that is changed
 BY = 5  # words before a figure, the verb and 'by' among them: 'I'd bring it down by | two'
+REASONS = ("because", "since", "for", "given", "due")  # behind a value that is dropped: 'rather than 16 because …'
 FIFTH = 5  # of the cap
 FINDING = 4  # words of a finding before a colon or a dash at least
 MADE_BEHIND = 4  # words between a value and those that change it
@@ -271,7 +272,10 @@ def _not_the_other(view: SentenceView, number: Number) -> Number | None:
         return None
     at = end + behind + (words[end + behind : end + behind + 1] in (["a"], ["an"], ["the"]))
     dropped = number_before(words, at, view.sentence.end, heard=behind > 1) if at < view.sentence.end else None
-    return dropped if dropped is not None and dropped.end == view.sentence.end else None
+    if dropped is None:
+        return None
+    reasoned = behind > 1 and view.words[dropped.end : dropped.end + 1] in ([word] for word in REASONS)
+    return dropped if reasoned or dropped.end == view.sentence.end else None
 
 
 def _moves_from(view: SentenceView, at: int) -> bool:
