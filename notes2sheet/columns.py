@@ -191,11 +191,10 @@ def _of_others(reading: Reading, number: Number) -> bool:
     Ines 8'."""
     words, at = reading.words, number.start
     sentence = reading.sentences[reading.sentence_at(at)]
-    if words[at - 1] in score_words("formerly") | score_words("held_against") or names_other(
-        words[max(0, at - 2) : at]
-    ):
+    if words[at - 1] in score_words("formerly") or names_other(words[max(sentence.start, at - 2) : at]):
         return True
-    past = any(table == "past" and end == at for _, end, table in hits_within(reading, SCORE_FILE, at - PAST, at))
+    hits = hits_within(reading, SCORE_FILE, at - PAST, at)
+    past = any(table in ("past", "held_against") and end == at for _, end, table in hits)
     mine = {k + 1 for k in range(sentence.start, sentence.end - 1) if words[k] in OWN and begins_number(words[k + 1])}
     return past or (bool(mine) and at > min(mine))
 

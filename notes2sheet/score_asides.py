@@ -13,6 +13,7 @@ REASONS = (["for"], ["because"], ["since"])  # behind points taken off
 TOOK = (["i", "took"], ["i", "take"], ["i", "docked"])  # behind 'the two', which were told before
 OUGHT = (["should", "be"], ["should", "'ve"], ["could", "be"])  # before what it is not, where another value stands
 STRAIGHT = {"straight", "right", "clean", "off"}  # between points that are taken off and their reason
+SPREADS = ("range", "ranging", "ranges", "spread")  # before the bounds of what others gave
 REST = 10  # words behind a half that tell for what the rest was taken off
 LEADS = {"so", "is", "makes", "leaves", "=", "that's"}  # before a score that is less than what was taken off it
 
@@ -58,7 +59,8 @@ def without_ranges(view: SentenceView, found: list[Expression]) -> list[Expressi
     out: list[Expression] = []
     for e in found:
         low = out[-1] if out else None
-        if low and low.kind == e.kind == "value" and low.over is e.over is None and e.value - low.value > 2:
+        wide = low is not None and (e.value - low.value > 2 or view.words[low.start - 1] in SPREADS)
+        if low and wide and low.kind == e.kind == "value" and low.over is e.over is None:
             between = view.words[low.end : e.start]
             spread = between == ["to"] or (not between and view.reading.breaks[e.start].strip() in ("-", "–"))
             if spread and view.words[low.start - 1] != "from":

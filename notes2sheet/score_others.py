@@ -8,6 +8,7 @@ from notes2sheet.score_view import Expression, SentenceView, score_words
 OWN = {"me", "mine"}  # before a colon or a figure, where judges are listed
 AGAINST = (["against"], ["vs"], ["versus"], ["compared", "to"], ["compared", "with"])
 COLUMNS = ("/", "|", "-", "–", "—")  # between the judges of a line
+VERSION = 5  # words of 'for the old draught version'
 CLAUSE = 6  # words at most in which another beer is named with its score
 
 
@@ -24,8 +25,8 @@ def without_others(view: SentenceView, found: list[Expression]) -> list[Expressi
 
 
 def names_other(words: list[str]) -> bool:
-    """Whether words lead to what this beer is held against: '14 against'."""
-    return any(words[-len(led) :] == led for led in AGAINST)
+    """Whether words lead to what this beer is held against: 'against', 'against a house average of'."""
+    return any(words[k : k + len(led)] == led for led in AGAINST for k in range(len(words)))
 
 
 def figure_before(view: SentenceView) -> int | None:
@@ -59,14 +60,18 @@ def _other_label(view: SentenceView, mine: int, e: Expression) -> bool:
 def _of_another(view: SentenceView, given: int, e: Expression) -> bool:
     """Whether a value behind the taster's own, which ends before word `given`, is that of a beer which this one is held
     against."""
-    between = view.words[given : e.start]
-    if names_other(between):
+    if names_other(view.words[max(given, e.start - 2) : e.start]):
+        return True
+    if view.ends_at("held_against", e.start) is not None:
+        return True
+    behind = view.words[e.end : min(e.end + VERSION, view.sentence.end)]
+    if behind[:2] == ["for", "the"] and not score_words("versions").isdisjoint(behind) and not e.named:
         return True
     start = next((k for k in range(e.start - 1, given, -1) if view.begins(k)), given)
     said = view.words[start : e.start]
     clause = range(start, e.start)
     if not said or len(said) > CLAUSE or any(map(view.names_part_at, clause)) or any(map(view.sensory, clause)):
         return False
-    if said[-1] in score_words("held_against") or "other" in said[:2]:
+    if "other" in said[:2] or names_other(said):
         return True
     return len(said) > 1 and said[-1] in score_words("had") and score_words("had_here").isdisjoint(said[:-1])
