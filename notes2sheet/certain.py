@@ -25,6 +25,7 @@ BESIDE = 4  # characters between a box and a word
 CLAUSE = 20  # words of the clause before 'but there is none'
 DENIALS = {"not", "n't", "isn't", "aren't", "wasn't", "neither"}
 ASKED = {"page", "rubric"}  # cues that, as labels, lead to what the style asks for
+ASKED_FOR = 60  # words behind it at most
 ENDED = re.compile(r"[;.!?\n()]")  # what ends that
 SETTLED = ("observe", "score")  # roles of sentences that speak of this beer
 
@@ -62,8 +63,8 @@ def _asked_for(reading: Reading) -> None:
     for _, begin, cue in hits:
         if cue not in ASKED or begin >= len(reading.words) or reading.breaks[begin].strip()[:1] not in (":", "="):
             continue
-        ends = (k for k in range(begin + 1, len(reading.words)) if ENDED.search(reading.breaks[k]))
-        end = next(ends, len(reading.words))
+        limit = min(begin + ASKED_FOR, len(reading.words))
+        end = next((k for k in range(begin + 1, limit) if ENDED.search(reading.breaks[k])), limit)
         found = [start for start, _, other in hits_within(reading, ROLE_FILE, begin, end) if other == "glass"]
         end = min([*found, end])
         at = bisect_left(reading.mentions, begin, key=lambda mention: mention.start)

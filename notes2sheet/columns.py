@@ -7,7 +7,7 @@ beside them were taken for.
 from __future__ import annotations
 
 import re
-from bisect import bisect_right
+from bisect import bisect_left, bisect_right
 from collections import Counter
 from collections.abc import Iterator
 from dataclasses import replace
@@ -136,12 +136,14 @@ def _edged(reading: Reading) -> Iterator[tuple[Number, str]]:
     losing = _losing(reading)
     losses = not DASHED.search(reading.text)
     measured = {mention.end for mention in reading.mentions}
+    words = reading.words
+    mine = [k + 1 for k in range(count - 1) if words[k] in OWN and begins_number(words[k + 1])]
     for number in reading.numbers:
         apart = number.start and (
             reading.words[number.start - 1] in OVER | EITHER
             or _slashed(reading, number.start)
             or _between(reading, number)
-            or _of_others(reading, number)
+            or _of_others(reading, number, mine)
         )
         loses = losing.get(reading.sentence_at(number.start), number.start) < number.start
         if number.spelled or apart or loses or number.value > most or number.value % QUARTER:
@@ -186,17 +188,16 @@ def _between(reading: Reading, number: Number) -> bool:
     return near and _dashed(reading, at) and reading.starts[at] - reading.ends[at - 1] <= 1
 
 
-def _of_others(reading: Reading, number: Number) -> bool:
+def _of_others(reading: Reading, number: Number, mine: list[int]) -> bool:
     """Whether a figure is what stood before, another beer's or another judge's: '9 (was 8.5)', 'last year 8', 'me 9,
-    Ines 8'."""
+    Ines 8'; `mine` are the words behind 'me' that begin a figure."""
     words, at = reading.words, number.start
     sentence = reading.sentences[reading.sentence_at(at)]
     if words[at - 1] in score_words("formerly") or names_other(words[max(sentence.start, at - 2) : at]):
         return True
     hits = hits_within(reading, SCORE_FILE, at - PAST, at)
     past = any(table in ("past", "held_against") and end == at for _, end, table in hits)
-    mine = {k + 1 for k in range(sentence.start, sentence.end - 1) if words[k] in OWN and begins_number(words[k + 1])}
-    return past or (bool(mine) and at > min(mine))
+    return past or bisect_left(mine, at) > bisect_left(mine, sentence.start)
 
 
 def _subtracts(reading: Reading, at: int) -> bool:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from notes2sheet.numbers import number_at
-from notes2sheet.score_others import figure_before
+from notes2sheet.score_others import figure_before, values_before
 from notes2sheet.score_parts import LINKS
 from notes2sheet.score_view import Expression, SentenceView, score_words
 
@@ -14,6 +14,7 @@ TOOK = (["i", "took"], ["i", "take"], ["i", "docked"])  # behind 'the two', whic
 OUGHT = (["should", "be"], ["should", "'ve"], ["could", "be"])  # before what it is not, where another value stands
 STRAIGHT = {"straight", "right", "clean", "off"}  # between points that are taken off and their reason
 SPREADS = ("range", "ranging", "ranges", "spread")  # before the bounds of what others gave
+FORMERLY = 4  # words of 'down from the earlier'
 REST = 10  # words behind a half that tell for what the rest was taken off
 LEADS = {"so", "is", "makes", "leaves", "=", "that's"}  # before a score that is less than what was taken off it
 
@@ -23,8 +24,9 @@ def without_recalled(view: SentenceView, found: list[Expression]) -> list[Expres
     another one stands."""
     took = [e for e in found if view.words[e.start - 1] == "the" and view.words[e.end : e.end + 2] in TOOK]
     found = [e for e in found if e not in took]  # 'so the two I took stands'
-    recalled = [
-        e
+    before = values_before(found)
+    recalled = {
+        e.start
         for e in found
         if e.kind == "value"
         and e.start > view.sentence.start
@@ -32,12 +34,12 @@ def without_recalled(view: SentenceView, found: list[Expression]) -> list[Expres
             view.words[e.start - 1] == "said"
             or view.words[max(0, e.start - 3) : e.start] == ["know", "it", "'s"]
             or _spelled_digits(view, e, found)
-            or _formerly(view, e, found)
+            or _formerly(view, e, before.get(e.start))
             or (view.own_cap is not None and view.words[max(0, e.start - 2) : e.start] in OUGHT)
         )
-    ]
+    }
     values = sum(e.kind in ("value", "share") for e in found)
-    return [e for e in found if e not in recalled] if values > len(recalled) else found
+    return [e for e in found if e.start not in recalled] if values > len(recalled) else found
 
 
 def _spelled_digits(view: SentenceView, e: Expression, found: list[Expression]) -> bool:
@@ -46,11 +48,12 @@ def _spelled_digits(view: SentenceView, e: Expression, found: list[Expression]) 
     return ten is not None and 1 <= ten.value < 10 and any(10 * ten.value + e.value == other.value for other in found)
 
 
-def _formerly(view: SentenceView, e: Expression, found: list[Expression]) -> bool:
-    """Whether a figure right behind another one is what stood before it: '9.5 (was 9)', '8.5, down from 9'."""
-    before = next((one for one in reversed(found) if one.end < e.start and one.kind == "value"), None)
-    between = view.words[before.end : e.start] if before else []
-    told = score_words("formerly")
+def _formerly(view: SentenceView, e: Expression, given: int | None) -> bool:
+    """Whether a figure right behind another one, which ends before word `given`, is what stood before it: '9.5 (was
+    9)', '8.5, down from 9'."""
+    if given is None or e.start - given > FORMERLY:
+        return False
+    between, told = view.words[given : e.start], score_words("formerly")
     return not told.isdisjoint(between) and (told | {"it", "up", "down", "had"}).issuperset(between)
 
 

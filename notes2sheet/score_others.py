@@ -17,10 +17,22 @@ def without_others(view: SentenceView, found: list[Expression]) -> list[Expressi
     if (mine := _own_label(view)) is not None:
         found = [e for e in found if e.start > mine and not _other_label(view, mine, e)]
     out: list[Expression] = []
+    given = figure_before(view)
     for e in found:
-        given = next((one.end for one in reversed(out) if one.kind == "value"), figure_before(view))
         if given is None or e.kind != "value" or e.over is not None or not _of_another(view, given, e):
             out.append(e)
+            given = e.end if e.kind == "value" else given
+    return out
+
+
+def values_before(found: list[Expression]) -> dict[int, int]:
+    """{first word of an expression: where the value before it ends}"""
+    out: dict[int, int] = {}
+    given = None
+    for e in found:
+        if given is not None:
+            out[e.start] = given
+        given = e.end if e.kind == "value" else given
     return out
 
 
@@ -69,9 +81,11 @@ def _of_another(view: SentenceView, given: int, e: Expression) -> bool:
         return True
     start = next((k for k in range(e.start - 1, given, -1) if view.begins(k)), given)
     said = view.words[start : e.start]
-    clause = range(start, e.start)
-    if not said or len(said) > CLAUSE or any(map(view.names_part_at, clause)) or any(map(view.sensory, clause)):
+    if not said or len(said) > CLAUSE:
         return False
-    if "other" in said[:2] or names_other(said):
+    told = [k for k in range(start, e.start) if view.words[k] not in ("a", "an")]  # 'a' may name the appearance
+    if any(map(view.names_part_at, told)) or any(map(view.sensory, told)):
+        return False
+    if "other" in said[:2] or (names_other(said) and not view.begins(e.start)):
         return True
     return len(said) > 1 and said[-1] in score_words("had") and score_words("had_here").isdisjoint(said[:-1])
