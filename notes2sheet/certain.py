@@ -8,19 +8,25 @@ from bisect import bisect_left, bisect_right
 from collections.abc import Iterator
 from itertools import groupby, pairwise
 
-from notes2sheet.cues import cue_index
+from notes2sheet.cues import ROLE_FILE, cue_index, hits_within
 from notes2sheet.descriptors import CLAUSE_BREAK, CONTRAST, FAULTLESS, Mention, closed
 from notes2sheet.levels import Level, Levels
 from notes2sheet.transcript import Reading
 
 Hits = list[tuple[int, int, str]]
 ASKS = re.compile(r"[:?=]")
-DASH_ONLY = re.compile(r"\s*[:=][^\S\n]*[-–—]+[^\S\n]*(?=[,;.|\n]|\Z)")  # 'diacetyl: -'
+NONE = re.compile(r"(?:\s*[:=][^\S\n]*[-–—]+|[^\S\n]*[:=]?[^\S\n]*[✗✘])[^\S\n]*(?=[,;.|\n]|\Z)")  # 'diacetyl: -'
+TICKED = re.compile(r"[^\S\n]*[:=]?[^\S\n]*[✓✔]")
+STOPS = re.compile(r"[.;!?\n]")
+ZERO_OF = re.compile(r"0/\d+")  # nothing of a scale
 BOX = re.compile(r"\[[ xX✓✔]?\]|\([ xX✓✔]\)|[☐☑☒]")
 EMPTY = set("[]( )☐")
 BESIDE = 4  # characters between a box and a word
 CLAUSE = 20  # words of the clause before 'but there is none'
 DENIALS = {"not", "n't", "isn't", "aren't", "wasn't", "neither"}
+ASKED = {"page", "rubric"}  # cues that, as labels, lead to what the style asks for
+ASKED_FOR = 60  # words behind it at most
+ENDED = re.compile(r"[;.!?\n()]")  # what ends that
 SETTLED = ("observe", "score")  # roles of sentences that speak of this beer
 
 
@@ -38,12 +44,39 @@ def settle(reading: Reading) -> None:
         told = boxes.get(i) or _answered(reading, mention, answers) or _zero(reading, i, answers)
         if told is not None:
             mention.state = told
+        elif mention.state == "absent" and role in SETTLED and _stays(reading, mention, answers):
+            mention.state = "present"
         elif mention.state == "present" and mention.term.bare and mention.level is None and _labels(reading, mention):
             mention.state = "none"
         elif role in SETTLED and _open(reading, mention) and (level := _denied_level(reading, mention, levels)):
             mention.state, mention.level = "present", level.level
     _alternatives(reading, answers)
     _missed(reading, answers)
+    _slashed(reading)
+    _asked_for(reading)
+
+
+def _asked_for(reading: Reading) -> None:
+    """What stands behind a label for what the style asks, up to the next stop, is only mentioned: 'finish sweet;
+    required: dry, long' (of 238 marked descriptors there 235 are)."""
+    hits = reading.cues[ROLE_FILE]
+    for _, begin, cue in hits:
+        if cue not in ASKED or begin >= len(reading.words) or reading.breaks[begin].strip()[:1] not in (":", "="):
+            continue
+        limit = min(begin + ASKED_FOR, len(reading.words))
+        end = next((k for k in range(begin + 1, limit) if ENDED.search(reading.breaks[k])), limit)
+        found = [start for start, _, other in hits_within(reading, ROLE_FILE, begin, end) if other == "glass"]
+        end = min([*found, end])
+        at = bisect_left(reading.mentions, begin, key=lambda mention: mention.start)
+        behind = bisect_left(reading.mentions, end, key=lambda mention: mention.start)
+        for mention in reading.mentions[at:behind]:
+            mention.state = "mentioned" if mention.state in ("present", "absent") else mention.state
+
+
+def _stays(reading: Reading, mention: Mention, answers: Hits) -> bool:
+    """Whether what is denied of a mention is that it goes: 'the wort never leaves', 'soap that won't let go'."""
+    at = mention.end + (reading.words[mention.end : mention.end + 1] in (["that"], ["which"]))
+    return any(True for _ in _from(answers, at, "stays"))
 
 
 def _open(reading: Reading, mention: Mention) -> bool:
@@ -70,8 +103,10 @@ def _answered(reading: Reading, mention: Mention, answers: Hits) -> str | None:
     """What an answer right behind a mention says: 'diacetyl: n', 'caramel? no.', 'DMS: -'. Behind a question, what is
     only mentioned stays so."""
     end = mention.end
-    if DASH_ONLY.match(reading.text, reading.ends[end - 1]):
+    if NONE.match(reading.text, reading.ends[end - 1]) or _undetected(reading, end, answers):
         return "absent"
+    if TICKED.match(reading.text, reading.ends[end - 1]):
+        return "present"
     if end >= len(reading.words) or not ASKS.search(reading.breaks[end]):
         return None
     for kind, state in (("no", "absent"), ("yes", "present"), ("unsure", "mentioned")):
@@ -79,6 +114,26 @@ def _answered(reading: Reading, mention: Mention, answers: Hits) -> str | None:
             asked = kind != "unsure" and "?" in reading.breaks[end] and mention.state != "present"
             return mention.state if asked else state
     return None
+
+
+def _undetected(reading: Reading, at: int, answers: Hits) -> bool:
+    """Whether words at word `at` tell of a descriptor that it is not found: 'DMS n.d.', 'diacetyl is below threshold',
+    'DMS 0/5'."""
+    words = reading.words
+    if at >= len(words) or STOPS.search(reading.breaks[at]):
+        return False
+    if ZERO_OF.fullmatch(words[at]) or (words[at] == "threshold" and "<" in reading.breaks[at]):
+        return closed(reading, at + 1)
+    at += words[at : at + 1] in (["is"], ["was"], ["are"], ["were"], ["stays"], ["remains"])
+    return any(closed(reading, stop) for stop in _from(answers, at, "undetected"))
+
+
+def _slashed(reading: Reading) -> None:
+    """What a slash joins to what is denied, no space between, is denied with it: 'no diacetyl/DMS/acetaldehyde'."""
+    for one, other in pairwise(reading.mentions):
+        joined = reading.text[reading.ends[one.end - 1] : reading.starts[other.start]] == "/"
+        if joined and one.state == "absent" and other.state == "present":
+            other.state = "absent"
 
 
 def _zero(reading: Reading, i: int, answers: Hits) -> str | None:

@@ -21,8 +21,9 @@ def find_faults(reading: Reading) -> None:
     style = reading.style.style
     for mention in reading.mentions:
         looked_at = reading.sentences[mention.sentence].category == LOOKED_AT
-        if looked_at and all(LOOKED_AT not in hit.term.categories for hit in mention.hits):
-            mention.flaw = None  # 'white like a salt pan', 'brown like tea'
+        told = [hit for hit in mention.hits if hit.term.flaw] or mention.hits
+        if looked_at and all(LOOKED_AT not in hit.term.categories for hit in told):
+            mention.flaw = None  # 'white like a salt pan', 'brown like tea', 'a bit dull'
             continue
         if mention.flaw is None:
             mention.flaw = mention.term.data.get("tick") if not mention.term.flaw else None

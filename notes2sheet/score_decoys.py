@@ -55,7 +55,7 @@ def decoy(view: SentenceView, number: Number) -> bool:
         return True
     if number.over is None and value in view.caps and _cap_recalled(view, number):
         return True
-    if value == 0 and number.over is None and not _points_follow(view, number.end):
+    if value == 0 and number.over is None and not _points_follow(view, number.end) and not _nothing_off(view, number):
         return True  # 'hops zero'
     return number.over is None and not _my_score(view, number) and _led_by_decoy(view, before)
 
@@ -245,6 +245,12 @@ def _aside_cap(view: SentenceView, at: int) -> bool:
 
 def _points_follow(view: SentenceView, at: int) -> bool:
     return at < view.sentence.end and view.words[at] in score_words("point")
+
+
+def _nothing_off(view: SentenceView, number: Number) -> bool:
+    """Whether a zero with its sign stands alone: 'white foam, lasts. -0'."""
+    apart = view.begins(number.start) or "(" in view.reading.breaks[number.start]
+    return view.signed(number.start) and apart and (view.closed(number.end) or ")" in view.reading.breaks[number.end])
 
 
 def _called_cap(view: SentenceView, at: int, behind: list[str]) -> bool:

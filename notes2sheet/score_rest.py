@@ -75,8 +75,11 @@ def figures_between(
 
 def fill_from_caps(reading: Reading, scores: Scores, closing: list[tuple[SentenceView, list[Expression]]]) -> None:
     """Give a part of running text, whose closing words may begin too early, the figure with its cap that is said there
-    where it has no score: 'eight out of ten | so two and a half, nine'."""
-    for view, expressions in closing if reading.running else ():
+    where it has no score: 'eight out of ten | so two and a half, nine'; elsewhere beside the total: '6.5/10, total
+    34.5'."""
+    for view, expressions in closing:
+        if not reading.running and not any(view.beyond_all(e.value) and e.over is None for e in expressions):
+            continue
         for e in expressions:
             standing = scores.parts.get(e.part or "")
             open_part = standing is not None and standing.value is None and standing.basis == "none"

@@ -13,6 +13,7 @@ from notes2sheet.score_conclusions import WINDING
 from notes2sheet.score_decoys import begins_with_cap, begins_year, decoy, of_others, scale_word, year_end
 from notes2sheet.score_heard import proves
 from notes2sheet.score_off import given_back, off_after, taken_before, taken_of_cap, taken_off
+from notes2sheet.score_others import without_others
 from notes2sheet.score_parts import located
 from notes2sheet.score_points import points_in_words
 from notes2sheet.score_supposed import possible, supposed
@@ -24,6 +25,7 @@ DOWN_TO = (["down", "to"], ["up", "to"], ["back", "to"])  # behind 'knock the te
 NOT_THAT = (["instead", "of"], ["rather", "than"], ["over", "the"], ["over", "my"])  # before a value that is dropped
 RECALLED = (["i", "gave"], ["i", "said"], ["i", "put"], ["i", "wrote"])  # behind a value that is changed
 BY = 5  # words before a figure, the verb and 'by' among them: 'I'd bring it down by | two'
+REASONS = ("because", "since", "for", "given", "due")  # behind a value that is dropped: 'rather than 16 because …'
 FIFTH = 5  # of the cap
 FINDING = 4  # words of a finding before a colon or a dash at least
 MADE_BEHIND = 4  # words between a value and those that change it
@@ -100,7 +102,8 @@ def read_expressions(view: SentenceView) -> list[Expression]:
         expression, at = step
         if expression is not None:
             out.append(_apart(expression, out))
-    out = without_ranges(view, without_recalled(view, _without_the_lot(view, out)))
+    out = without_others(view, without_recalled(view, _without_the_lot(view, out)))
+    out = without_ranges(view, out)
     return unsure_pairs(view, without_explanations(view, located(view, out)))
 
 
@@ -167,7 +170,7 @@ def _number_expression(view: SentenceView, at: int) -> tuple[Expression | None, 
     if number.over is not None and number.over not in view.caps and 0 < number.over - number.value <= 2:
         return Expression("unsure", number.over, number.start, number.end), number.end
     joined = number.start > view.sentence.start and not view.breaks(number.start)
-    if joined and words[number.start - 1] == "all" and words[number.start - 2] != "at":
+    if joined and words[number.start - 1] == "all" and words[number.start - 2] not in ("at", "in"):
         return (Expression("share", Decimal(1), number.start, number.end) if _all(view, number) else None), number.end
     if (year := year_end(view, number)) is not None:
         return None, year
@@ -269,7 +272,10 @@ def _not_the_other(view: SentenceView, number: Number) -> Number | None:
         return None
     at = end + behind + (words[end + behind : end + behind + 1] in (["a"], ["an"], ["the"]))
     dropped = number_before(words, at, view.sentence.end, heard=behind > 1) if at < view.sentence.end else None
-    return dropped if dropped is not None and dropped.end == view.sentence.end else None
+    if dropped is None:
+        return None
+    reasoned = behind > 1 and view.words[dropped.end : dropped.end + 1] in ([word] for word in REASONS)
+    return dropped if reasoned or dropped.end == view.sentence.end else None
 
 
 def _moves_from(view: SentenceView, at: int) -> bool:
