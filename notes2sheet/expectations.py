@@ -45,11 +45,10 @@ def _wrong(reading: Reading, style: Style, category: str, mention) -> str | None
     if mention.term.bare:
         return _level_wrong(style, category, mention, said, reading)
     found = verdict(style, category, kin(mention.term, reading.lexicon), mention.level)
-    if found == "forbidden":
-        return f"{style.name} forbids {mention.term.name} in the {category} ('{said}')."
-    if found == "unwanted":
-        return f"{style.name} does not want {mention.term.name} in the {category} ('{said}')."
-    if found == "over":
+    if found in ("forbidden", "unwanted"):
+        wants = "forbids" if found == "forbidden" else "does not want"
+        return f"{style.name} {wants} {mention.term.name} in the {category} ('{said}')."
+    if found == "over" and _far_over(reading, style, category, mention):
         named = f"{(mention.level or '').capitalize()} {mention.term.name}"
         return f"{named} {is_or_are(mention.term.name)} more than {style.name} wants in the {category}."
     if found is None and mention.term.kind in SCALED and category in reading.sheet.parts_of(mention.term):
@@ -57,8 +56,15 @@ def _wrong(reading: Reading, style: Style, category: str, mention) -> str | None
         span = wanted.range if wanted else None
         if span and span != OPAQUE and far(reading.lexicon, span, mention.term.kind, mention.term.name):
             told = " to ".join(dict.fromkeys(span))
-            return f"{mention.term.kind.capitalize()} is {mention.term.name} ('{said}'); {style.name} calls for {told}."
+            named = mention.term.name.removesuffix(f" {mention.term.kind}")
+            return f"{mention.term.kind.capitalize()} is {named} ('{said}'); {style.name} calls for {told}."
     return _fades(style, category, mention, said, reading) or _level_wrong(style, category, mention, said, reading)
+
+
+def _far_over(reading: Reading, style: Style, category: str, mention) -> bool:
+    """Whether a level is more than one step above what the style wants: one is within what two judges differ by."""
+    lower = LEVELS[max(LEVELS.index(mention.level) - 1, 0)]
+    return verdict(style, category, kin(mention.term, reading.lexicon), lower) == "over"
 
 
 def _fades(style: Style, category: str, mention, said: str, reading: Reading) -> str | None:
