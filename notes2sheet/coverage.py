@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
-from notes2sheet.descriptors import Mention
+from bisect import bisect_left
+
+from notes2sheet.descriptors import CLAUSE_BREAK, Mention, level_hits
+from notes2sheet.features import START, function_words
 from notes2sheet.transcript import Reading
 
 # What near words tell about a descriptor that could come from malt, hops or fermentation.
@@ -23,6 +26,11 @@ SOURCE_WORDS = {
     },
 }
 NEAR = 6
+SAID_OF = 5  # words between the name of what is looked at and a quality that is said of it: 'the malt is a little | thin'
+QUALITIES = {"body", "creaminess", "astringency", "finish", "bitterness", "taste", "balance"}  # kinds of such qualities
+LOOKED_AT, LIKENED = "appearance", 3  # words between 'head' and what its color is likened to
+HEAD_WORDS = {"head", "foam", "froth", "collar"}
+SIZES = {"light", "medium", "full", "heavy", "big"}  # alone in a part that asks for the body
 
 
 def prompts(reading: Reading, part: str) -> tuple[str, ...]:
@@ -36,6 +44,8 @@ def aspects_of(reading: Reading, mention: Mention) -> list[str]:
     asked = prompts(reading, sentence.category)
     if not asked:
         return []
+    if (told := _said_of(reading, mention, asked)) is not None:
+        return [told]
     names = [a for h in mention.hits for a in reading.sheet.aspects_of(h.term)]
     if mention.flaw and mention.flaw not in ("astringent", "alcoholic"):
         names.append("fermentation")
@@ -54,7 +64,46 @@ def aspects_of(reading: Reading, mention: Mention) -> list[str]:
             )
         else:
             possible = possible[:1]
-    return possible
+    return possible or _by_place(reading, mention, asked)
+
+
+def _said_of(reading: Reading, mention: Mention, asked: tuple[str, ...]) -> str | None:
+    """The prompt whose name stands right before a quality that is said of it: 'the malt is a little thin', 'finish a
+    bit sweet'."""
+    if mention.term.bare or mention.term.kind not in QUALITIES or mention.state != "present":
+        return None
+    begin = max(reading.sentences[mention.sentence].start, mention.start - SAID_OF)
+    named = None
+    for mentions in (reading.mentions, reading.unmarked):
+        at = bisect_left(mentions, mention.start, key=START) - 1
+        before = mentions[at] if at >= 0 else None
+        if before is not None and before.start >= begin and (named is None or before.start > named.start):
+            named = before
+    if named is None or not named.term.bare or named.end > mention.start:
+        return None
+    between = range(named.end, mention.start)
+    broken = any(CLAUSE_BREAK.search(reading.breaks[k]) for k in range(named.end, mention.start + 1))
+    levels = {
+        k for hits in level_hits(reading) for start, end, _ in hits[bisect_left(hits, (named.end,)) : bisect_left(hits, (mention.start,))]
+        for k in range(start, end)
+    }  # fmt: skip
+    if broken or any(k not in levels and reading.words[k] not in function_words() for k in between):
+        return None
+    return next((aspect for aspect in reading.sheet.aspects_of(named.term) if aspect in asked), None)
+
+
+def _by_place(reading: Reading, mention: Mention, asked: tuple[str, ...]) -> list[str]:
+    """The prompt that words answer only where they stand: in the looks what a color is likened to ('orange'), or how
+    light or full a beer feels."""
+    words = reading.words[mention.start : mention.end]
+    if "body" in asked and SIZES.issuperset(words):
+        return ["body"]
+    if "color" not in asked or mention.state != "present" or not mention.known:
+        return []
+    if any(LOOKED_AT in hit.term.categories for hit in mention.hits):
+        return []
+    near = reading.words[max(0, mention.start - LIKENED) : mention.end + LIKENED]
+    return ["color" if HEAD_WORDS.isdisjoint(near) else "head"]
 
 
 def answers(mention: Mention) -> bool:
