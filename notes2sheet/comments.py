@@ -3,30 +3,28 @@
 from __future__ import annotations
 
 from bisect import bisect_left
+from collections.abc import Iterator
 from dataclasses import replace
 
-from notes2sheet.coverage import SOURCE_WORDS, answers, aspects_of, prompts
-from notes2sheet.descriptors import CLAUSE_BREAK, CONTRAST, Mention, level_index
-from notes2sheet.expectations import SCALED
-from notes2sheet.features import function_words
+from notes2sheet.coverage import QUALITIES, SOURCE_WORDS, answers, aspects_of, prompts
+from notes2sheet.descriptors import CLAUSE_BREAK, CONTRAST, Mention
+from notes2sheet.features import START, function_words
 from notes2sheet.intensities import intensity_said
-from notes2sheet.lexicon import cue_file
 from notes2sheet.sentences import Sentence
 from notes2sheet.transcript import Reading
 from notes2sheet.whole_beer import REASON, label_end, of_whole
+from notes2sheet.wording import DENIED, under_name, worded
+from notes2sheet.words import base_forms
 
 CLAUSE_WORDS = 12
-SEEN_OR_FELT = {"clarity", "body", "creaminess", "astringency", "warmth"}  # kinds told by adjectives: 'slightly hazy'
-ADJECTIVES = (
-    *("y", "ing", "ed", "ic", "ish", "clear", "bright", "brilliant", "dull", "thin", "full", "smooth", "soft"),
-    *("rough", "harsh", "slick", "hot"),
-)  # how they end
 JOINING = ("and", "and,", "so,", "well,")  # before what is said of the whole beer
 APART = 2  # words between two mentions of one thing, none of them one of these:
 PARTING = frozenset(("and", "or", "but", "then", "with", "is", "'s", "&", "/", "nor", "no", "not"))
-DENIED = ("no ", "not ")  # how what is missing is worded
-NOUNS = ("body", "clarity", "astringency")
-WEAKENED = frozenset(("at", "all", "really", "very", "too", "overly", "particularly", "especially", "terribly"))
+ASKED = {  # bare names that tell nothing beside what is said of them: 'malt' beside 'low caramel'
+    *("malt", "hops", "bitterness", "balance", "finish", "aftertaste", "color", "clarity", "head", "body"),
+    *("carbonation", "yeast", "fermentation character"),
+}
+LINKS = ("is", "are", "'s", "’s", "was")  # behind the name of a prompt
 
 
 def compose(reading: Reading, category: str) -> str:
@@ -35,32 +33,91 @@ def compose(reading: Reading, category: str) -> str:
     if not asked:
         return " ".join(_observations(reading, category))
     groups: dict[str, dict[str, str]] = {aspect: {} for aspect in (*asked, "other")}
+    names: list[Mention] = []
+    before: Mention | None = None
     for mention in _images(reading, category):
-        sentence = reading.sentences[mention.sentence]
-        if mention.state == "mentioned" or _only_a_reason(mention, sentence.role):
+        if mention.state == "mentioned" or _only_a_reason(mention, reading.sentences[mention.sentence].role):
             continue
-        aspect = next(iter(aspects_of(reading, mention)), "other")
-        figure = intensity_said(reading, mention)
-        worded = f"{_worded(reading, mention)} {figure}".rstrip()
-        key = mention.term.name or worded
-        if key not in groups[aspect] or len(worded) > len(groups[aspect][key]) and groups[aspect][key] in worded:
-            groups[aspect][key] = worded
-    for mention in reading.unmarked:
-        sentence = reading.sentences[mention.sentence]
-        if sentence.category == category and sentence.role == "observe" and answers(mention):
-            for aspect in reading.sheet.aspects_of(mention.term):
-                clause = _clause_around(reading, mention)
-                if aspect in asked and not groups[aspect] and (not mention.term.bare or _tells(clause)):
-                    groups[aspect]["said"] = f"“{clause}”"
-    lines = []
+        if mention.term.name in ASKED and mention.term.bare and mention.state == "present" and mention.level is None:
+            names.append(mention)
+            continue
+        said = f"{worded(reading, mention)} {intensity_said(reading, mention)}".rstrip()
+        if before is not None and _put_right(reading, before, mention):
+            groups["color"].pop(before.term.name, None)
+        if not _said_before(mention, said, groups):
+            _add(groups[next(iter(aspects_of(reading, mention)), "other")], mention.term.name or said, said)
+        before = mention
+    for mention in sorted((*names, *reading.unmarked), key=START):
+        _quote(reading, category, mention, groups)
+    for mention in names:
+        for aspect in aspects_of(reading, mention)[:1]:
+            if not groups[aspect]:
+                groups[aspect]["name"] = worded(reading, mention)
+    return " ".join(_lines(reading, groups))
+
+
+def _lines(reading: Reading, groups: dict[str, dict[str, str]]) -> Iterator[str]:
+    """A sentence for each prompt that is answered, and one for the rest."""
+    opened = False
     for aspect, words in groups.items():
         there, missing = _parted_by_denial(words)
         if words and aspect != "other":
-            there = [_under_name(reading, aspect, word, there) for word in there]
-            lines.append(f"{aspect.capitalize()}: {_listed(list(dict.fromkeys(there)), missing)}.")
+            there = [under_name(reading, aspect, word, there) for word in there]
+            yield f"{aspect.capitalize()}: {_listed(list(dict.fromkeys(there)), missing)}."
         elif words:
-            lines.append(f"{'Also: ' if lines else ''}{_listed(there, missing)}.")
-    return " ".join(lines)
+            yield f"{'Also: ' if opened else ''}{_listed(there, missing)}."
+        opened |= bool(words)
+
+
+def _add(group: dict[str, str], key: str, said: str) -> None:
+    """Put a finding among those of its prompt; one that tells more takes the place of the same."""
+    if key not in group or (len(said) > len(group[key]) and group[key] in said):
+        group[key] = said
+
+
+def _said_before(mention: Mention, said: str, groups: dict[str, dict[str, str]]) -> bool:
+    """Whether an off-flavor was already told in these words, whatever prompt they stood under: 'low cooked corn (DMS)'
+    before 'corn (DMS)', 'wort-like' before 'wort'."""
+    if mention.flaw is None or mention.state != "present":
+        return False
+    told = (word for group in groups.values() for word in group.values() if not word.startswith(DENIED))
+    return any(_stems(said) <= _stems(word) for word in told if word != said)
+
+
+def _stems(said: str) -> set[str]:
+    """The words of a finding, and those that they are made of."""
+    words = said.lower().replace("-", " ").split()
+    return {next(base_forms(word), word) for word in words}
+
+
+def _put_right(reading: Reading, before: Mention, mention: Mention) -> bool:
+    """Whether a color is said again, better: 'a deep brown, dark brown really'."""
+    if (before.term.kind, mention.term.kind) != ("color", "color") or before.sentence != mention.sentence:
+        return False
+    same = reading.words[before.end - 1] == reading.words[mention.end - 1]
+    return same and before.end == mention.start and reading.breaks[mention.start] == ","
+
+
+def _quote(reading: Reading, category: str, mention: Mention, groups: dict[str, dict[str, str]]) -> None:
+    """The clause in which a prompt is named, where nothing else answers it."""
+    sentence = reading.sentences[mention.sentence]
+    if sentence.category != category or sentence.role != "observe" or not answers(mention):
+        return
+    for aspect in reading.sheet.aspects_of(mention.term):
+        clause = _clause_around(reading, mention)
+        if groups.get(aspect) == {} and (not mention.term.bare or _tells(clause)):
+            groups[aspect]["said"] = f"“{_without_name(clause, aspect)}”"
+
+
+def _without_name(clause: str, aspect: str) -> str:
+    """A clause without the prompt's name, under which it stands: 'balance leans to the roast', 'even balance'."""
+    words = clause.split()
+    if words[-1].lower() == aspect and len(words) > 1:
+        return " ".join(words[:-1])
+    first = words[0].lower()
+    at = 1 if first == aspect or first in (f"{aspect}'s", f"{aspect}’s") else 0
+    at += bool(at and words[at : at + 1] and words[at].lower() in LINKS)
+    return " ".join(words[at:]) or clause
 
 
 def _images(reading: Reading, category: str) -> list[Mention]:
@@ -72,7 +129,7 @@ def _images(reading: Reading, category: str) -> list[Mention]:
             continue
         before = out[-1] if out else None
         if before is not None and _one_image(reading, before, mention):
-            known = mention if before.hits[0].how == "context" else before
+            known = before if aspects_of(reading, before) and before.hits[0].how != "context" else mention
             out[-1] = replace(known, start=before.start, end=mention.end)
         else:
             out.append(mention)
@@ -82,13 +139,26 @@ def _images(reading: Reading, category: str) -> list[Mention]:
 def _one_image(reading: Reading, first: Mention, other: Mention) -> bool:
     """Whether two mentions beside each other, one of them outside the lexicon or both of one fault, tell one thing: no
     mark, no more than two words and no 'and' between them."""
-    likened = first.flaw is not None and first.flaw == other.flaw and first.end == other.start  # 'tinny | like blood'
+    beside = first.end == other.start
+    likened = beside and first.flaw is not None and first.flaw == other.flaw  # 'tinny | like blood'
+    likened |= beside and not reading.running and _of_one_kind(reading, first, other)  # 'toasted bread | crust'
     strange = likened or "context" in (first.hits[0].how, other.hits[0].how)
     near = first.sentence == other.sentence and first.end <= other.start <= first.end + APART
     if not strange or not near or first.state != other.state or other.end - first.start > CLAUSE_WORDS:
         return False
     parted = any(CLAUSE_BREAK.search(reading.breaks[k]) for k in range(first.end, other.start + 1))
     return not parted and PARTING.isdisjoint(reading.words[first.end : other.start])
+
+
+def _of_one_kind(reading: Reading, first: Mention, other: Mention) -> bool:
+    """Whether two mentions may paint one thing: both say what is smelled or tasted and answer one prompt, or the first
+    is a quality that answers none ('soft | plum')."""
+    if first.term.bare or other.term.bare or first.flaw != other.flaw:
+        return False
+    one, two = aspects_of(reading, first), aspects_of(reading, other)
+    if not one and first.term.kind in QUALITIES:
+        return bool(two)
+    return one == two != [] and one[0] in SOURCE_WORDS and other.level in (None, first.level)
 
 
 def _parted_by_denial(words: dict[str, str]) -> tuple[list[str], list[str]]:
@@ -102,39 +172,6 @@ def _listed(there: list[str], missing: list[str]) -> str:
     return "; ".join(", ".join(part) for part in (there, missing) if part)
 
 
-def _under_name(reading: Reading, aspect: str, worded: str, there: list[str]) -> str:
-    """The words without the prompt's name, under which they stand anyway: 'finish is dry', 'brilliant clarity'. A level
-    needs the name beside other words ('high carbonation, low sparkle'), and that of what is smelled ('low malt')."""
-    links = (f"{aspect} is ", f"{aspect}'s ", f"{aspect}’s ", f"{aspect} are ")
-    linked = worded.startswith(links)
-    link = next((link for link in links if worded.startswith(link)), f"{aspect} ")
-    rest = worded.removeprefix(link).removesuffix(f" {aspect}").strip()
-    if not rest or rest == worded:
-        return worded
-    telling = _telling(reading, aspect, rest)
-    named = aspect in SOURCE_WORDS
-    if telling == "level":
-        return rest if (worded == there[0] if linked else len(there) == 1 and not named) else worded
-    whole = linked or (aspect in SCALED and worded.endswith(f" {aspect}"))
-    return rest if whole or (telling and not named) else worded
-
-
-def _telling(reading: Reading, aspect: str, said: str) -> str | None:
-    """'level' where words tell a level and nothing else, 'quality' where they tell what the prompt asks for; None where
-    some of them are of another kind ('hop astringency', 'high white head') and need its name."""
-    words = said.replace("-", " ").split()
-    levels = {k for index in level_index() for a, b, _ in index.find(words, overlapping=True) for k in range(a, b)}
-    hits = reading.lexicon.phrases.find(words, overlapping=True)
-    own = {
-        k for a, b, hit in hits for k in range(a, b)
-        if not hit.term.bare and (hit.term.kind == aspect or aspect in SCALED)
-    }  # fmt: skip
-    every = set(range(len(words)))
-    if levels >= every:
-        return "level"
-    return "quality" if own | (levels if aspect in SCALED else set()) >= every else None
-
-
 def _tells(clause: str) -> bool:
     """Whether a clause of three words and more holds one beside the prompt's name that is no function word."""
     words = clause.lower().split()
@@ -145,44 +182,6 @@ def _only_a_reason(mention: Mention, role: str) -> bool:
     """Whether words outside the lexicon stand beside a score, where they tell why points are off ('1 for the short
     malt')."""
     return role == "score" and mention.hits[0].how == "context"
-
-
-def _spoken(reading: Reading, start: int, end: int) -> str:
-    """The words as the lexicon spells them, hyphens kept."""
-    out = reading.words[start]
-    for k in range(start + 1, end):
-        between = reading.text[reading.ends[k - 1] : reading.starts[k]]
-        out += (between if between in ("-", "/", "") else " ") + reading.words[k]
-    return out
-
-
-def _worded(reading: Reading, mention: Mention) -> str:
-    said = _spoken(reading, mention.start, mention.end)
-    if any(h.how in ("heard", "risky") for h in mention.hits):
-        said = mention.term.name
-    if mention.state == "absent":
-        denied = "not" if _adjective(mention, said) else _denial(reading, mention)
-        return said if said.startswith(("no ", "not ")) else f"{denied} {said}"
-    named = f" ({mention.flaw})" if mention.flaw and mention.flaw[:4] not in said else ""
-    level = mention.level if mention.level and mention.term and mention.term.level is None else None
-    if not level or level == "none" or level in said:
-        return f"{said}{named}"
-    if _adjective(mention, said):
-        level = cue_file("levels")[level]["adverb"]
-    return f"{said}{named}" if level in said else f"{level} {said}{named}"
-
-
-def _adjective(mention: Mention, said: str) -> bool:
-    return mention.term.kind in SEEN_OR_FELT and said.endswith(ADJECTIVES) and not said.endswith(NOUNS)
-
-
-def _denial(reading: Reading, mention: Mention) -> str:
-    """'not' where the notes deny a quality ('isn't harsh'), 'no' where they miss a thing."""
-    before = mention.start - 1
-    while before >= 0 and reading.words[before] in WEAKENED:
-        before -= 1
-    word = reading.words[max(before, 0)]
-    return "not" if word in ("not", "never") or word.endswith(("n't", "n’t")) else "no"
 
 
 def _clause_around(reading: Reading, mention: Mention) -> str:

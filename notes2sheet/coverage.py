@@ -26,7 +26,9 @@ SOURCE_WORDS = {
     },
 }
 NEAR = 6
-SAID_OF = 5  # words between the name of what is looked at and a quality that is said of it: 'the malt is a little | thin'
+SAID_OF = (
+    5  # words between the name of what is looked at and a quality that is said of it: 'the malt is a little | thin'
+)
 QUALITIES = {"body", "creaminess", "astringency", "finish", "bitterness", "taste", "balance"}  # kinds of such qualities
 LOOKED_AT, LIKENED = "appearance", 3  # words between 'head' and what its color is likened to
 HEAD_WORDS = {"head", "foam", "froth", "collar"}
@@ -81,15 +83,20 @@ def _said_of(reading: Reading, mention: Mention, asked: tuple[str, ...]) -> str 
             named = before
     if named is None or not named.term.bare or named.end > mention.start:
         return None
-    between = range(named.end, mention.start)
     broken = any(CLAUSE_BREAK.search(reading.breaks[k]) for k in range(named.end, mention.start + 1))
-    levels = {
-        k for hits in level_hits(reading) for start, end, _ in hits[bisect_left(hits, (named.end,)) : bisect_left(hits, (mention.start,))]
-        for k in range(start, end)
-    }  # fmt: skip
-    if broken or any(k not in levels and reading.words[k] not in function_words() for k in between):
+    if broken or not _only_links(reading, named.end, mention.start):
         return None
     return next((aspect for aspect in reading.sheet.aspects_of(named.term) if aspect in asked), None)
+
+
+def _only_links(reading: Reading, start: int, end: int) -> bool:
+    """Whether the words `start` to `end` are function words and levels."""
+    measured = {
+        k for hits in level_hits(reading)
+        for first, last, _ in hits[bisect_left(hits, (start,)) : bisect_left(hits, (end,))]
+        for k in range(first, last)
+    }  # fmt: skip
+    return all(k in measured or reading.words[k] in function_words() for k in range(start, end))
 
 
 def _by_place(reading: Reading, mention: Mention, asked: tuple[str, ...]) -> list[str]:
