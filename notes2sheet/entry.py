@@ -23,6 +23,7 @@ from notes2sheet.score_view import score_words
 from notes2sheet.seen import Places
 from notes2sheet.strength import strength
 from notes2sheet.transcript import Reading
+from notes2sheet.unlisted import in_english
 
 FILE = "entry.json"
 STARTS, RUNS, BEST = 40, 80, 8  # candidates of each kind that are looked at more closely, step by step
@@ -66,9 +67,18 @@ def read_weights(folder: Path) -> Weights:
 
 def find_entry(reading: Reading) -> None:
     """Fill `reading.entry` from the opening."""
-    found = named(Opening(reading), read_weights(tagger.MODELS), read_network(tagger.MODELS / NETWORK))
+    opening = Opening(reading)
+    found = named(opening, read_weights(tagger.MODELS), read_network(tagger.MODELS / NETWORK))
+    if not in_english(reading):
+        found = tuple(span if span and _plainly_named(opening, span) else None for span in found)
     name, maker = (_without_article(reading, span and _corrected(reading, span)) for span in found)
     reading.entry = EntryFound(spoken(reading, name), spoken(reading, maker), strength(reading))
+
+
+def _plainly_named(opening: Opening, span: Span) -> bool:
+    """Whether words are a name in any language: in quotes, or beside a word for a brewery."""
+    start, end = span
+    return opening.gaps[start] == '"' or any(opening.kinds[k].startswith("maker") for k in range(start, end))
 
 
 def _corrected(reading: Reading, span: Span) -> Span:
