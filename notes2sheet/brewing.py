@@ -56,11 +56,13 @@ def asked_for(reading: Reading, sentence: Sentence) -> bool:
     return bool(phrases(reading, sentence, "asked")) and not advice_words("thing").isdisjoint(words)
 
 
-def wants_change(reading: Reading, sentence: Sentence) -> bool:
-    """Whether a clause begins with what there should be more or less of: 'fresher hops', 'longer boil'."""
+def change_wanted(reading: Reading, sentence: Sentence) -> tuple[int, int] | None:
+    """The beginning of a clause with what there should be more or less of: 'fresher hops', 'with a little less black
+    malt'."""
     starts = (k for k in _openings(reading, sentence) if reading.words[k] in advice_words("change"))
     ends = ((k, _clause_end(reading, k, min(k + 1 + NEAR, sentence.end))) for k in starts)
-    return any(not advice_words("thing").isdisjoint(reading.words[k + 1 : end]) for k, end in ends)
+    things = advice_words("thing")
+    return next(((k, end) for k, end in ends if not things.isdisjoint(reading.words[k + 1 : end])), None)
 
 
 def _openings(reading: Reading, sentence: Sentence) -> Iterator[int]:

@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from dataclasses import replace
 
 from notes2sheet.coverage import QUALITIES, SOURCE_WORDS, answers, aspects_of, prompts
+from notes2sheet.cues import SHEET_FILE, hits_within
 from notes2sheet.descriptors import CLAUSE_BREAK, CONTRAST, Mention
 from notes2sheet.features import START, function_words
 from notes2sheet.intensities import intensity_said
@@ -24,6 +25,7 @@ ASKED = {  # bare names that tell nothing beside what is said of them: 'malt' be
     *("malt", "hops", "bitterness", "balance", "finish", "aftertaste", "color", "clarity", "head", "body"),
     *("carbonation", "yeast", "fermentation character"),
 }
+NAMED = {"overall", "impression", "general", "oi", "oa", "ovl", "ovr", "ov", "o"}  # of the part without prompts
 LINKS = ("is", "are", "'s", "’s", "was")  # behind the name of a prompt
 
 
@@ -52,7 +54,8 @@ def compose(reading: Reading, category: str) -> str:
     for mention in names:
         for aspect in aspects_of(reading, mention)[:1]:
             if not groups[aspect]:
-                groups[aspect]["name"] = worded(reading, mention)
+                clause = _clause_around(reading, mention)
+                groups[aspect]["name"] = f"“{_without_name(clause, aspect)}”" if " " in clause else clause.lower()
     return " ".join(_lines(reading, groups))
 
 
@@ -210,20 +213,32 @@ def _observations(reading: Reading, category: str) -> list[str]:
         start, end = _without_score(reading, sentence, category)
         said = " ".join(reading.text[start:end].split()).rstrip(".,;")
         said += ")" if said.count("(") > said.count(")") else ""
-        out.append(_begun(said) + ".")
+        mark = reading.text[end : end + 1]
+        if any(c.isalpha() for c in said):
+            out.append(_begun(said) + (mark if mark in ("?", "!") else "."))
     return out
+
+
+def _behind_name(reading: Reading, first: int, last: int, category: str) -> int:
+    """The word behind the part's name that words begin with and do not need: 'Overall, it's a proper porter', 'overall
+    a decent beer', not 'overall impression is good'."""
+    ends = [end for _, end, cue in hits_within(reading, SHEET_FILE, first, first + 1) if cue.startswith(f"{category}:")]
+    end = max(ends, default=first)
+    if end >= last or not NAMED.issuperset(reading.words[first:end]):
+        return first
+    return first if reading.words[end] in LINKS and not _edge(reading, end) else end
 
 
 def _without_score(reading: Reading, sentence: Sentence, category: str) -> tuple[int, int]:
     """The span of a sentence without its label, and without the score that it begins or ends with beside a mark."""
-    first, last = label_end(reading, sentence), sentence.end
+    first, last = _behind_name(reading, label_end(reading, sentence), sentence.end, category), sentence.end
     spans = {
         (bisect_left(reading.starts, a), bisect_left(reading.starts, b))
         for a, b in reading.scores.parts[category].spans
     }
     begins = max((end for start, end in spans if start == first and end < last), default=first)
     if begins > first and (_edge(reading, begins) or reading.words[begins] in REASON):
-        first = begins
+        first = _behind_name(reading, begins, last, category)
     ends = min((start for start, end in spans if end == last and start > first), default=last)
     if ends < last and (_edge(reading, ends) or reading.words[ends][:1].isdigit()):
         last = ends

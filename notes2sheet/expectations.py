@@ -8,7 +8,7 @@ from notes2sheet.lexicon import LEVELS
 from notes2sheet.scales import far
 from notes2sheet.style_data import Style, kin, verdict
 from notes2sheet.transcript import Reading
-from notes2sheet.words import is_or_are
+from notes2sheet.words import capitals, is_or_are
 
 SCALED = {"color", "clarity", "balance", "finish"}
 OPAQUE = ("opaque", "opaque")  # a range: what is clear at the edge leaves no such style
@@ -40,7 +40,7 @@ def _wrong(reading: Reading, style: Style, category: str, mention) -> str | None
     if mention.flaw and not tolerated(style, mention):
         found = verdict(style, category, kin(mention.term, reading.lexicon), mention.level)
         if found not in ("required", "allowed"):
-            return f"{style.name} has no room for {mention.flaw} ('{said}')."
+            return f"{style.name} has no room for {capitals(mention.flaw)} ('{said}')."
         return None
     if mention.term.bare:
         return _level_wrong(style, category, mention, said, reading)
@@ -82,7 +82,11 @@ def _level_wrong(style: Style, category: str, mention, said: str, reading: Readi
     """A said level of a prompted quantity against the style's range, for terms that measure the aspect itself."""
     if mention.level is None or not (mention.term.bare or mention.term.kind in BARE_KINDS and mention.term.level):
         return None
+    if not mention.term.bare and mention.level != mention.term.level:
+        return None  # 'a bit tingly' is no low carbonation
     for measured, wanted in _ranges(style, category, mention, reading):
+        if not mention.term.bare and _measured_plainly(reading, category, measured):
+            continue
         low, high = (LEVELS.index(x) for x in wanted)
         at = LEVELS.index(mention.level)
         # One step is within what two judges differ by (common practice), so only more than that is a mismatch.
@@ -91,6 +95,16 @@ def _level_wrong(style: Style, category: str, mention, said: str, reading: Readi
             found = f"{measured.capitalize()} {is_or_are(measured)} {mention.level} ('{said}')"
             return f"{found}; {style.name} calls for {told}."
     return None
+
+
+def _measured_plainly(reading: Reading, category: str, aspect: str) -> bool:
+    """Whether a level is said of a prompt by its name, which counts before what other words imply: 'carbonation
+    medium-high, prickly'."""
+    return any(
+        m.term.bare and m.level is not None and m.state == "present" and aspect in aspects_of(reading, m)
+        for m in reading.mentions
+        if reading.sentences[m.sentence].category == category
+    )
 
 
 def _ranges(style: Style, category: str, mention, reading: Reading) -> list[tuple[str, tuple[str, str]]]:

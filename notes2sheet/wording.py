@@ -9,7 +9,7 @@ from notes2sheet.descriptors import Mention, level_index
 from notes2sheet.expectations import SCALED
 from notes2sheet.lexicon import cue_file
 from notes2sheet.transcript import Reading
-from notes2sheet.words import base_forms, split_list
+from notes2sheet.words import base_forms, capitals, split_list
 
 SEEN_OR_FELT = {"clarity", "body", "creaminess", "astringency", "warmth"}  # kinds told by adjectives: 'slightly hazy'
 ENDINGS = (
@@ -21,7 +21,6 @@ FORMED = ("y", "ish", "like")  # endings of adjectives made of nouns: 'buttery'
 DENIED = ("no ", "not ")  # how what is missing is worded
 NOUNS = ("body", "ity", "cy")
 WEAKENED = frozenset(("at", "all", "really", "very", "too", "overly", "particularly", "especially", "terribly"))
-LETTERS = {"dms", "vdk", "ekg", "co2"}  # written in capitals
 DEGREE = 3  # words of 'a little bit' at most
 
 
@@ -32,11 +31,6 @@ def spoken(reading: Reading, start: int, end: int) -> str:
         between = reading.text[reading.ends[k - 1] : reading.starts[k]]
         out += (between if between in ("-", "/", "") else " ") + capitals(reading.words[k])
     return out
-
-
-def capitals(word: str) -> str:
-    """A word as it is written: 'DMS'."""
-    return word.upper() if word in LETTERS else word
 
 
 def worded(reading: Reading, mention: Mention) -> str:
