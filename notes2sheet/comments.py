@@ -43,11 +43,12 @@ def compose(reading: Reading, category: str) -> str:
         if mention.term.name in ASKED and mention.term.bare and mention.state == "present" and mention.level is None:
             names.append(mention)
             continue
-        said = f"{worded(reading, mention)} {intensity_said(reading, mention)}".rstrip()
+        aspect = next(iter(aspects_of(reading, mention)), "other")
+        said = f"{worded(reading, mention, aspect)} {intensity_said(reading, mention)}".rstrip()
         if before is not None and _put_right(reading, before, mention):
             groups["color"].pop(before.term.name, None)
         if not _said_before(mention, said, groups):
-            _add(groups[next(iter(aspects_of(reading, mention)), "other")], mention.term.name or said, said)
+            _add(groups[aspect], mention.term.name or said, said)
         before = mention
     for mention in sorted((*names, *reading.unmarked), key=START):
         _quote(reading, category, mention, groups)

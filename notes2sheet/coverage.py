@@ -30,6 +30,7 @@ SAID_OF = (
     5  # words between the name of what is looked at and a quality that is said of it: 'the malt is a little | thin'
 )
 QUALITIES = {"body", "creaminess", "astringency", "finish", "bitterness", "taste", "balance"}  # kinds of such qualities
+FELT = {"astringent": "astringency", "alcoholic": "warmth"}  # off-flavors that are felt, and the prompts for them
 LOOKED_AT, LIKENED = "appearance", 3  # words between 'head' and what its color is likened to
 HEAD_WORDS = {"head", "foam", "froth", "collar"}
 SIZES = {"light", "medium", "full", "heavy", "big"}  # alone in a part that asks for the body
@@ -49,7 +50,7 @@ def aspects_of(reading: Reading, mention: Mention) -> list[str]:
     if (told := _said_of(reading, mention, asked)) is not None:
         return [told]
     names = [a for h in mention.hits for a in reading.sheet.aspects_of(h.term)]
-    if mention.flaw and mention.flaw not in ("astringent", "alcoholic"):
+    if mention.flaw and mention.flaw not in FELT and not _of_malt(mention):
         names.append("fermentation")
     possible = [a for a in dict.fromkeys(names) if a in asked]
     if len(possible) > 1:
@@ -59,7 +60,8 @@ def aspects_of(reading: Reading, mention: Mention) -> list[str]:
         if told:
             possible = told[:1]
         elif mention.flaw:
-            possible = ["fermentation"] if "fermentation" in possible else possible[:1]
+            asks = FELT.get(mention.flaw, "fermentation")
+            possible = [asks] if asks in possible else possible[:1]
         elif style and "hops" in possible and "fermentation" in possible:
             possible = (
                 ["hops"] if any("hop" in t or "ipa" in t or "bitter" in t for t in style.tags) else ["fermentation"]
@@ -111,6 +113,11 @@ def _by_place(reading: Reading, mention: Mention, asked: tuple[str, ...]) -> lis
         return []
     near = reading.words[max(0, mention.start - LIKENED) : mention.end + LIKENED]
     return ["color" if HEAD_WORDS.isdisjoint(near) else "head"]
+
+
+def _of_malt(mention: Mention) -> bool:
+    """Whether the off-flavor comes from malt and nothing else: 'acrid'."""
+    return all(hit.term.aspects == ("malt",) for hit in mention.hits if hit.term.flaw)
 
 
 def answers(mention: Mention) -> bool:

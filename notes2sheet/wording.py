@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from functools import cache
 
-from notes2sheet.coverage import SOURCE_WORDS
+from notes2sheet.coverage import FELT, SOURCE_WORDS
 from notes2sheet.descriptors import Mention, level_index
 from notes2sheet.expectations import SCALED
 from notes2sheet.lexicon import cue_file
@@ -33,16 +33,17 @@ def spoken(reading: Reading, start: int, end: int) -> str:
     return out
 
 
-def worded(reading: Reading, mention: Mention) -> str:
-    """What a mention tells, with its level: 'low cooked corn (DMS)', 'slightly hazy', 'no butter', 'not harsh'."""
+def worded(reading: Reading, mention: Mention, aspect: str = "") -> str:
+    """What a mention tells under a prompt, with its level: 'low cooked corn (DMS)', 'slightly hazy', 'no butter', 'not
+    harsh'. An off-flavor that the prompt asks for needs no name there."""
     said = spoken(reading, mention.start, mention.end)
     if any(h.how in ("heard", "risky") for h in mention.hits):
         said = mention.term.name
     if mention.state == "absent":
         denied = "not" if _adjective(mention, said) or _made_of_noun(reading, said) else _denial(reading, mention)
         return said if said.startswith(DENIED) else f"{denied} {said}"
-    named = f" ({capitals(mention.flaw)})" if mention.flaw and mention.flaw[:4] not in said.lower() else ""
-    return f"{_measured(reading, mention, said)}{named}"
+    told = not mention.flaw or mention.flaw[:4] in said.lower() or FELT.get(mention.flaw) == aspect
+    return _measured(reading, mention, said) + ("" if told else f" ({capitals(mention.flaw)})")
 
 
 def _measured(reading: Reading, mention: Mention, said: str) -> str:
