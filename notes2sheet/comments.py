@@ -11,13 +11,14 @@ from notes2sheet.cues import SHEET_FILE, hits_within
 from notes2sheet.descriptors import CLAUSE_BREAK, CONTRAST, Mention
 from notes2sheet.features import START, function_words
 from notes2sheet.intensities import intensity_said
+from notes2sheet.numbers import begins_number
 from notes2sheet.sentences import Sentence
 from notes2sheet.transcript import Reading
 from notes2sheet.whole_beer import REASON, label_end, of_whole
 from notes2sheet.wording import DENIED, under_name, worded
 from notes2sheet.words import base_forms
 
-CLAUSE_WORDS = 12
+CLAUSE_WORDS, SHORT = 12, 4  # letters of a label that may be shortened with a stop
 JOINING = ("and", "and,", "so,", "well,")  # before what is said of the whole beer
 APART = 2  # words between two mentions of one thing, none of them one of these:
 PARTING = frozenset(("and", "or", "but", "then", "with", "is", "'s", "&", "/", "nor", "no", "not"))
@@ -26,6 +27,7 @@ ASKED = {  # bare names that tell nothing beside what is said of them: 'malt' be
     *("carbonation", "yeast", "fermentation character"),
 }
 NAMED = {"overall", "impression", "general", "oi", "oa", "ovl", "ovr", "ov", "o"}  # of the part without prompts
+SAYS = ("observe", "score")  # roles in which something is said of this beer
 LINKS = ("is", "are", "'s", "’s", "was")  # behind the name of a prompt
 
 
@@ -38,12 +40,12 @@ def compose(reading: Reading, category: str) -> str:
     names: list[Mention] = []
     before: Mention | None = None
     for mention in _images(reading, category):
-        if mention.state == "mentioned" or _only_a_reason(mention, reading.sentences[mention.sentence].role):
+        aspect = next(iter(aspects_of(reading, mention)), "other")
+        if mention.state == "mentioned" or (aspect == "other" and _only_a_reason(reading, mention)):
             continue
         if mention.term.name in ASKED and mention.term.bare and mention.state == "present" and mention.level is None:
             names.append(mention)
             continue
-        aspect = next(iter(aspects_of(reading, mention)), "other")
         said = f"{worded(reading, mention, aspect)} {intensity_said(reading, mention)}".rstrip()
         if before is not None and _put_right(reading, before, mention):
             groups["color"].pop(before.term.name, None)
@@ -55,8 +57,8 @@ def compose(reading: Reading, category: str) -> str:
     for mention in names:
         for aspect in aspects_of(reading, mention)[:1]:
             if not groups[aspect]:
-                clause = _clause_around(reading, mention)
-                groups[aspect]["name"] = f"“{_without_name(clause, aspect)}”" if " " in clause else clause.lower()
+                start, end = _without_name(reading, mention, "")
+                groups[aspect]["name"] = _said(reading, start, end)
     return " ".join(_lines(reading, groups))
 
 
@@ -105,23 +107,32 @@ def _put_right(reading: Reading, before: Mention, mention: Mention) -> bool:
 def _quote(reading: Reading, category: str, mention: Mention, groups: dict[str, dict[str, str]]) -> None:
     """The clause in which a prompt is named, where nothing else answers it."""
     sentence = reading.sentences[mention.sentence]
-    if sentence.category != category or sentence.role != "observe" or not answers(mention):
+    if sentence.category != category or sentence.role not in SAYS or not answers(mention):
         return
     for aspect in reading.sheet.aspects_of(mention.term):
-        clause = _clause_around(reading, mention)
-        if groups.get(aspect) == {} and (not mention.term.bare or _tells(clause)):
-            groups[aspect]["said"] = f"“{_without_name(clause, aspect)}”"
+        if aspect in prompts(reading, category) and not groups[aspect]:
+            start, end = _without_name(reading, mention, aspect)
+            scored = sentence.role == "score" and any(begins_number(word) for word in reading.words[start:end])
+            if _tells(reading, mention, start, end) and not scored:
+                groups[aspect]["said"] = f"“{_said(reading, start, end)}”"
 
 
-def _without_name(clause: str, aspect: str) -> str:
-    """A clause without the prompt's name, under which it stands: 'balance leans to the roast', 'even balance'."""
-    words = clause.split()
-    if words[-1].lower() == aspect and len(words) > 1:
-        return " ".join(words[:-1])
-    first = words[0].lower()
-    at = 1 if first == aspect or first in (f"{aspect}'s", f"{aspect}’s") else 0
-    at += bool(at and words[at : at + 1] and words[at].lower() in LINKS)
-    return " ".join(words[at:]) or clause
+def _without_name(reading: Reading, mention: Mention, aspect: str) -> tuple[int, int]:
+    """The clause around a mention without the prompt's name, under which it stands: of 'balance leans to the roast',
+    'even balance'."""
+    begin, end = _clause_around(reading, mention)
+    named = mention.end if mention.term.bare and aspect not in SOURCE_WORDS else mention.start
+    named += not mention.term.bare and reading.words[mention.start] == aspect
+    if named > mention.start == begin and named < end:
+        return named + (reading.words[named] in LINKS and named + 1 < end), end
+    return begin, end - (end - begin > 1 and reading.words[end - 1] == aspect)
+
+
+def _said(reading: Reading, begin: int, end: int) -> str:
+    """Words as the notes have them, on one line, begun small."""
+    start, stop = reading.span(begin, end)
+    said = " ".join(reading.text[start:stop].split())
+    return said if said[1:2].isupper() else said[:1].lower() + said[1:]
 
 
 def _images(reading: Reading, category: str) -> list[Mention]:
@@ -176,29 +187,37 @@ def _listed(there: list[str], missing: list[str]) -> str:
     return "; ".join(", ".join(part) for part in (there, missing) if part)
 
 
-def _tells(clause: str) -> bool:
-    """Whether a clause of three words and more holds one beside the prompt's name that is no function word."""
-    words = clause.lower().split()
-    return len(words) > 2 and sum(word not in function_words() for word in words) > 1
+def _tells(reading: Reading, mention: Mention, begin: int, end: int) -> bool:
+    """Whether a clause tells something beside the prompt's name: a word that is no function word; two beside the name
+    itself, where it stands among them."""
+    words = reading.words[begin:end]
+    telling = sum(word not in function_words() for word in words)
+    if not begin <= mention.start < end:
+        return telling > 0 or not mention.term.bare
+    return not mention.term.bare or (len(words) > 2 and telling > 1)
 
 
-def _only_a_reason(mention: Mention, role: str) -> bool:
+def _only_a_reason(reading: Reading, mention: Mention) -> bool:
     """Whether words outside the lexicon stand beside a score, where they tell why points are off ('1 for the short
     malt')."""
-    return role == "score" and mention.hits[0].how == "context"
+    return reading.sentences[mention.sentence].role == "score" and mention.hits[0].how == "context"
 
 
-def _clause_around(reading: Reading, mention: Mention) -> str:
-    """The clause from where a prompt is named, at most a dozen words; all before it where it closes the clause."""
+def _clause_around(reading: Reading, mention: Mention) -> tuple[int, int]:
+    """The clause from where a prompt is named, at most a dozen words; all before it where it closes the clause. The
+    mark behind a label ends nothing: 'bal: malty'."""
     sentence = reading.sentences[mention.sentence]
     end = mention.end
+    labels = mention.term.bare and end < sentence.end and end - mention.start == 1
+    short = labels and len(reading.raw[mention.start]) <= SHORT
+    if labels and (reading.breaks[end] == ":" or (short and reading.breaks[end] in (".", "-"))):
+        end += 1
     while end < sentence.end and end - mention.start < CLAUSE_WORDS and not CLAUSE_BREAK.search(reading.breaks[end]):
         end += 1
     begin = mention.start
     while end == mention.end and begin > max(sentence.start, end - CLAUSE_WORDS) and not _parted(reading, begin):
         begin -= 1
-    start, stop = reading.span(begin, end)
-    return " ".join(reading.text[start:stop].split())
+    return begin, end
 
 
 def _parted(reading: Reading, k: int) -> bool:

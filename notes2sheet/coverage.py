@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 from bisect import bisect_left
+from functools import cache
 
+from notes2sheet.cues import cue_words
 from notes2sheet.descriptors import CLAUSE_BREAK, Mention, level_hits
 from notes2sheet.features import START, function_words
 from notes2sheet.transcript import Reading
@@ -98,7 +100,13 @@ def _only_links(reading: Reading, start: int, end: int) -> bool:
         for first, last, _ in hits[bisect_left(hits, (start,)) : bisect_left(hits, (end,))]
         for k in range(first, last)
     }  # fmt: skip
-    return all(k in measured or reading.words[k] in function_words() for k in range(start, end))
+    linking = function_words() | _hedges()
+    return all(k in measured or reading.words[k] in linking for k in range(start, end))
+
+
+@cache
+def _hedges() -> frozenset[str]:
+    return frozenset(word for said in cue_words("levels", "hedges") for word in said.split())
 
 
 def _by_place(reading: Reading, mention: Mention, asked: tuple[str, ...]) -> list[str]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from functools import cache
 
 from notes2sheet.coverage import FELT, SOURCE_WORDS
-from notes2sheet.descriptors import Mention, level_index
+from notes2sheet.descriptors import CLEAN, Mention, level_hits, level_index
 from notes2sheet.expectations import SCALED
 from notes2sheet.lexicon import cue_file
 from notes2sheet.transcript import Reading
@@ -14,7 +14,7 @@ from notes2sheet.words import base_forms, capitals, split_list
 SEEN_OR_FELT = {"clarity", "body", "creaminess", "astringency", "warmth"}  # kinds told by adjectives: 'slightly hazy'
 ENDINGS = (
     *("y", "ing", "ed", "ic", "ish", "clear", "bright", "brilliant", "dull", "thin", "full", "smooth", "soft"),
-    *("rough", "harsh", "slick", "hot", "ent", "dry"),
+    *("rough", "harsh", "slick", "hot", "warm", "ent", "dry"),
 )  # how they end
 TASTES = {"sweet", "sour", "bitter", "tart", "acidic", "dry", "stale", "acrid", "burnt", "sharp", "side"}
 FORMED = ("y", "ish", "like")  # endings of adjectives made of nouns: 'buttery'
@@ -37,6 +37,8 @@ def worded(reading: Reading, mention: Mention, aspect: str = "") -> str:
     """What a mention tells under a prompt, with its level: 'low cooked corn (DMS)', 'slightly hazy', 'no butter', 'not
     harsh'. An off-flavor that the prompt asks for needs no name there."""
     said = spoken(reading, mention.start, mention.end)
+    if mention.term.bare and _shortens(said, mention.term.name):
+        said = mention.term.name
     if any(h.how in ("heard", "risky") for h in mention.hits):
         said = mention.term.name
     if mention.state == "absent":
@@ -52,12 +54,25 @@ def _measured(reading: Reading, mention: Mention, said: str) -> str:
     if mention.term.level is not None:
         degree = _degree_before(reading, mention)
         return said if not degree or degree in said else f"{degree} {said}"
-    level = mention.level
+    level = mention.level if mention.term.name != CLEAN and not _far_level(reading, mention) else None
     if not level or level == "none" or level in said:
         return said
-    if _adjective(mention, said) and not (level.startswith("medium") and said in TASTES):
+    if _adjective(mention, said) and not (level.startswith("medium") and said.split()[-1] in TASTES):
         level = cue_file("levels")[level]["adverb"]
     return said if level in said else f"{level} {said}"
+
+
+def _far_level(reading: Reading, mention: Mention) -> bool:
+    """Whether what is left at the end of a sip has its level from words that are not beside it: 'bitterness
+    medium-high and it lingers'."""
+    beside = (end for hits in level_hits(reading) for _, end, _ in hits)
+    return mention.term.kind == "finish" and mention.start not in set(beside)
+
+
+def _shortens(said: str, name: str) -> bool:
+    """Whether a word is a name shortened by leaving letters out: 'bitt', 'bttrness'."""
+    letters = iter(name)
+    return said != name and said[:1] == name[:1] and len(said) < len(name) and all(c in letters for c in said)
 
 
 @cache
@@ -80,7 +95,8 @@ def _adjective(mention: Mention, said: str) -> bool:
     """Whether the words are adjectives, which a level measures as an adverb: 'slightly hazy', 'very sour'."""
     if said.split()[-1] in TASTES:
         return True
-    return mention.term.kind in SEEN_OR_FELT and said.endswith(ENDINGS) and not said.endswith(NOUNS)
+    felt = any(hit.term.kind in SEEN_OR_FELT for hit in mention.hits)
+    return felt and said.endswith(ENDINGS) and not said.endswith(NOUNS)
 
 
 def _made_of_noun(reading: Reading, said: str) -> bool:
