@@ -20,7 +20,8 @@ BOX = re.compile(r"\[[ xX✓✔]?\]|\([ xX✓✔]\)|[☐☑☒]")
 EMPTY = set("[]( )☐")
 BESIDE = 4  # characters between a box and a word
 CLAUSE = 20  # words of the clause before 'but there is none'
-DENIALS = {"not", "n't", "isn't", "aren't", "wasn't", "neither"}
+BEFORE = 4  # words before a mention in which it is denied
+DENIALS = {"no", "not", "n't", "isn't", "aren't", "wasn't", "neither"}
 LEADING, LED = {"the", "a", "an", "any", "some", "that", "more", "my", "its"}, 2  # between 'look for' and what; at most
 HEADS = {"head", "foam", "froth", "collar", "it", "which"}  # before 'has gone'
 WENT = {"had", "has", "have", "is", "was", "'d", "'s", "all", "already", "soon", "just", "quickly", "then", "simply"}
@@ -49,6 +50,7 @@ def settle(reading: Reading) -> None:
     _alternatives(reading, answers)
     _searched(reading, answers)
     _faded(reading)
+    _own_denials(reading)
     _missed(reading, answers)
 
 
@@ -175,6 +177,15 @@ def _faded(reading: Reading) -> None:
             at -= 1
         supposed = at > sentence.start and reading.words[at - 1] in SUPPOSED
         if at >= sentence.start and reading.words[at] in HEADS and not closed(reading, at + 1) and not supposed:
+            mention.state = "present"
+
+
+def _own_denials(reading: Reading) -> None:
+    """A 'no' inside the words of something denies none of it: 'gone in no time'."""
+    for mention in reading.mentions:
+        inside = "no" in reading.words[mention.start + 1 : mention.end]
+        before = reading.words[max(mention.start - BEFORE, 0) : mention.start]
+        if mention.state == "absent" and inside and DENIALS.isdisjoint(before) and mention.term.level != "none":
             mention.state = "present"
 
 

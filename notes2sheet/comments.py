@@ -8,7 +8,7 @@ from dataclasses import replace
 
 from notes2sheet.coverage import QUALITIES, SOURCE_WORDS, answers, aspects_of, prompts
 from notes2sheet.cues import SHEET_FILE, hits_within
-from notes2sheet.descriptors import CLAUSE_BREAK, CONTRAST, Mention
+from notes2sheet.descriptors import CLAUSE_BREAK, CONTRAST, Mention, level_hits
 from notes2sheet.features import START, function_words
 from notes2sheet.intensities import intensity_said
 from notes2sheet.numbers import begins_number
@@ -27,6 +27,7 @@ ASKED = {  # bare names that tell nothing beside what is said of them: 'malt' be
     *("carbonation", "yeast", "fermentation character"),
 }
 NAMED = {"overall", "impression", "general", "oi", "oa", "ovl", "ovr", "ov", "o"}  # of the part without prompts
+SEEN = ("color", "head")  # kinds
 SAYS = ("observe", "score")  # roles in which something is said of this beer
 LINKS = ("is", "are", "'s", "’s", "was")  # behind the name of a prompt
 
@@ -167,10 +168,12 @@ def _one_image(reading: Reading, first: Mention, other: Mention) -> bool:
 
 def _of_one_kind(reading: Reading, first: Mention, other: Mention) -> bool:
     """Whether two mentions may paint one thing: both say what is smelled or tasted and answer one prompt, or the first
-    is a quality that answers none ('soft | plum')."""
+    is a quality that answers none ('soft | plum'), or both tell one look ('thin | tan head')."""
     if first.term.bare or other.term.bare or first.flaw != other.flaw:
         return False
     one, two = aspects_of(reading, first), aspects_of(reading, other)
+    if first.term.kind in SEEN and first.term.kind == other.term.kind:
+        return True
     if not one and first.term.kind in QUALITIES:
         return bool(two)
     return one == two != [] and one[0] in SOURCE_WORDS and other.level in (None, first.level)
@@ -199,8 +202,11 @@ def _tells(reading: Reading, mention: Mention, begin: int, end: int) -> bool:
 
 def _only_a_reason(reading: Reading, mention: Mention) -> bool:
     """Whether words outside the lexicon stand beside a score, where they tell why points are off ('1 for the short
-    malt')."""
-    return reading.sentences[mention.sentence].role == "score" and mention.hits[0].how == "context"
+    malt'), or are nothing but a level."""
+    if mention.hits[0].how != "context":
+        return False
+    measured = {k for hits in level_hits(reading) for start, end, _ in hits for k in range(start, end)}
+    return reading.sentences[mention.sentence].role == "score" or measured.issuperset(range(mention.start, mention.end))
 
 
 def _clause_around(reading: Reading, mention: Mention) -> tuple[int, int]:

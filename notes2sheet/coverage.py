@@ -56,7 +56,7 @@ def aspects_of(reading: Reading, mention: Mention) -> list[str]:
         names.append("fermentation")
     possible = [a for a in dict.fromkeys(names) if a in asked]
     if len(possible) > 1:
-        near = set(reading.words[max(sentence.start, mention.start - NEAR) : min(sentence.end, mention.end + NEAR)])
+        near = _near(reading, mention)
         told = [a for a in possible if near & SOURCE_WORDS.get(a, set())]
         style = reading.style.style if reading.style else None
         if told:
@@ -121,6 +121,19 @@ def _by_place(reading: Reading, mention: Mention, asked: tuple[str, ...]) -> lis
         return []
     near = reading.words[max(0, mention.start - LIKENED) : mention.end + LIKENED]
     return ["color" if HEAD_WORDS.isdisjoint(near) else "head"]
+
+
+def _near(reading: Reading, mention: Mention) -> set[str]:
+    """The words around a mention in its sentence, without those of what is missing: 'white grape low, no | hops'."""
+    sentence = reading.sentences[mention.sentence]
+    start, end = max(sentence.start, mention.start - NEAR), min(sentence.end, mention.end + NEAR)
+    at = bisect_left(reading.mentions, start, key=START)
+    missing: set[int] = set()
+    while at < len(reading.mentions) and reading.mentions[at].start < end:
+        other = reading.mentions[at]
+        missing.update(range(other.start, other.end) if other.state == "absent" and other is not mention else ())
+        at += 1
+    return {reading.words[k] for k in range(start, end) if k not in missing}
 
 
 def _of_malt(mention: Mention) -> bool:
