@@ -14,7 +14,7 @@ from notes2sheet.intensities import intensity_said
 from notes2sheet.numbers import begins_number
 from notes2sheet.sentences import Sentence
 from notes2sheet.transcript import Reading
-from notes2sheet.whole_beer import REASON, label_end, of_whole
+from notes2sheet.whole_beer import ARTICLES, REASON, label_end, of_whole
 from notes2sheet.wording import DENIED, under_name, worded
 from notes2sheet.words import base_forms
 
@@ -27,7 +27,7 @@ ASKED = {  # bare names that tell nothing beside what is said of them: 'malt' be
     *("carbonation", "yeast", "fermentation character"),
 }
 NAMED = {"overall", "impression", "general", "oi", "oa", "ovl", "ovr", "ov", "o"}  # of the part without prompts
-SEEN = ("color", "head")  # kinds
+SEEN = {"color", "head"}  # kinds
 SAYS = ("observe", "score")  # roles in which something is said of this beer
 LINKS = ("is", "are", "'s", "’s", "was")  # behind the name of a prompt
 
@@ -172,7 +172,7 @@ def _of_one_kind(reading: Reading, first: Mention, other: Mention) -> bool:
     if first.term.bare or other.term.bare or first.flaw != other.flaw:
         return False
     one, two = aspects_of(reading, first), aspects_of(reading, other)
-    if first.term.kind in SEEN and first.term.kind == other.term.kind:
+    if not SEEN.isdisjoint(first.kinds & other.kinds):
         return True
     if not one and first.term.kind in QUALITIES:
         return bool(two)
@@ -266,7 +266,9 @@ def _without_score(reading: Reading, sentence: Sentence, category: str) -> tuple
     if begins > first and (_edge(reading, begins) or reading.words[begins] in REASON):
         first = _behind_name(reading, begins, last, category)
     ends = min((start for start, end in spans if end == last and start > first), default=last)
-    if ends < last and (_edge(reading, ends) or reading.words[ends][:1].isdigit()):
+    plain = reading.words[ends - 1] not in function_words() and reading.words[ends - 2] not in ARTICLES
+    loose = reading.words[ends][:1].isdigit() or (reading.running and plain) if ends < last else False
+    if ends < last and (_edge(reading, ends) or loose):
         last = ends
     return reading.span(first, last)
 

@@ -10,6 +10,7 @@ from notes2sheet.checks import run_checks
 from notes2sheet.comments import compose
 from notes2sheet.coverage import find_coverage
 from notes2sheet.descriptors import CLAUSE_BREAK
+from notes2sheet.excuses import excused
 from notes2sheet.faults import tolerated
 from notes2sheet.features import START, function_words
 from notes2sheet.house import under_house
@@ -76,7 +77,7 @@ def _suggestions(reading: Reading) -> list[str]:
     if not is_tasting(reading):
         return []
     style = reading.style.style
-    found = [m for m in reading.mentions if m.state == "present" and m.flaw]
+    found = [m for m in reading.mentions if m.state == "present" and m.flaw and not excused(reading, m)]
     names = dict.fromkeys(m.flaw for m in found if style is None or not tolerated(style, m))
     return advice(names, reading.lexicon) if names else []
 

@@ -12,6 +12,10 @@ from notes2sheet.words import capitals, is_or_are
 
 SCALED = {"color", "clarity", "balance", "finish"}
 OPAQUE = ("opaque", "opaque")  # a range: what is clear at the edge leaves no such style
+TINGES = {  # behind a color that is not the beer's
+    *("edge", "edges", "highlight", "highlights", "glint", "glints", "tint", "tints", "tinge", "hint", "hints"),
+    *("hue", "hues", "rim", "flash", "flashes", "reflections", "shine"),
+}
 FADED = "short-lived head"
 LASTING = LEVELS.index("medium-high")  # the retention from which a style wants the head to last
 APART = {"alcohol"}  # looked for under fermentation, but no measure of it
@@ -54,11 +58,20 @@ def _wrong(reading: Reading, style: Style, category: str, mention) -> str | None
     if found is None and mention.term.kind in SCALED and category in reading.sheet.parts_of(mention.term):
         wanted = style.expectation(category, reading.sheet.aspect_of(mention.term.kind))
         span = wanted.range if wanted else None
+        if tinged(reading, mention):
+            return None
         if span and span != OPAQUE and far(reading.lexicon, span, mention.term.kind, mention.term.name):
             told = " to ".join(dict.fromkeys(span))
             named = mention.term.name.removesuffix(f" {mention.term.kind}")
             return f"{mention.term.kind.capitalize()} is {named} ('{said}'); {style.name} calls for {told}."
     return _fades(style, category, mention, said, reading) or _level_wrong(style, category, mention, said, reading)
+
+
+def tinged(reading: Reading, mention) -> str:
+    """The word behind a color that makes it a mere tinge: 'ruby | edges'; '' elsewhere."""
+    behind = reading.words[mention.end : mention.end + 1]
+    near = mention.end < reading.sentences[mention.sentence].end and not reading.breaks[mention.end].strip()
+    return behind[0] if mention.term.kind == "color" and near and behind[0] in TINGES else ""
 
 
 def _far_over(reading: Reading, style: Style, category: str, mention) -> bool:

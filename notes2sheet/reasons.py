@@ -5,6 +5,7 @@ from __future__ import annotations
 from notes2sheet.coverage import prompts
 from notes2sheet.cues import ROLE_FILE, SHEET_FILE, hits_within
 from notes2sheet.descriptors import CLAUSE_BREAK, Mention
+from notes2sheet.excuses import excused
 from notes2sheet.expectations import FADED, mismatches
 from notes2sheet.faults import has_room, tolerated
 from notes2sheet.features import function_words
@@ -53,7 +54,8 @@ def find_reasons(reading: Reading, part: str, standing: Standing, cap: int) -> t
         _described(reading, part, strict=False) + _missed(reading, part, strict=False) + _lacks(reading, part, *FIRM)
     )
     named += [] if prompts(reading, part) else lacks_of_whole(reading, part)
-    chosen = _sentences(reading, named)
+    passed = {(m.start, m.end) for m in reading.mentions if m.state == "present" and excused(reading, m)}
+    chosen = _sentences(reading, [hit for hit in named if hit not in passed])
     chosen |= {at for at in lacking if reading.sentences[at].role == "score"}
     told = {at for _, at, _ in standing.taken}
     return tuple(reading.whole(reading.sentences[at]) for at in sorted(chosen - told or lacking - told)[:SHOWN])
@@ -201,6 +203,8 @@ def _described(reading: Reading, part: str, strict: bool) -> list[tuple[int, int
         held = style is not None and (strict or part in style.aspects)  # what is named of the whole beer always counts
         if held and (tolerated(style, mention) or has_room(style, part, mention, reading)):
             continue
+        if strict and excused(reading, mention):
+            continue
         if strict and mention.level is not None and LEVELS.index(mention.level) <= LEVELS.index("very low"):
             continue
         hits.append((mention.start, mention.end))
@@ -208,7 +212,8 @@ def _described(reading: Reading, part: str, strict: bool) -> list[tuple[int, int
         hits += [
             (m.start, m.end)
             for m, _ in mismatches(reading)
-            if reading.sentences[m.sentence].category == part and (not strict or m.term.kind in PLAIN_MISMATCH)
+            if reading.sentences[m.sentence].category == part
+            and (not strict or (m.term.kind in PLAIN_MISMATCH and not excused(reading, m)))
         ]
     return hits
 

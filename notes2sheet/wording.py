@@ -6,7 +6,7 @@ from functools import cache
 
 from notes2sheet.coverage import FELT, SOURCE_WORDS
 from notes2sheet.descriptors import CLEAN, Mention, level_hits, level_index
-from notes2sheet.expectations import SCALED
+from notes2sheet.expectations import SCALED, tinged
 from notes2sheet.lexicon import cue_file
 from notes2sheet.transcript import Reading
 from notes2sheet.words import base_forms, capitals, split_list
@@ -44,6 +44,7 @@ def worded(reading: Reading, mention: Mention, aspect: str = "") -> str:
     if mention.state == "absent":
         denied = "not" if _adjective(mention, said) or _made_of_noun(reading, said) else _denial(reading, mention)
         return said if said.startswith(DENIED) else f"{denied} {said}"
+    said += f" {tinge}" if (tinge := tinged(reading, mention)) else ""
     told = not mention.flaw or mention.flaw[:4] in said.lower() or FELT.get(mention.flaw) == aspect
     return _measured(reading, mention, said) + ("" if told else f" ({capitals(mention.flaw)})")
 
