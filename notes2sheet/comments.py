@@ -44,10 +44,11 @@ def compose(reading: Reading, category: str) -> str:
         aspect = next(iter(aspects_of(reading, mention)), "other")
         if mention.state == "mentioned" or (aspect == "other" and _only_a_reason(reading, mention)):
             continue
-        if mention.term.name in ASKED and mention.term.bare and mention.state == "present" and mention.level is None:
+        figure = intensity_said(reading, mention)
+        if mention.term.name in ASKED and (mention.state, mention.level, figure) == ("present", None, ""):
             names.append(mention)
             continue
-        said = f"{worded(reading, mention, aspect)} {intensity_said(reading, mention)}".rstrip()
+        said = f"{worded(reading, mention, aspect)} {figure}".rstrip()
         if before is not None and _put_right(reading, before, mention):
             groups["color"].pop(before.term.name, None)
         if not _said_before(mention, said, groups):
@@ -113,8 +114,9 @@ def _quote(reading: Reading, category: str, mention: Mention, groups: dict[str, 
     for aspect in reading.sheet.aspects_of(mention.term):
         if aspect in prompts(reading, category) and not groups[aspect]:
             start, end = _without_name(reading, mention, aspect)
-            scored = sentence.role == "score" and any(begins_number(word) for word in reading.words[start:end])
-            if _tells(reading, mention, start, end) and not scored:
+            if sentence.role == "score":  # nothing of its figure
+                end = next((k for k in range(start, end) if begins_number(reading.words[k])), end)
+            if start < end and _tells(reading, mention, start, end):
                 groups[aspect]["said"] = f"“{_said(reading, start, end)}”"
 
 

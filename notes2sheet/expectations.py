@@ -98,7 +98,7 @@ def _level_wrong(style: Style, category: str, mention, said: str, reading: Readi
     if not mention.term.bare and mention.level != mention.term.level:
         return None  # 'a bit tingly' is no low carbonation
     for measured, wanted in _ranges(style, category, mention, reading):
-        if not mention.term.bare and _measured_plainly(reading, category, measured):
+        if not _names(reading, mention, measured) and _measured_plainly(reading, category, measured):
             continue
         low, high = (LEVELS.index(x) for x in wanted)
         at = LEVELS.index(mention.level)
@@ -110,11 +110,16 @@ def _level_wrong(style: Style, category: str, mention, said: str, reading: Readi
     return None
 
 
+def _names(reading: Reading, mention, aspect: str) -> bool:
+    """Whether a mention measures a prompt by its name: 'carbonation medium-high'."""
+    return mention.term.bare or aspect in reading.words[mention.start : mention.end]
+
+
 def _measured_plainly(reading: Reading, category: str, aspect: str) -> bool:
     """Whether a level is said of a prompt by its name, which counts before what other words imply: 'carbonation
     medium-high, prickly'."""
     return any(
-        m.term.bare and m.level is not None and m.state == "present" and aspect in aspects_of(reading, m)
+        m.level is not None and m.state == "present" and _names(reading, m, aspect) and aspect in aspects_of(reading, m)
         for m in reading.mentions
         if reading.sentences[m.sentence].category == category
     )
