@@ -14,7 +14,7 @@ from notes2sheet.intensities import intensity_said
 from notes2sheet.numbers import begins_number
 from notes2sheet.sentences import Sentence
 from notes2sheet.transcript import Reading
-from notes2sheet.whole_beer import ARTICLES, REASON, label_end, of_whole
+from notes2sheet.whole_beer import ARTICLES, REASON, judges, label_end, of_whole
 from notes2sheet.wording import DENIED, under_name, worded
 from notes2sheet.words import base_forms
 
@@ -236,8 +236,11 @@ def _parted(reading: Reading, k: int) -> bool:
 def _observations(reading: Reading, category: str) -> list[str]:
     """For a part without prompts, what is told of the whole beer, as said: 'less crystal malt' of '7 - less crystal
     malt'."""
+    taken = {at for _, at, _ in reading.scores.parts[category].taken}
+    sentences = of_whole(reading, category)
+    bare = [s for n, s in enumerate(reading.sentences) if n in taken and not judges(reading, s)]
     out = []
-    for sentence in of_whole(reading, category):
+    for sentence in [s for s in sentences if s not in bare] or sentences:  # what only costs points is told there
         start, end = _without_score(reading, sentence, category)
         said = " ".join(reading.text[start:end].split()).rstrip(".,;")
         said += ")" if said.count("(") > said.count(")") else ""

@@ -6,8 +6,9 @@ from bisect import bisect_left
 from functools import cache
 
 from notes2sheet.cues import cue_words
-from notes2sheet.descriptors import CLAUSE_BREAK, Mention, level_hits
+from notes2sheet.descriptors import AND, CLAUSE_BREAK, CONTRAST, Mention, level_hits
 from notes2sheet.features import START, function_words
+from notes2sheet.lexicon import cue_file
 from notes2sheet.transcript import Reading
 
 # What near words tell about a descriptor that could come from malt, hops or fermentation.
@@ -35,6 +36,7 @@ QUALITIES = {"body", "creaminess", "astringency", "finish", "bitterness", "taste
 FELT = {"astringent": "astringency", "alcoholic": "warmth"}  # off-flavors that are felt, and the prompts for them
 LOOKED_AT, LIKENED = "appearance", 3  # words between 'head' and what its color is likened to
 HEAD_WORDS = {"head", "foam", "froth", "collar"}
+JOINING = AND | CONTRAST
 SIZES = {"light", "medium", "full", "heavy", "big"}  # alone in a part that asks for the body
 
 
@@ -90,7 +92,22 @@ def _said_of(reading: Reading, mention: Mention, asked: tuple[str, ...]) -> str 
     broken = any(CLAUSE_BREAK.search(reading.breaks[k]) for k in range(named.end, mention.start + 1))
     if broken or not _only_links(reading, named.end, mention.start):
         return None
+    if _measured_itself(reading, named.end, mention.start):
+        return None
     return next((aspect for aspect in reading.sheet.aspects_of(named.term) if aspect in asked), None)
+
+
+def _measured_itself(reading: Reading, start: int, end: int) -> bool:
+    """Whether a level that belongs to the name before stands between it and a quality: 'bubbles medium | kinda creamy',
+    not 'bitterness is high and | rough', 'malt a little | thin'."""
+    joined = not JOINING.isdisjoint(reading.words[start:end])
+    degrees = {word for said in cue_file("levels")["degrees"].values() for word in said.replace(",", " ").split()}
+    return not joined and any(
+        not degrees.issuperset(reading.words[first:last])
+        for hits in level_hits(reading)
+        for first, last, _ in hits[bisect_left(hits, (start,)) : bisect_left(hits, (end,))]
+        if last <= end
+    )
 
 
 def _only_links(reading: Reading, start: int, end: int) -> bool:

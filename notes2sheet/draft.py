@@ -24,6 +24,7 @@ from notes2sheet.transcript import DASHES, Reading
 from notes2sheet.whole_beer import label_end
 
 POINTING = {"that", "this", "it", "those", "these", "both", "which"}  # to what the sentence before tells
+UNFINISHED = {"since", "because", "for", "as", "cause"}  # at the end of a line whose reason stands on the next
 OPENING = f"([{DASHES} "  # what may stand between a reason and its points
 
 
@@ -83,6 +84,7 @@ def _suggestions(reading: Reading) -> list[str]:
 
 
 def _category(reading: Reading, definition: Any, standing: Standing, covered: Any) -> CategoryOut:
+    full = standing.value == definition.cap  # whatever was taken off was given back
     return CategoryOut(
         cap=definition.cap,
         score=number(standing.value),
@@ -91,7 +93,7 @@ def _category(reading: Reading, definition: Any, standing: Standing, covered: An
         covered={aspect: tuple(dict.fromkeys(spans)) for aspect, spans in covered.items() if spans},
         missing=tuple(aspect for aspect in definition.aspects if not covered[aspect]),
         comment=compose(reading, definition.id),
-        lost=tuple(_lost(reading, standing, n) for n in range(len(standing.taken))),
+        lost=tuple(_lost(reading, standing, n) for n in range(0 if full else len(standing.taken))),
         reasons=find_reasons(reading, definition.id, standing, definition.cap),
     )
 
@@ -104,11 +106,20 @@ def _lost(reading: Reading, standing: Standing, n: int) -> Lost:
     clause = _own_clause(reading, standing, sentence_at, own)
     spans = [clause or reading.whole(sentence)]
     shown = [clause or reading.span(sentence.start, sentence.end)]
-    if clause is None and (told := _pointed_to(reading, sentence_at)) is not None:
+    if clause is None and reading.words[sentence.end - 1] in UNFINISHED and _follows(reading, sentence_at):
+        spans.append(reading.whole(reading.sentences[sentence_at + 1]))
+        shown.append(spans[-1])
+    elif clause is None and (told := _pointed_to(reading, sentence_at)) is not None:
         spans.insert(0, reading.whole(reading.sentences[told]))
         shown.insert(0, spans[0])
     reason = " ".join(" ".join(reading.text[start:end].split()) for start, end in shown)
     return Lost(points=float(amount), reason=reason, spans=tuple(spans))
+
+
+def _follows(reading: Reading, at: int) -> bool:
+    """Whether the next sentence is of the same part."""
+    sentences = reading.sentences
+    return at + 1 < len(sentences) and sentences[at + 1].category == sentences[at].category
 
 
 def _pointed_to(reading: Reading, at: int) -> int | None:

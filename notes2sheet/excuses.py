@@ -11,12 +11,39 @@ from notes2sheet.features import START
 from notes2sheet.transcript import Reading
 
 REACH, NEXT = 8, 8  # words from a mention to its excuse in its sentence, and in the next one
+LATER = 3  # sentences behind a mention in which the style may be said to allow it
 DENIED = {"not", "n't", "never", "isn't", "no"}  # right before an excuse
-FILE, EXCUSED = "answers", "excused"
+FILE, EXCUSED, LIKED, NORMAL = "answers", "excused", "liked", "normal"
 
 
 def excused(reading: Reading, mention: Mention) -> bool:
-    """Whether what is said right behind a mention, with none of another kind between, lets it pass."""
+    """Whether what is said right behind a mention, with none of another kind between, lets it pass; or a sentence soon
+    behind says that the style allows it: 'a mild's allowed a fleeting head'."""
+    return _behind(reading, mention, EXCUSED) or _allowed(reading, mention)
+
+
+def liked(reading: Reading, mention: Mention) -> bool:
+    """Whether what is said right behind a mention praises it: 'a little leather, it's lovely'."""
+    return _behind(reading, mention, LIKED)
+
+
+def _allowed(reading: Reading, mention: Mention) -> bool:
+    """Whether one of the next sentences of the part says of the same kind of thing that it is normal."""
+    part = reading.sentences[mention.sentence].category
+    last = min(mention.sentence + LATER, len(reading.sentences) - 1)
+    for other in reading.mentions[bisect_left(reading.mentions, mention.end, key=START) :]:
+        if other.sentence > last:
+            return False
+        sentence = reading.sentences[other.sentence]
+        apart = other.sentence == mention.sentence or sentence.category != part or other.state == "present"
+        same = not apart and not mention.kinds.isdisjoint(other.kinds)
+        if same and _says(reading, sentence.start, sentence.end, NORMAL):
+            return True
+    return False
+
+
+def _behind(reading: Reading, mention: Mention, kind: str) -> bool:
+    """Whether a phrase of one kind stands right behind a mention."""
     last = reading.sentences[mention.sentence].end
     at = bisect_left(reading.mentions, mention.end, key=START)
     behind = mention.end
@@ -27,9 +54,13 @@ def excused(reading: Reading, mention: Mention) -> bool:
         end = min(last + NEXT, reading.sentences[mention.sentence + 1].end)
     if at < len(reading.mentions):
         end = min(end, reading.mentions[at].start)
-    hits = cue_index(FILE).find(reading.words[mention.end : end], overlapping=True)
-    begins = (mention.end + start for start, _, kind in hits if kind == EXCUSED)
-    return any(reading.words[k - 1] not in DENIED for k in begins)
+    return _says(reading, mention.end, end, kind)
+
+
+def _says(reading: Reading, start: int, end: int, kind: str) -> bool:
+    """Whether a phrase of one kind stands among words, and is not denied."""
+    hits = cue_index(FILE).find(reading.words[start:end], overlapping=True)
+    return any(reading.words[start + at - 1] not in DENIED for at, _, found in hits if found == kind)
 
 
 def _goes_on(mention: Mention, other: Mention) -> bool:

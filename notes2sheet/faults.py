@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from notes2sheet.descriptors import Mention
+from notes2sheet.excuses import liked
 from notes2sheet.lexicon import LEVELS
 from notes2sheet.style_data import Style, kin, verdict
 from notes2sheet.transcript import Reading
@@ -36,7 +37,7 @@ def find_faults(reading: Reading) -> None:
             continue
         category = reading.sentences[mention.sentence].category
         wanted = style is not None and names_it(style, category, mention)
-        if wanted or (style is None and mention.state == "present"):
+        if wanted or (style is None and mention.state == "present") or liked(reading, mention):
             mention.flaw = None
     named = {m.flaw for m in reading.mentions if m.term.kind not in TEXTURES and m.state == "present"}
     for mention in reading.mentions:

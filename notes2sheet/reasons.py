@@ -44,7 +44,8 @@ def find_reasons(reading: Reading, part: str, standing: Standing, cap: int) -> t
     """The sentences that tell why points are off which no deduction accounts for, in the order of the notes.
 
     They are those with an off-flavor, a mismatch with the style or a firm word for a fault, and those about the score
-    that name a lack; without any, those with any lack. Empty where nothing is left to account for.
+    that name a lack; without any, those with any lack; else poor looks, or what a score is given for. Empty where
+    nothing is left to account for.
     """
     if standing.unaccounted(cap) <= 0:
         return ()
@@ -54,11 +55,14 @@ def find_reasons(reading: Reading, part: str, standing: Standing, cap: int) -> t
         _described(reading, part, strict=False) + _missed(reading, part, strict=False) + _lacks(reading, part, *FIRM)
     )
     named += [] if prompts(reading, part) else lacks_of_whole(reading, part)
-    passed = {(m.start, m.end) for m in reading.mentions if m.state == "present" and excused(reading, m)}
+    passed = _passed(reading)
     chosen = _sentences(reading, [hit for hit in named if hit not in passed])
     chosen |= {at for at in lacking if reading.sentences[at].role == "score"}
     told = {at for _, at, _ in standing.taken}
-    return tuple(reading.whole(reading.sentences[at]) for at in sorted(chosen - told or lacking - told)[:SHOWN])
+    poor = [hit for hit in _poor_looks(reading, part) if hit not in passed]
+    rest = _sentences(reading, poor + _given_for(reading, part))
+    shown = sorted(chosen - told or lacking - told or rest - told)[:SHOWN]
+    return tuple(reading.whole(reading.sentences[at]) for at in shown)
 
 
 def _tells(reading: Reading, start: int, end: int) -> bool:
@@ -100,7 +104,14 @@ def firm_fault_words(reading: Reading, part: str) -> list[tuple[int, int]]:
     conceded = _gives_all_the_same(reading, reading.scores.parts[part])
     hits = _described(reading, part, not conceded) + _missed(reading, part, not conceded)
     hits += _meant(reading, part, LACKS if conceded else FIRM) + (_poor_looks(reading, part) if conceded else [])
-    return [reading.span(*hit) for hit in hits]
+    hits = [hit for hit in hits if hit not in _passed(reading)]
+    named = [hit for hit in hits if VAGUE.isdisjoint(reading.words[slice(*hit)])]
+    return [reading.span(*hit) for hit in named or hits]
+
+
+def _passed(reading: Reading) -> set[tuple[int, int]]:
+    """The words of what is there and let pass."""
+    return {(m.start, m.end) for m in reading.mentions if m.state == "present" and excused(reading, m)}
 
 
 def _meant(reading: Reading, part: str, cues: tuple[str, ...]) -> list[tuple[int, int]]:

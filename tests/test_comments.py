@@ -27,6 +27,7 @@ def test_comment_flags_and_tips(case) -> None:
     assert not any(words in message for words in case.get("silent", ()) for message in messages), messages
     assert all(any(words in message for message in messages) for words in case.get("flags", ())), messages
     assert bool(drafted.suggestions) is case.get("tips", bool(drafted.suggestions))
+    assert len(category.lost) == case.get("lost", len(category.lost))
     reasons = [drafted.quote(span) for span in category.reasons]
     assert reasons == case.get("reasons", reasons)
 
@@ -57,3 +58,10 @@ def test_a_label_in_another_language_names_no_beer() -> None:
 def test_no_band_begins_at_the_total_of_the_sheet() -> None:
     drafted = draft_sheet("Best bitter 11B. Amber, clear, 3. thirty-seven is left from fifty very good they call it")
     assert "bands-differ" not in {flag.code for flag in drafted.flags}
+
+
+def test_a_reason_that_the_next_line_tells_is_shown_with_its_deduction() -> None:
+    lines = ["best bitter eleven b its amber", "three for appearance", "on the nose medium caramel", "no butter"]
+    lines += ["nine on the aroma three off since", "the hops are shy and i wanted more", "taste is toffee sixteen"]
+    (lost,) = draft_sheet("\n".join(lines)).categories["aroma"].lost
+    assert lost.points == 3 and lost.reason.endswith("three off since the hops are shy and i wanted more")
