@@ -83,7 +83,7 @@ def _answered(reading: Reading, mention: Mention, answers: Hits) -> str | None:
     if end >= len(reading.words) or not ASKS.search(reading.breaks[end]):
         return None
     for kind, state in (("no", "absent"), ("yes", "present"), ("unsure", "mentioned")):
-        if any(closed(reading, stop) for stop in _from(answers, end, kind)):
+        if any(closed(reading, stop) or "-" in reading.breaks[stop] for stop in _from(answers, end, kind)):
             asked = kind != "unsure" and "?" in reading.breaks[end] and mention.state != "present"
             return mention.state if asked else state
     return None

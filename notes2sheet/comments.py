@@ -38,6 +38,7 @@ def compose(reading: Reading, category: str) -> str:
     if not asked:
         return " ".join(_observations(reading, category))
     groups: dict[str, dict[str, str]] = {aspect: {} for aspect in (*asked, "other")}
+    flaws: dict[str, dict[str, set[str]]] = {}
     names: list[Mention] = []
     before: Mention | None = None
     for mention in _images(reading, category):
@@ -51,7 +52,11 @@ def compose(reading: Reading, category: str) -> str:
         said = f"{worded(reading, mention, aspect)} {figure}".rstrip()
         if before is not None and _put_right(reading, before, mention):
             groups["color"].pop(before.term.name, None)
-        if not _said_before(mention, said, groups):
+        known = flaws.setdefault(mention.flaw, {}) if mention.flaw and mention.state == "present" else {}
+        if not any(_stems(said) <= stems for told, stems in known.items() if told != said):
+            for told in [told for told, stems in known.items() if stems < _stems(said)]:
+                _take_back(told, groups[aspect])
+            known[said] = _stems(said)
             _add(groups[aspect], mention.term.name or said, said)
         before = mention
     for mention in sorted((*names, *reading.unmarked), key=START):
@@ -60,7 +65,8 @@ def compose(reading: Reading, category: str) -> str:
         for aspect in aspects_of(reading, mention)[:1]:
             if not groups[aspect]:
                 start, end = _without_name(reading, mention, "")
-                groups[aspect]["name"] = _said(reading, start, end)
+                told = _said(reading, start, end)
+                groups[aspect]["name"] = f"“{told}”" if " " in told else told
     return " ".join(_lines(reading, groups))
 
 
@@ -83,13 +89,10 @@ def _add(group: dict[str, str], key: str, said: str) -> None:
         group[key] = said
 
 
-def _said_before(mention: Mention, said: str, groups: dict[str, dict[str, str]]) -> bool:
-    """Whether an off-flavor was already told in these words, whatever prompt they stood under: 'low cooked corn (DMS)'
-    before 'corn (DMS)', 'wort-like' before 'wort'."""
-    if mention.flaw is None or mention.state != "present":
-        return False
-    told = (word for group in groups.values() for word in group.values() if not word.startswith(DENIED))
-    return any(_stems(said) <= _stems(word) for word in told if word != said)
+def _take_back(told: str, group: dict[str, str]) -> None:
+    """Leave out what is told again in more of the same words: 'an apple thing, green apple'."""
+    for key in [key for key, word in group.items() if word == told]:
+        del group[key]
 
 
 def _stems(said: str) -> set[str]:
@@ -207,8 +210,12 @@ def _only_a_reason(reading: Reading, mention: Mention) -> bool:
     malt'), or are nothing but a level."""
     if mention.hits[0].how != "context":
         return False
-    measured = {k for hits in level_hits(reading) for start, end, _ in hits for k in range(start, end)}
-    return reading.sentences[mention.sentence].role == "score" or measured.issuperset(range(mention.start, mention.end))
+    if reading.sentences[mention.sentence].role == "score":
+        return True
+    first, last = (mention.start - CLAUSE_WORDS,), (mention.end,)
+    near = (hits[bisect_left(hits, first) : bisect_left(hits, last)] for hits in level_hits(reading))
+    measured = {k for hits in near for start, end, _ in hits for k in range(start, end)}
+    return measured.issuperset(range(mention.start, mention.end))
 
 
 def _clause_around(reading: Reading, mention: Mention) -> tuple[int, int]:
@@ -238,9 +245,9 @@ def _observations(reading: Reading, category: str) -> list[str]:
     malt'."""
     taken = {at for _, at, _ in reading.scores.parts[category].taken}
     sentences = of_whole(reading, category)
-    bare = [s for n, s in enumerate(reading.sentences) if n in taken and not judges(reading, s)]
+    bare = {reading.sentences[at].start for at in taken if not judges(reading, reading.sentences[at])}
     out = []
-    for sentence in [s for s in sentences if s not in bare] or sentences:  # what only costs points is told there
+    for sentence in [s for s in sentences if s.start not in bare] or sentences:  # what only costs points is told there
         start, end = _without_score(reading, sentence, category)
         said = " ".join(reading.text[start:end].split()).rstrip(".,;")
         said += ")" if said.count("(") > said.count(")") else ""

@@ -101,9 +101,8 @@ def _measured_itself(reading: Reading, start: int, end: int) -> bool:
     """Whether a level that belongs to the name before stands between it and a quality: 'bubbles medium | kinda creamy',
     not 'bitterness is high and | rough', 'malt a little | thin'."""
     joined = not JOINING.isdisjoint(reading.words[start:end])
-    degrees = {word for said in cue_file("levels")["degrees"].values() for word in said.replace(",", " ").split()}
     return not joined and any(
-        not degrees.issuperset(reading.words[first:last])
+        not _degrees().issuperset(reading.words[first:last])
         for hits in level_hits(reading)
         for first, last, _ in hits[bisect_left(hits, (start,)) : bisect_left(hits, (end,))]
         if last <= end
@@ -119,6 +118,12 @@ def _only_links(reading: Reading, start: int, end: int) -> bool:
     }  # fmt: skip
     linking = function_words() | _hedges()
     return all(k in measured or reading.words[k] in linking for k in range(start, end))
+
+
+@cache
+def _degrees() -> frozenset[str]:
+    said = cue_file("levels")["degrees"].values()
+    return frozenset(word for words in said for word in words.replace(",", " ").split())
 
 
 @cache

@@ -11,6 +11,7 @@ from notes2sheet.features import START
 from notes2sheet.transcript import Reading
 
 REACH, NEXT = 8, 8  # words from a mention to its excuse in its sentence, and in the next one
+MANY, AROUND = 12, 12  # mentions behind one that are looked at, and words around them
 LATER = 3  # sentences behind a mention in which the style may be said to allow it
 DENIED = {"not", "n't", "never", "isn't", "no"}  # right before an excuse
 FILE, EXCUSED, LIKED, NORMAL = "answers", "excused", "liked", "normal"
@@ -31,13 +32,16 @@ def _allowed(reading: Reading, mention: Mention) -> bool:
     """Whether one of the next sentences of the part says of the same kind of thing that it is normal."""
     part = reading.sentences[mention.sentence].category
     last = min(mention.sentence + LATER, len(reading.sentences) - 1)
-    for other in reading.mentions[bisect_left(reading.mentions, mention.end, key=START) :]:
+    first = bisect_left(reading.mentions, mention.end, key=START)
+    for at in range(first, min(first + MANY, len(reading.mentions))):
+        other = reading.mentions[at]
+        sentence = reading.sentences[other.sentence]
         if other.sentence > last:
             return False
-        sentence = reading.sentences[other.sentence]
         apart = other.sentence == mention.sentence or sentence.category != part or other.state == "present"
-        same = not apart and not mention.kinds.isdisjoint(other.kinds)
-        if same and _says(reading, sentence.start, sentence.end, NORMAL):
+        if apart or mention.kinds.isdisjoint(other.kinds):
+            continue
+        if _says(reading, max(sentence.start, other.start - AROUND), min(sentence.end, other.end + AROUND), NORMAL):
             return True
     return False
 
@@ -47,7 +51,7 @@ def _behind(reading: Reading, mention: Mention, kind: str) -> bool:
     last = reading.sentences[mention.sentence].end
     at = bisect_left(reading.mentions, mention.end, key=START)
     behind = mention.end
-    while at < len(reading.mentions) and _goes_on(mention, reading.mentions[at]):
+    while at < len(reading.mentions) and behind - mention.end < REACH and _goes_on(mention, reading.mentions[at]):
         behind, at = reading.mentions[at].end, at + 1
     end = min(behind + REACH, last)
     if mention.sentence + 1 < len(reading.sentences) and last - behind <= REACH:

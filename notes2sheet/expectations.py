@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+
 from notes2sheet.coverage import aspects_of
 from notes2sheet.faults import tolerated
 from notes2sheet.lexicon import LEVELS
@@ -30,16 +32,17 @@ def mismatches(reading: Reading) -> list[tuple[object, str]]:
 
 
 def _mismatches(reading: Reading, style: Style):
+    plain = set(_measured_plainly(reading))
     for mention in reading.mentions:
         category = reading.sentences[mention.sentence].category
         if mention.state != "present" or mention.term is None or category not in style.aspects:
             continue
-        text = _wrong(reading, style, category, mention)
+        text = _wrong(reading, style, category, mention, plain)
         if text:
             yield mention, text
 
 
-def _wrong(reading: Reading, style: Style, category: str, mention) -> str | None:
+def _wrong(reading: Reading, style: Style, category: str, mention, plain: set[tuple[str, str]]) -> str | None:
     said = " ".join(reading.text[slice(*reading.span(mention.start, mention.end))].split())
     if mention.flaw and not tolerated(style, mention):
         found = verdict(style, category, kin(mention.term, reading.lexicon), mention.level)
@@ -47,7 +50,7 @@ def _wrong(reading: Reading, style: Style, category: str, mention) -> str | None
             return f"{style.name} has no room for {capitals(mention.flaw)} ('{said}')."
         return None
     if mention.term.bare:
-        return _level_wrong(style, category, mention, said, reading)
+        return _level_wrong(style, category, mention, said, reading, plain)
     found = verdict(style, category, kin(mention.term, reading.lexicon), mention.level)
     if found in ("forbidden", "unwanted"):
         wants = "forbids" if found == "forbidden" else "does not want"
@@ -64,7 +67,9 @@ def _wrong(reading: Reading, style: Style, category: str, mention) -> str | None
             told = " to ".join(dict.fromkeys(span))
             named = mention.term.name.removesuffix(f" {mention.term.kind}")
             return f"{mention.term.kind.capitalize()} is {named} ('{said}'); {style.name} calls for {told}."
-    return _fades(style, category, mention, said, reading) or _level_wrong(style, category, mention, said, reading)
+    return _fades(style, category, mention, said, reading) or _level_wrong(
+        style, category, mention, said, reading, plain
+    )
 
 
 def tinged(reading: Reading, mention) -> str:
@@ -91,14 +96,17 @@ def _fades(style: Style, category: str, mention, said: str, reading: Reading) ->
     return f"The head is gone ('{said}'); {style.name} calls for {told} retention."
 
 
-def _level_wrong(style: Style, category: str, mention, said: str, reading: Reading) -> str | None:
-    """A said level of a prompted quantity against the style's range, for terms that measure the aspect itself."""
+def _level_wrong(
+    style: Style, category: str, mention, said: str, reading: Reading, plain: set[tuple[str, str]]
+) -> str | None:
+    """A said level of a prompted quantity against the style's range, for terms that measure the aspect itself; where it
+    is measured by its name too, that counts."""
     if mention.level is None or not (mention.term.bare or mention.term.kind in BARE_KINDS and mention.term.level):
         return None
     if not mention.term.bare and mention.level != mention.term.level:
         return None  # 'a bit tingly' is no low carbonation
     for measured, wanted in _ranges(style, category, mention, reading):
-        if not _names(reading, mention, measured) and _measured_plainly(reading, category, measured):
+        if (category, measured) in plain and not _names(reading, mention, measured):
             continue
         low, high = (LEVELS.index(x) for x in wanted)
         at = LEVELS.index(mention.level)
@@ -115,14 +123,14 @@ def _names(reading: Reading, mention, aspect: str) -> bool:
     return mention.term.bare or aspect in reading.words[mention.start : mention.end]
 
 
-def _measured_plainly(reading: Reading, category: str, aspect: str) -> bool:
-    """Whether a level is said of a prompt by its name, which counts before what other words imply: 'carbonation
-    medium-high, prickly'."""
-    return any(
-        m.level is not None and m.state == "present" and _names(reading, m, aspect) and aspect in aspects_of(reading, m)
-        for m in reading.mentions
-        if reading.sentences[m.sentence].category == category
-    )
+def _measured_plainly(reading: Reading) -> Iterator[tuple[str, str]]:
+    """(part, prompt) of those whose level is said by their name, which counts before what other words imply:
+    'carbonation medium-high, prickly'."""
+    for mention in reading.mentions:
+        if mention.level is not None and mention.state == "present":
+            for aspect in aspects_of(reading, mention):
+                if _names(reading, mention, aspect):
+                    yield reading.sentences[mention.sentence].category, aspect
 
 
 def _ranges(style: Style, category: str, mention, reading: Reading) -> list[tuple[str, tuple[str, str]]]:

@@ -104,7 +104,8 @@ def firm_fault_words(reading: Reading, part: str) -> list[tuple[int, int]]:
     conceded = _gives_all_the_same(reading, reading.scores.parts[part])
     hits = _described(reading, part, not conceded) + _missed(reading, part, not conceded)
     hits += _meant(reading, part, LACKS if conceded else FIRM) + (_poor_looks(reading, part) if conceded else [])
-    hits = [hit for hit in hits if hit not in _passed(reading)]
+    passed = _passed(reading)
+    hits = [hit for hit in hits if hit not in passed]
     named = [hit for hit in hits if VAGUE.isdisjoint(reading.words[slice(*hit)])]
     return [reading.span(*hit) for hit in named or hits]
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from bisect import bisect_left
 from functools import cache
 
 from notes2sheet.coverage import FELT, SOURCE_WORDS
@@ -21,6 +22,7 @@ FORMED = ("y", "ish", "like")  # endings of adjectives made of nouns: 'buttery'
 DENIED = ("no ", "not ")  # how what is missing is worded
 NOUNS = ("body", "ity", "cy")
 WEAKENED = frozenset(("at", "all", "really", "very", "too", "overly", "particularly", "especially", "terribly"))
+LEVEL_WORDS = 8  # of a level at most
 DEGREE = 3  # words of 'a little bit' at most
 
 
@@ -66,8 +68,11 @@ def _measured(reading: Reading, mention: Mention, said: str) -> str:
 def _far_level(reading: Reading, mention: Mention) -> bool:
     """Whether what is left at the end of a sip has its level from words that are not beside it: 'bitterness
     medium-high and it lingers'."""
-    beside = (end for hits in level_hits(reading) for _, end, _ in hits)
-    return mention.term.kind == "finish" and mention.start not in set(beside)
+    if mention.term.kind != "finish":
+        return False
+    first = mention.start - LEVEL_WORDS
+    near = (hits[bisect_left(hits, (first,)) : bisect_left(hits, (mention.start,))] for hits in level_hits(reading))
+    return not any(end == mention.start for hits in near for _, end, _ in hits)
 
 
 def _shortens(said: str, name: str) -> bool:
@@ -96,7 +101,7 @@ def _adjective(mention: Mention, said: str) -> bool:
     """Whether the words are adjectives, which a level measures as an adverb: 'slightly hazy', 'very sour'."""
     if said.split()[-1] in TASTES:
         return True
-    felt = any(hit.term.kind in SEEN_OR_FELT for hit in mention.hits)
+    felt = mention.flaw in FELT or any(hit.term.kind in SEEN_OR_FELT for hit in mention.hits)
     return felt and said.endswith(ENDINGS) and not said.endswith(NOUNS)
 
 
