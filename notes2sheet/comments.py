@@ -131,7 +131,10 @@ def _without_name(reading: Reading, mention: Mention, aspect: str) -> tuple[int,
     named += not mention.term.bare and reading.words[mention.start] == aspect
     if named > mention.start == begin and named < end:
         return named + (reading.words[named] in LINKS and named + 1 < end), end
-    return begin, end - (end - begin > 1 and reading.words[end - 1] == aspect)
+    if end - begin > 1 and reading.words[end - 1] == aspect:
+        cut = reading.words[end - 2] in ("the", "a")  # 'clear and the head | well it went' tells nothing of it
+        return (end, end) if cut else (begin, end - 1)
+    return begin, end
 
 
 def _said(reading: Reading, begin: int, end: int) -> str:
@@ -279,8 +282,9 @@ def _without_score(reading: Reading, sentence: Sentence, category: str) -> tuple
         first = _behind_name(reading, begins, last, category)
     ends = min((start for start, end in spans if end == last and start > first), default=last)
     plain = reading.words[ends - 1] not in function_words() and reading.words[ends - 2] not in ARTICLES
-    loose = reading.words[ends][:1].isdigit() or (reading.running and plain) if ends < last else False
-    if ends < last and (_edge(reading, ends) or loose):
+    said = reading.words[ends] if ends < last else ""
+    loose = said[:1].isdigit() or (reading.running and plain and begins_number(said))
+    if said and (_edge(reading, ends) or loose):
         last = ends
     return reading.span(first, last)
 

@@ -51,8 +51,8 @@ def aspects_of(reading: Reading, mention: Mention) -> list[str]:
     asked = prompts(reading, sentence.category)
     if not asked:
         return []
-    if (told := _said_of(reading, mention, asked)) is not None:
-        return [told]
+    if (said_of := _said_of(reading, mention, asked)) is not None:
+        return [said_of]
     names = [a for h in mention.hits for a in reading.sheet.aspects_of(h.term)]
     if mention.flaw and mention.flaw not in FELT and not _of_malt(mention):
         names.append("fermentation")
@@ -78,7 +78,8 @@ def aspects_of(reading: Reading, mention: Mention) -> list[str]:
 def _said_of(reading: Reading, mention: Mention, asked: tuple[str, ...]) -> str | None:
     """The prompt whose name stands right before a quality that is said of it: 'the malt is a little thin', 'finish a
     bit sweet'."""
-    if mention.term.bare or mention.term.kind not in QUALITIES or mention.state != "present":
+    term = mention.term
+    if term is None or term.bare or term.kind not in QUALITIES or mention.state != "present":
         return None
     begin = max(reading.sentences[mention.sentence].start, mention.start - SAID_OF)
     named = None
