@@ -53,14 +53,17 @@ def _speaks_to_brewer(reading: Reading, start: int, end: int) -> bool:
 def asked_for(reading: Reading, sentence: Sentence) -> bool:
     """Whether a sentence asks for a change in the brewing, in whatever words: 'two more weeks would help'."""
     words = reading.words[sentence.start : sentence.end]
-    return bool(phrases(reading, sentence, "asked")) and not advice_words("thing").isdisjoint(words)
+    return bool(phrases(reading, sentence, "asked", "helped")) and not advice_words("thing").isdisjoint(words)
 
 
-def wants_change(reading: Reading, sentence: Sentence) -> bool:
-    """Whether a clause begins with what there should be more or less of: 'fresher hops', 'longer boil'."""
+def change_wanted(reading: Reading, sentence: Sentence) -> tuple[int, int] | None:
+    """The beginning of a clause with what there should be more or less of: 'fresher hops', 'with a little less black
+    malt', 'a touch more acidity would help'."""
     starts = (k for k in _openings(reading, sentence) if reading.words[k] in advice_words("change"))
     ends = ((k, _clause_end(reading, k, min(k + 1 + NEAR, sentence.end))) for k in starts)
-    return any(not advice_words("thing").isdisjoint(reading.words[k + 1 : end]) for k, end in ends)
+    things = advice_words("thing")
+    lifted = max((at for at, _ in phrases(reading, sentence, "helped")), default=0)
+    return next(((k, e) for k, e in ends if k < lifted or not things.isdisjoint(reading.words[k + 1 : e])), None)
 
 
 def _openings(reading: Reading, sentence: Sentence) -> Iterator[int]:

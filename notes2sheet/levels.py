@@ -44,7 +44,7 @@ class Levels:
         taken = [*((start, end) for start, end, _ in places), *((m.start, m.end) for m in reading.mentions)]
         no_level = {k for start, end in taken for k in range(start, end)}
         before, after = ([hit for hit in hits if hit[0] not in no_level] for hits in level_hits(reading))
-        self.hits = before
+        self.hits = [hit for hit in before if not _broken(reading, *hit[:2])]
         self.named = {k for hits in level_hits(reading) for start, end, _ in hits for k in range(start, end)}
         self.ranges: dict[int, list[Level]] = {}  # by their first words
         for start, end, level in level_hits(reading)[1]:
@@ -60,13 +60,16 @@ class Levels:
         """Those of the hits that no mark parts, without those within longer ones, and without degrees of another
         level: 'a bit | high'."""
         degrees = _degrees()
-        inner = (range(start + 1, end) for start, end, _ in hits)
-        marks = [[k for k in ks if reading.breaks[k] not in WITHIN and parts(reading, k)] for ks in inner]
-        whole = [hit for hit, parted in zip(hits, marks, strict=True) if not parted]
+        whole = [hit for hit in hits if not _broken(reading, *hit[:2])]
         for start, end, level in _longest(whole):
             degree = degrees.get(" ".join(reading.words[start:end]), "")
             if not (degree and end in self.begins and not parts(reading, end)):
                 yield Level(start, end, level, degree)
+
+
+def _broken(reading: Reading, start: int, end: int) -> bool:
+    """Whether a mark parts the words of a level: 'bitterness high, | medium body'."""
+    return any(reading.breaks[k] not in WITHIN and parts(reading, k) for k in range(start + 1, end))
 
 
 def _longest(hits: Iterable[tuple]) -> Iterator:
