@@ -49,6 +49,8 @@ def _over(view: SentenceView, at: int) -> tuple[int, Decimal] | None:
         pause = view.breaks(at) and view.reading.breaks[at].strip()
         if end is None or pause not in ("", ",", False):
             return None
+        if words[end - 1] == "on" and view.breaks(end):
+            return None  # 'I'd put three on, twelve'
         while end < last and words[end] in score_words("before_cap"):
             end += 1
     if (
@@ -192,11 +194,14 @@ def _with_cap(
     counted = scale_word(view, end) and not (view.reading.running and view.words[end : end + 1] == ["more"])
     if counted or number.value % QUARTER or supposed(view, number):
         return None, end
-    if view.words[number.start] in ("half", "quarter") and view.words[number.end] == "of":
+    if number.spelled and number.value < 1 and view.words[number.end] == "of":
         if (stop := off_after(view, end)) is not None and view.score_ends(stop):  # 'a quarter of the twenty goes'
             return Expression("off", number.value * cap, number.start, stop), stop
         share = Expression("share", number.value, number.start, end) if view.score_ends(end) else None
         return share, end  # 'half of the ten'
+    stop = off_after(view, end) if number.value * 2 <= cap else None
+    if stop and not score_words("taken").isdisjoint(view.words[end:stop]):
+        return Expression("off", number.value, number.start, stop, over=cap), stop  # 'one of its five points is gone'
     found = taken_of_cap(view, number, end, cap) or Expression("value", number.value, number.start, end, over=cap)
     return replace(found, heard=heard or number.heard), end
 
