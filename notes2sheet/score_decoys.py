@@ -52,7 +52,7 @@ def decoy(view: SentenceView, number: Number) -> bool:
     near = view.words[max(view.sentence.start, before - 2) : before]
     if near == ["not", "the"] and not view.breaks(before):
         return True  # 'ten, but not the twelve'
-    if _of_scale(view, number):
+    if _of_scale(view, number) or _compares(view, number.end):
         return True
     if previous == "why" or _or_two(view, number) or _of_the_two(view, number):
         return True  # 'why five and not two?'
@@ -79,6 +79,16 @@ def _of_scale(view: SentenceView, number: Number) -> bool:
         return off_after(view, number.end) is None and taken_before(view, at) is None
     named = any(start < at for start, _, _ in view.part_hits)
     return near[-1:] == ["worth"] and number.value == view.own_cap and named
+
+
+def _compares(view: SentenceView, at: int) -> bool:
+    """Whether a figure that ends before word `at` only says how far a score is from somebody else's: 'two above her',
+    'a point higher than his'."""
+    words, end = view.words, view.sentence.end
+    for table in ("unit", "compared"):
+        at += at < end and words[at] in score_words(table)
+    against = at + 1 < end and words[at] in score_words("beside") and words[at + 1] in score_words("rival")
+    return against and not view.breaks(at)
 
 
 def _led_by_decoy(view: SentenceView, at: int) -> bool:

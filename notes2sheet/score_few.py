@@ -101,7 +101,7 @@ def built_up(standing: Standing, expression: Expression, view: SentenceView, cap
     """Whether a value is the sum of bare figures that seemed too few, and is too much to be lost: 'two for the bubbles,
     two for the body, four' of five. A fault among the reasons has them lost all the same."""
     several = expression.kind == "value" and expression.plain and standing.value is None and len(standing.taken) > 1
-    if not several or expression.value != standing.lost or expression.value * 2 <= cap:
+    if not several or expression.value != standing.lost or expression.value * 2 < cap:
         return False
     reading, spans = view.reading, [span for _, _, span in standing.taken]
     bare = all(begins_number(word) or word in BARE for a, b in spans for word in reading.text[a:b].lower().split())
