@@ -319,9 +319,10 @@ def _revise(standing: Standing, value: Decimal, span: tuple[int, int]) -> None:
 def _changes_value(standing: Standing, expression: Expression, view: SentenceView, cap: int) -> bool:
     """Whether a deduction said after a value lowers it, or only says where the missing points went."""
     explained = sum(amount for amount, at, _ in standing.taken if at >= standing.said_in - 1)
-    if standing.value == cap and view.index != standing.said_in:
-        return True  # the cap was only recalled, or full marks are taken back
-    if not expression.heard and not CHAIN.isdisjoint(view.words[expression.start : expression.end]):
+    chained = not expression.heard and not CHAIN.isdisjoint(view.words[expression.start : expression.end])
+    if standing.value == cap and (chained or view.index != standing.said_in):
+        return True  # the cap was only recalled, or full marks are taken back: 'full marks, less a half'
+    if chained:
         told = standing.lost - expression.value
         if told and standing.value + told == cap:
             return True  # 'twenty, less two, eighteen, less a half'

@@ -311,7 +311,7 @@ def _cap_recalled(view: SentenceView, number: Number) -> bool:
         return True  # 'lastly the overall impression, which is ten points'
     if before[-1:] == ["to"] and {"only", "up"}.intersection(view.words[max(view.sentence.start, at - 4) : at - 1]):
         return number.value == view.own_cap  # 'it goes only to five'
-    if before[-1:] in (["is"], ["'s"]) and before[-2:-1] and before[-2] in score_words("limits"):
+    if before[-1:] in (["is"], ["'s"], ["being"]) and before[-2:-1] and before[-2] in score_words("limits"):
         return number.value == view.own_cap  # 'the limit is five'
     if "maximum" in before[-2:] or before[-1:] == ["max"]:
         return True  # '2. AROMA (max 12)', 'the maximum is three'

@@ -156,8 +156,9 @@ def _turns(view: SentenceView, at: int) -> bool:
     if words[at] in score_words("turn"):
         return True
     told = at + (words[at] == "now")
-    stands = words[told : told + 2] in (["it", "'s"], ["it", "is"], ["that", "'s"], ["i", "'m"])
-    if stands and (told > at or (view.breaks(at) and any(map(begins_number, words[view.sentence.start : at])))):
+    stands = words[told : told + 2] in (["it", "'s"], ["it", "is"], ["that", "'s"], ["this", "is"], ["i", "'m"])
+    broken = view.breaks(at - (words[at - 1] == "and"))
+    if stands and (told > at or (broken and any(map(begins_number, words[view.sentence.start : at])))):
         return True  # 'I'd have said nine last month, it's eight today'
     first = words[at] == "i" and at > view.sentence.start and words[at - 1] in ("and", "then")
     return first and not score_words("says").isdisjoint(words[at + 1 : at + 2])

@@ -19,7 +19,23 @@ from notes2sheet.score_supposed import possible, supposed
 from notes2sheet.score_unsure import unsure_pairs
 from notes2sheet.score_view import Expression, SentenceView, score_words
 
-MOVED, MOVES = 6, {"up", "down", "goes", "moves", "change", "changes", "raise", "lower"}  # words before 'from'
+MOVED = 6  # words before 'from', such a word among them
+MOVES = {
+    "up",
+    "down",
+    "goes",
+    "go",
+    "going",
+    "went",
+    "moves",
+    "move",
+    "moving",
+    "moved",
+    "change",
+    "changes",
+    "raise",
+    "lower",
+}
 DOWN_TO = (["down", "to"], ["up", "to"], ["back", "to"])  # behind 'knock the ten'
 NOT_THAT = (["instead", "of"], ["rather", "than"], ["over", "the"], ["over", "my"])  # before a value that is dropped
 RECALLED = (["i", "gave"], ["i", "said"], ["i", "put"], ["i", "wrote"])  # behind a value that is changed
@@ -130,8 +146,8 @@ def _whole_share(view: SentenceView, start: int, end: int) -> bool:
         return False
     if start - 2 >= view.sentence.start and view.words[start - 1] == "of" and view.words[start - 2] in ("shy", "short"):
         return False  # 'three shy of the lot'
-    if view.words[end : end + 1] in (["is"], ["'s"], ["being"]):
-        return False  # 'the maximum is three'
+    if view.words[end : end + 1] in (["is"], ["'s"], ["being"], ["are"], ["would"], ["'d"]):
+        return False  # 'the maximum is three', 'half marks would be ten'
     if view.words[start - 1 : end] == ["for", "the", "lot"]:
         return False  # 'five for the lot of it'
     if view.words[start - 1] in ("'s", "is", "being") and begins_number(view.words[start - 2]):

@@ -251,14 +251,16 @@ def _other_cap(view: SentenceView, expression: Expression) -> bool:
 def _strays(view: SentenceView, expression: Expression) -> bool:
     """Whether a plain figure of running text is so far above the cap that a wrong cut must have brought it here, to its
     part or to the name of another: 'for the overall | three eight fourteen'."""
-    own = view.own_cap if expression.part is None else view.own_caps.get(expression.part)
+    named = expression.part is not None
+    own = view.own_caps.get(expression.part or "") if named else view.own_cap
     plain = expression.kind == "value" and expression.over is None and not view.beyond_all(expression.value)
-    return view.reading.running and plain and own is not None and expression.value > own + ABOVE_CAP
+    return view.reading.running and plain and own is not None and expression.value > own + ABOVE_CAP + named
 
 
 def _only_aside(view: SentenceView, expression: Expression, standing: Standing) -> bool:
     """Whether a plain figure of a sentence that hardly gives a score stands behind one that was given in another."""
-    sure = view.sentence.role == "score" or standing.value is None or plainly_meant(view, expression)
+    other = standing.value is not None and standing.said_in != view.index
+    sure = view.sentence.role == "score" or not other or plainly_meant(view, expression)
     return not sure and expression.kind in ("value", "maybe") and not view.reading.running
 
 
