@@ -71,9 +71,17 @@ def _openings(reading: Reading, sentence: Sentence) -> Iterator[int]:
     opened = False
     for k in range(sentence.start, sentence.end):
         begins = k == sentence.start or bool(CLAUSE_BREAK.search(reading.breaks[k])) or _marked(reading.breaks[k])
-        opened = begins or (opened and reading.words[k - 1] in advice_words("lead"))
+        opened = begins or (opened and reading.words[k - 1] in advice_words("lead")) or _must(reading, k, sentence)
         if opened or (k > sentence.start and begins_number(reading.words[k - 1])):
             yield k
+
+
+def _must(reading: Reading, at: int, sentence: Sentence) -> bool:
+    """Whether word `at` is what the brewer ought to do: 'they need to | mash', 'somebody should | clean'."""
+    words = reading.words
+    verb = at - 1 - (words[at - 1] == "to")
+    told = verb > sentence.start and words[verb] in advice_words("must")
+    return told and words[verb - 1] in advice_words("brewer")
 
 
 def _marked(between: str) -> bool:

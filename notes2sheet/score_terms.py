@@ -20,7 +20,23 @@ from notes2sheet.score_supposed import possible, supposed
 from notes2sheet.score_unsure import unsure_pairs
 from notes2sheet.score_view import Expression, SentenceView, score_words
 
-MOVED, MOVES = 6, {"up", "down", "goes", "moves", "change", "changes", "raise", "lower"}  # words before 'from'
+MOVED = 6  # words before 'from', such a word among them
+MOVES = {
+    "up",
+    "down",
+    "goes",
+    "go",
+    "going",
+    "went",
+    "moves",
+    "move",
+    "moving",
+    "moved",
+    "change",
+    "changes",
+    "raise",
+    "lower",
+}
 DOWN_TO = (["down", "to"], ["up", "to"], ["back", "to"])  # behind 'knock the ten'
 NOT_THAT = (["instead", "of"], ["rather", "than"], ["over", "the"], ["over", "my"])  # before a value that is dropped
 RECALLED = (["i", "gave"], ["i", "said"], ["i", "put"], ["i", "wrote"])  # behind a value that is changed
@@ -51,6 +67,8 @@ def _over(view: SentenceView, at: int) -> tuple[int, Decimal] | None:
         pause = view.breaks(at) and view.reading.breaks[at].strip()
         if end is None or pause not in ("", ",", False):
             return None
+        if words[end - 1] == "on" and view.breaks(end):
+            return None  # 'I'd put three on, twelve'
         while end < last and words[end] in score_words("before_cap"):
             end += 1
     if (
@@ -131,8 +149,8 @@ def _whole_share(view: SentenceView, start: int, end: int) -> bool:
         return False
     if start - 2 >= view.sentence.start and view.words[start - 1] == "of" and view.words[start - 2] in ("shy", "short"):
         return False  # 'three shy of the lot'
-    if view.words[end : end + 1] in (["is"], ["'s"], ["being"]):
-        return False  # 'the maximum is three'
+    if view.words[end : end + 1] in (["is"], ["'s"], ["being"], ["are"], ["would"], ["'d"]):
+        return False  # 'the maximum is three', 'half marks would be ten'
     if view.words[start - 1 : end] == ["for", "the", "lot"]:
         return False  # 'five for the lot of it'
     if view.words[start - 1] in ("'s", "is", "being") and begins_number(view.words[start - 2]):
@@ -195,11 +213,14 @@ def _with_cap(
     counted = scale_word(view, end) and not (view.reading.running and view.words[end : end + 1] == ["more"])
     if counted or number.value % QUARTER or supposed(view, number):
         return None, end
-    if view.words[number.start] in ("half", "quarter") and view.words[number.end] == "of":
+    if number.spelled and number.value < 1 and view.words[number.end] == "of":
         if (stop := off_after(view, end)) is not None and view.score_ends(stop):  # 'a quarter of the twenty goes'
             return Expression("off", number.value * cap, number.start, stop), stop
         share = Expression("share", number.value, number.start, end) if view.score_ends(end) else None
         return share, end  # 'half of the ten'
+    stop = off_after(view, end) if number.value * 2 <= cap else None
+    if stop and not score_words("taken").isdisjoint(view.words[end:stop]):
+        return Expression("off", number.value, number.start, stop, over=cap), stop  # 'one of its five points is gone'
     found = taken_of_cap(view, number, end, cap) or Expression("value", number.value, number.start, end, over=cap)
     return replace(found, heard=heard or number.heard), end
 
