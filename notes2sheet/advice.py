@@ -7,6 +7,7 @@ from collections.abc import Iterable, Iterator
 from notes2sheet.errors import UnknownName
 from notes2sheet.lexicon import Lexicon, Term, load_lexicon
 from notes2sheet.model import Sheet
+from notes2sheet.words import capitals
 
 MARK = "Suggested by notes2sheet, not by the judge"
 
@@ -19,7 +20,11 @@ def advice(found: Sheet | Iterable[str], lexicon: Lexicon | None = None) -> list
     """
     lexicon = lexicon or load_lexicon()
     flaws = _on_sheet(found, lexicon) if isinstance(found, Sheet) else _named(found, lexicon)
-    return [f"{MARK} ({flaw.name}): {flaw.data['advice']}" for flaw in dict.fromkeys(flaws) if flaw.data.get("advice")]
+    return [
+        f"{MARK} ({capitals(flaw.name)}): {flaw.data['advice']}"
+        for flaw in dict.fromkeys(flaws)
+        if flaw.data.get("advice")
+    ]
 
 
 def _named(names: Iterable[str], lexicon: Lexicon) -> Iterator[Term]:

@@ -53,14 +53,17 @@ def _speaks_to_brewer(reading: Reading, start: int, end: int) -> bool:
 def asked_for(reading: Reading, sentence: Sentence) -> bool:
     """Whether a sentence asks for a change in the brewing, in whatever words: 'two more weeks would help'."""
     words = reading.words[sentence.start : sentence.end]
-    return bool(phrases(reading, sentence, "asked")) and not advice_words("thing").isdisjoint(words)
+    return bool(phrases(reading, sentence, "asked", "helped")) and not advice_words("thing").isdisjoint(words)
 
 
-def wants_change(reading: Reading, sentence: Sentence) -> bool:
-    """Whether a clause begins with what there should be more or less of: 'fresher hops', 'longer boil'."""
+def change_wanted(reading: Reading, sentence: Sentence) -> tuple[int, int] | None:
+    """The beginning of a clause with what there should be more or less of: 'fresher hops', 'with a little less black
+    malt', 'a touch more acidity would help'."""
     starts = (k for k in _openings(reading, sentence) if reading.words[k] in advice_words("change"))
     ends = ((k, _clause_end(reading, k, min(k + 1 + NEAR, sentence.end))) for k in starts)
-    return any(not advice_words("thing").isdisjoint(reading.words[k + 1 : end]) for k, end in ends)
+    things = advice_words("thing")
+    lifted = max((at for at, _ in phrases(reading, sentence, "helped")), default=0)
+    return next(((k, e) for k, e in ends if k < lifted or not things.isdisjoint(reading.words[k + 1 : e])), None)
 
 
 def _openings(reading: Reading, sentence: Sentence) -> Iterator[int]:
@@ -68,9 +71,17 @@ def _openings(reading: Reading, sentence: Sentence) -> Iterator[int]:
     opened = False
     for k in range(sentence.start, sentence.end):
         begins = k == sentence.start or bool(CLAUSE_BREAK.search(reading.breaks[k])) or _marked(reading.breaks[k])
-        opened = begins or (opened and reading.words[k - 1] in advice_words("lead"))
+        opened = begins or (opened and reading.words[k - 1] in advice_words("lead")) or _must(reading, k, sentence)
         if opened or (k > sentence.start and begins_number(reading.words[k - 1])):
             yield k
+
+
+def _must(reading: Reading, at: int, sentence: Sentence) -> bool:
+    """Whether word `at` is what the brewer ought to do: 'they need to | mash', 'somebody should | clean'."""
+    words = reading.words
+    verb = at - 1 - (words[at - 1] == "to")
+    told = verb > sentence.start and words[verb] in advice_words("must")
+    return told and words[verb - 1] in advice_words("brewer")
 
 
 def _marked(between: str) -> bool:

@@ -8,19 +8,30 @@ from bisect import bisect_left, bisect_right
 from collections.abc import Iterator
 from itertools import groupby, pairwise
 
-from notes2sheet.cues import cue_index
+from notes2sheet.cues import ROLE_FILE, cue_index, hits_within
 from notes2sheet.descriptors import CLAUSE_BREAK, CONTRAST, FAULTLESS, Mention, closed
 from notes2sheet.levels import Level, Levels
 from notes2sheet.transcript import Reading
 
 Hits = list[tuple[int, int, str]]
 ASKS = re.compile(r"[:?=]")
-DASH_ONLY = re.compile(r"\s*[:=][^\S\n]*[-–—]+[^\S\n]*(?=[,;.|\n]|\Z)")  # 'diacetyl: -'
+NONE = re.compile(r"(?:\s*[:=][^\S\n]*[-–—]+|[^\S\n]*[:=]?[^\S\n]*[✗✘])[^\S\n]*(?=[,;.|\n]|\Z)")  # 'diacetyl: -'
+TICKED = re.compile(r"[^\S\n]*[:=]?[^\S\n]*[✓✔]")
+STOPS = re.compile(r"[.;!?\n]")
+ZERO_OF = re.compile(r"0/\d+")  # nothing of a scale
 BOX = re.compile(r"\[[ xX✓✔]?\]|\([ xX✓✔]\)|[☐☑☒]")
 EMPTY = set("[]( )☐")
 BESIDE = 4  # characters between a box and a word
 CLAUSE = 20  # words of the clause before 'but there is none'
-DENIALS = {"not", "n't", "isn't", "aren't", "wasn't", "neither"}
+ASKED = {"page", "rubric"}  # cues that, as labels, lead to what the style asks for
+ASKED_FOR = 60  # words behind it at most
+ENDED = re.compile(r"[;.!?\n()]")  # what ends that
+BEFORE = 4  # words before a mention in which it is denied
+DENIALS = {"no", "not", "n't", "isn't", "aren't", "wasn't", "neither"}
+LEADING, LED = {"the", "a", "an", "any", "some", "that", "more", "my", "its"}, 2  # between 'look for' and what; at most
+HEADS = {"head", "foam", "froth", "collar", "it", "which"}  # before 'has gone'
+WENT = {"had", "has", "have", "is", "was", "'d", "'s", "all", "already", "soon", "just", "quickly", "then", "simply"}
+SUPPOSED = {"if", "unless", "until", "till", "before"}  # before 'it had gone'
 SETTLED = ("observe", "score")  # roles of sentences that speak of this beer
 
 
@@ -38,12 +49,42 @@ def settle(reading: Reading) -> None:
         told = boxes.get(i) or _answered(reading, mention, answers) or _zero(reading, i, answers)
         if told is not None:
             mention.state = told
+        elif mention.state == "absent" and role in SETTLED and _stays(reading, mention, answers):
+            mention.state = "present"
         elif mention.state == "present" and mention.term.bare and mention.level is None and _labels(reading, mention):
             mention.state = "none"
         elif role in SETTLED and _open(reading, mention) and (level := _denied_level(reading, mention, levels)):
             mention.state, mention.level = "present", level.level
     _alternatives(reading, answers)
+    _searched(reading, answers)
+    _faded(reading)
+    _own_denials(reading)
     _missed(reading, answers)
+    _slashed(reading)
+    _asked_for(reading)
+
+
+def _asked_for(reading: Reading) -> None:
+    """What stands behind a label for what the style asks, up to the next stop, is only mentioned: 'finish sweet;
+    required: dry, long' (of 238 marked descriptors there 235 are)."""
+    hits = reading.cues[ROLE_FILE]
+    for _, begin, cue in hits:
+        if cue not in ASKED or begin >= len(reading.words) or reading.breaks[begin].strip()[:1] not in (":", "="):
+            continue
+        limit = min(begin + ASKED_FOR, len(reading.words))
+        end = next((k for k in range(begin + 1, limit) if ENDED.search(reading.breaks[k])), limit)
+        found = [start for start, _, other in hits_within(reading, ROLE_FILE, begin, end) if other == "glass"]
+        end = min([*found, end])
+        at = bisect_left(reading.mentions, begin, key=lambda mention: mention.start)
+        behind = bisect_left(reading.mentions, end, key=lambda mention: mention.start)
+        for mention in reading.mentions[at:behind]:
+            mention.state = "mentioned" if mention.state in ("present", "absent") else mention.state
+
+
+def _stays(reading: Reading, mention: Mention, answers: Hits) -> bool:
+    """Whether what is denied of a mention is that it goes: 'the wort never leaves', 'soap that won't let go'."""
+    at = mention.end + (reading.words[mention.end : mention.end + 1] in (["that"], ["which"]))
+    return any(True for _ in _from(answers, at, "stays"))
 
 
 def _open(reading: Reading, mention: Mention) -> bool:
@@ -70,15 +111,37 @@ def _answered(reading: Reading, mention: Mention, answers: Hits) -> str | None:
     """What an answer right behind a mention says: 'diacetyl: n', 'caramel? no.', 'DMS: -'. Behind a question, what is
     only mentioned stays so."""
     end = mention.end
-    if DASH_ONLY.match(reading.text, reading.ends[end - 1]):
+    if NONE.match(reading.text, reading.ends[end - 1]) or _undetected(reading, end, answers):
         return "absent"
+    if TICKED.match(reading.text, reading.ends[end - 1]):
+        return "present"
     if end >= len(reading.words) or not ASKS.search(reading.breaks[end]):
         return None
     for kind, state in (("no", "absent"), ("yes", "present"), ("unsure", "mentioned")):
-        if any(closed(reading, stop) for stop in _from(answers, end, kind)):
+        if any(closed(reading, stop) or "-" in reading.breaks[stop] for stop in _from(answers, end, kind)):
             asked = kind != "unsure" and "?" in reading.breaks[end] and mention.state != "present"
             return mention.state if asked else state
     return None
+
+
+def _undetected(reading: Reading, at: int, answers: Hits) -> bool:
+    """Whether words at word `at` tell of a descriptor that it is not found: 'DMS n.d.', 'diacetyl is below threshold',
+    'DMS 0/5'."""
+    words = reading.words
+    if at >= len(words) or STOPS.search(reading.breaks[at]):
+        return False
+    if ZERO_OF.fullmatch(words[at]) or (words[at] == "threshold" and "<" in reading.breaks[at]):
+        return closed(reading, at + 1)
+    at += words[at : at + 1] in (["is"], ["was"], ["are"], ["were"], ["stays"], ["remains"])
+    return any(closed(reading, stop) for stop in _from(answers, at, "undetected"))
+
+
+def _slashed(reading: Reading) -> None:
+    """What a slash joins to what is denied, no space between, is denied with it: 'no diacetyl/DMS/acetaldehyde'."""
+    for one, other in pairwise(reading.mentions):
+        joined = reading.text[reading.ends[one.end - 1] : reading.starts[other.start]] == "/"
+        if joined and one.state == "absent" and other.state == "present":
+            other.state = "absent"
 
 
 def _zero(reading: Reading, i: int, answers: Hits) -> str | None:
@@ -140,6 +203,45 @@ def _alternatives(reading: Reading, answers: Hits) -> None:
         if len(guessed) > 1 and any(mention.flaw for mention in guessed):
             for mention in guessed:
                 mention.state = "mentioned"
+
+
+def _searched(reading: Reading, answers: Hits) -> None:
+    """What is only looked for is not found by that: 'looking for toffee', 'rerun the forced test for VDK'. A level says
+    that it is there all the same ('you have to go looking for the malt, it is faint'). Of 53 in the marked transcripts
+    one is there, with its level."""
+    led = {end for _, end, kind in answers if kind == "searched"}
+    for mention in reading.mentions:
+        at = mention.start
+        while at not in led and mention.start - at < LED and reading.words[at - 1] in LEADING:
+            at -= 1
+        if at in led and mention.state == "present" and mention.level is None and not closed(reading, at):
+            mention.state = "mentioned"
+
+
+def _faded(reading: Reading) -> None:
+    """A head is gone where its own clause says so, beside a deduction too: 'it had gone by the time I sat down, minus
+    half'."""
+    for mention in reading.mentions:
+        sentence = reading.sentences[mention.sentence]
+        if mention.state not in ("none", "mentioned") or sentence.role not in SETTLED:
+            continue
+        if mention.term.kind != "head" or mention.hits[0].how != "adjectives" or mention.term.level != "low":
+            continue
+        at = mention.start - 1
+        while at > sentence.start and reading.words[at] in WENT and not closed(reading, at + 1):
+            at -= 1
+        supposed = at > sentence.start and reading.words[at - 1] in SUPPOSED
+        if at >= sentence.start and reading.words[at] in HEADS and not closed(reading, at + 1) and not supposed:
+            mention.state = "present"
+
+
+def _own_denials(reading: Reading) -> None:
+    """A 'no' inside the words of something denies none of it: 'gone in no time'."""
+    for mention in reading.mentions:
+        inside = "no" in reading.words[mention.start + 1 : mention.end]
+        before = reading.words[max(mention.start - BEFORE, 0) : mention.start]
+        if mention.state == "absent" and inside and DENIALS.isdisjoint(before) and mention.term.level != "none":
+            mention.state = "present"
 
 
 def _missed(reading: Reading, answers: Hits) -> None:

@@ -275,13 +275,14 @@ def unknown_word(reading: Reading, covered) -> Iterator[Flag]:
 
 def off_style(reading: Reading, covered) -> Iterator[Flag]:
     """off-style: a descriptor that the style forbids, does not want, or wants at another level."""
-    from notes2sheet.expectations import mismatches
+    from notes2sheet.expectations import SCALED, mismatches
 
     if reading.style.style is None:
         return
     seen = set()
     for mention, text in mismatches(reading):
-        key = (_part(reading, mention), mention.flaw or mention.term.name)
+        scaled = mention.term.kind in SCALED and not mention.flaw
+        key = (_part(reading, mention), mention.term.kind if scaled else mention.flaw or mention.term.name)
         if key in seen:
             continue
         seen.add(key)

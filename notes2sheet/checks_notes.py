@@ -6,10 +6,7 @@ from collections.abc import Iterator
 
 from notes2sheet.model import Flag
 from notes2sheet.transcript import Reading
-from notes2sheet.unlisted import common_words
-
-ENOUGH = 10  # words from which on their language can be told
-ENGLISH = 0.5  # share of common English words: in 1700 English notes, terse ones too, 0.8 and more; in others 0 to 0.3
+from notes2sheet.unlisted import in_english
 
 
 def several_beers(reading: Reading, covered) -> Iterator[Flag]:
@@ -28,8 +25,7 @@ def several_beers(reading: Reading, covered) -> Iterator[Flag]:
 
 def not_english(reading: Reading, covered) -> Iterator[Flag]:
     """not-english: hardly any of the words are common English ones."""
-    words = [word for word in reading.words if word.isalpha()]
-    if len(words) >= ENOUGH and sum(word in common_words() for word in words) < ENGLISH * len(words):
+    if not in_english(reading):
         yield Flag(
             code="not-english", severity="warning",
             message="These notes don't seem to be in English, the only language I read; little of this sheet is sure.",

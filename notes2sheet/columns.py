@@ -7,18 +7,19 @@ beside them were taken for.
 from __future__ import annotations
 
 import re
-from bisect import bisect_right
+from bisect import bisect_left, bisect_right
 from collections import Counter
 from collections.abc import Iterator
 from dataclasses import replace
 from decimal import Decimal
 from itertools import pairwise
 
-from notes2sheet.cues import ROLE_FILE, SCORE_FILE, SHEET_FILE, by_sentence
+from notes2sheet.cues import ROLE_FILE, SCORE_FILE, SHEET_FILE, by_sentence, hits_within
 from notes2sheet.features import RECITING, announced
 from notes2sheet.intensities import is_intensity
 from notes2sheet.numbers import QUARTER, Number, begins_number, number_before
-from notes2sheet.score_view import ABOVE_CAP
+from notes2sheet.score_others import OWN, names_other
+from notes2sheet.score_view import ABOVE_CAP, score_words
 from notes2sheet.sentences import Sentence
 from notes2sheet.transcript import DASHES, Reading
 from notes2sheet.written_sums import find_written_sums
@@ -30,6 +31,7 @@ PUNCTUATION = re.compile(r"[][,;:./()|>+&–—-]")
 OVER = {"of", "out", "from", "over", "max", "maximum"}  # before a cap
 EITHER = {"or", "to"}  # before the second of two values
 LOSING = {"take_before", "off_after"}  # cues beside figures that are lost: 'three points lost: butter 2, thin 1'
+PAST = 3  # words of 'the other week'
 FEWEST = 3  # figures of a column with parts left out
 Column = list[tuple[str, Number]]
 
@@ -134,11 +136,14 @@ def _edged(reading: Reading) -> Iterator[tuple[Number, str]]:
     losing = _losing(reading)
     losses = not DASHED.search(reading.text)
     measured = {mention.end for mention in reading.mentions}
+    words = reading.words
+    mine = [k + 1 for k in range(count - 1) if words[k] in OWN and begins_number(words[k + 1])]
     for number in reading.numbers:
         apart = number.start and (
             reading.words[number.start - 1] in OVER | EITHER
             or _slashed(reading, number.start)
             or _between(reading, number)
+            or _of_others(reading, number, mine)
         )
         loses = losing.get(reading.sentence_at(number.start), number.start) < number.start
         if number.spelled or apart or loses or number.value > most or number.value % QUARTER:
@@ -181,6 +186,18 @@ def _between(reading: Reading, number: Number) -> bool:
     before = number_before(words, at - 1, at)
     near = before is not None and not before.spelled and 0 < number.value - before.value <= ABOVE_CAP
     return near and _dashed(reading, at) and reading.starts[at] - reading.ends[at - 1] <= 1
+
+
+def _of_others(reading: Reading, number: Number, mine: list[int]) -> bool:
+    """Whether a figure is what stood before, another beer's or another judge's: '9 (was 8.5)', 'last year 8', 'me 9,
+    Ines 8'; `mine` are the words behind 'me' that begin a figure."""
+    words, at = reading.words, number.start
+    sentence = reading.sentences[reading.sentence_at(at)]
+    if words[at - 1] in score_words("formerly") or names_other(words[max(sentence.start, at - 2) : at]):
+        return True
+    hits = hits_within(reading, SCORE_FILE, at - PAST, at)
+    past = any(table in ("past", "held_against") and end == at for _, end, table in hits)
+    return past or bisect_left(mine, at) > bisect_left(mine, sentence.start)
 
 
 def _subtracts(reading: Reading, at: int) -> bool:

@@ -3,30 +3,33 @@
 from __future__ import annotations
 
 from bisect import bisect_left
+from collections.abc import Iterator
 from dataclasses import replace
 
-from notes2sheet.coverage import SOURCE_WORDS, answers, aspects_of, prompts
-from notes2sheet.descriptors import CLAUSE_BREAK, CONTRAST, Mention, level_index
-from notes2sheet.expectations import SCALED
-from notes2sheet.features import function_words
+from notes2sheet.coverage import QUALITIES, SOURCE_WORDS, answers, aspects_of, prompts
+from notes2sheet.cues import SHEET_FILE, hits_within
+from notes2sheet.descriptors import CLAUSE_BREAK, CONTRAST, Mention, level_hits
+from notes2sheet.features import START, function_words
 from notes2sheet.intensities import intensity_said
-from notes2sheet.lexicon import cue_file
+from notes2sheet.numbers import begins_number
 from notes2sheet.sentences import Sentence
 from notes2sheet.transcript import Reading
-from notes2sheet.whole_beer import REASON, label_end, of_whole
+from notes2sheet.whole_beer import ARTICLES, REASON, judges, label_end, of_whole
+from notes2sheet.wording import DENIED, under_name, worded
+from notes2sheet.words import base_forms
 
-CLAUSE_WORDS = 12
-SEEN_OR_FELT = {"clarity", "body", "creaminess", "astringency", "warmth"}  # kinds told by adjectives: 'slightly hazy'
-ADJECTIVES = (
-    *("y", "ing", "ed", "ic", "ish", "clear", "bright", "brilliant", "dull", "thin", "full", "smooth", "soft"),
-    *("rough", "harsh", "slick", "hot"),
-)  # how they end
+CLAUSE_WORDS, SHORT = 12, 4  # letters of a label that may be shortened with a stop
 JOINING = ("and", "and,", "so,", "well,")  # before what is said of the whole beer
 APART = 2  # words between two mentions of one thing, none of them one of these:
 PARTING = frozenset(("and", "or", "but", "then", "with", "is", "'s", "&", "/", "nor", "no", "not"))
-DENIED = ("no ", "not ")  # how what is missing is worded
-NOUNS = ("body", "clarity", "astringency")
-WEAKENED = frozenset(("at", "all", "really", "very", "too", "overly", "particularly", "especially", "terribly"))
+ASKED = {  # bare names that tell nothing beside what is said of them: 'malt' beside 'low caramel'
+    *("malt", "hops", "bitterness", "balance", "finish", "aftertaste", "color", "clarity", "head", "body"),
+    *("carbonation", "yeast", "fermentation character"),
+}
+NAMED = {"overall", "impression", "general", "oi", "oa", "ovl", "ovr", "ov", "o"}  # of the part without prompts
+SEEN = {"color", "head"}  # kinds
+SAYS = ("observe", "score")  # roles in which something is said of this beer
+LINKS = ("is", "are", "'s", "’s", "was")  # behind the name of a prompt
 
 
 def compose(reading: Reading, category: str) -> str:
@@ -35,32 +38,110 @@ def compose(reading: Reading, category: str) -> str:
     if not asked:
         return " ".join(_observations(reading, category))
     groups: dict[str, dict[str, str]] = {aspect: {} for aspect in (*asked, "other")}
+    flaws: dict[str, dict[str, set[str]]] = {}
+    names: list[Mention] = []
+    before: Mention | None = None
     for mention in _images(reading, category):
-        sentence = reading.sentences[mention.sentence]
-        if mention.state == "mentioned" or _only_a_reason(mention, sentence.role):
-            continue
         aspect = next(iter(aspects_of(reading, mention)), "other")
+        if mention.state == "mentioned" or (aspect == "other" and _only_a_reason(reading, mention)):
+            continue
         figure = intensity_said(reading, mention)
-        worded = f"{_worded(reading, mention)} {figure}".rstrip()
-        key = mention.term.name or worded
-        if key not in groups[aspect] or len(worded) > len(groups[aspect][key]) and groups[aspect][key] in worded:
-            groups[aspect][key] = worded
-    for mention in reading.unmarked:
-        sentence = reading.sentences[mention.sentence]
-        if sentence.category == category and sentence.role == "observe" and answers(mention):
-            for aspect in reading.sheet.aspects_of(mention.term):
-                clause = _clause_around(reading, mention)
-                if aspect in asked and not groups[aspect] and (not mention.term.bare or _tells(clause)):
-                    groups[aspect]["said"] = f"“{clause}”"
-    lines = []
+        if mention.term.name in ASKED and (mention.state, mention.level, figure) == ("present", None, ""):
+            names.append(mention)
+            continue
+        said = f"{worded(reading, mention, aspect)} {figure}".rstrip()
+        if before is not None and _put_right(reading, before, mention):
+            groups["color"].pop(before.term.name, None)
+        known = flaws.setdefault(mention.flaw, {}) if mention.flaw and mention.state == "present" else {}
+        if not any(_stems(said) <= stems for told, stems in known.items() if told != said):
+            for told in [told for told, stems in known.items() if stems < _stems(said)]:
+                _take_back(told, groups[aspect])
+            known[said] = _stems(said)
+            _add(groups[aspect], mention.term.name or said, said)
+        before = mention
+    for mention in sorted((*names, *reading.unmarked), key=START):
+        _quote(reading, category, mention, groups)
+    for mention in names:
+        for aspect in aspects_of(reading, mention)[:1]:
+            if not groups[aspect]:
+                start, end = _without_name(reading, mention, "")
+                told = _said(reading, start, end)
+                groups[aspect]["name"] = f"“{told}”" if " " in told else told
+    return " ".join(_lines(reading, groups))
+
+
+def _lines(reading: Reading, groups: dict[str, dict[str, str]]) -> Iterator[str]:
+    """A sentence for each prompt that is answered, and one for the rest."""
+    opened = False
     for aspect, words in groups.items():
         there, missing = _parted_by_denial(words)
         if words and aspect != "other":
-            there = [_under_name(reading, aspect, word, there) for word in there]
-            lines.append(f"{aspect.capitalize()}: {_listed(list(dict.fromkeys(there)), missing)}.")
+            there = [under_name(reading, aspect, word, there) for word in there]
+            yield f"{aspect.capitalize()}: {_listed(list(dict.fromkeys(there)), missing)}."
         elif words:
-            lines.append(f"{'Also: ' if lines else ''}{_listed(there, missing)}.")
-    return " ".join(lines)
+            yield f"{'Also: ' if opened else ''}{_listed(there, missing)}."
+        opened |= bool(words)
+
+
+def _add(group: dict[str, str], key: str, said: str) -> None:
+    """Put a finding among those of its prompt; one that tells more takes the place of the same."""
+    if key not in group or (len(said) > len(group[key]) and group[key] in said):
+        group[key] = said
+
+
+def _take_back(told: str, group: dict[str, str]) -> None:
+    """Leave out what is told again in more of the same words: 'an apple thing, green apple'."""
+    for key in [key for key, word in group.items() if word == told]:
+        del group[key]
+
+
+def _stems(said: str) -> set[str]:
+    """The words of a finding, and those that they are made of."""
+    words = said.lower().replace("-", " ").split()
+    return {next(base_forms(word), word) for word in words}
+
+
+def _put_right(reading: Reading, before: Mention, mention: Mention) -> bool:
+    """Whether a color is said again, better: 'a deep brown, dark brown really'."""
+    if (before.term.kind, mention.term.kind) != ("color", "color") or before.sentence != mention.sentence:
+        return False
+    same = reading.words[before.end - 1] == reading.words[mention.end - 1]
+    return same and before.end == mention.start and reading.breaks[mention.start] == ","
+
+
+def _quote(reading: Reading, category: str, mention: Mention, groups: dict[str, dict[str, str]]) -> None:
+    """The clause in which a prompt is named, where nothing else answers it."""
+    sentence = reading.sentences[mention.sentence]
+    if sentence.category != category or sentence.role not in SAYS or not answers(mention):
+        return
+    for aspect in reading.sheet.aspects_of(mention.term):
+        if aspect in prompts(reading, category) and not groups[aspect]:
+            start, end = _without_name(reading, mention, aspect)
+            if sentence.role == "score":  # nothing of its figure
+                end = next((k for k in range(start, end) if begins_number(reading.words[k])), end)
+            if start < end and _tells(reading, mention, start, end):
+                groups[aspect]["said"] = f"“{_said(reading, start, end)}”"
+
+
+def _without_name(reading: Reading, mention: Mention, aspect: str) -> tuple[int, int]:
+    """The clause around a mention without the prompt's name, under which it stands: of 'balance leans to the roast',
+    'even balance'."""
+    begin, end = _clause_around(reading, mention)
+    named = mention.end if mention.term.bare and aspect not in SOURCE_WORDS else mention.start
+    named += not mention.term.bare and reading.words[mention.start] == aspect
+    if named > mention.start == begin and named < end:
+        return named + (reading.words[named] in LINKS and named + 1 < end), end
+    if end - begin > 1 and reading.words[end - 1] == aspect:
+        cut = reading.words[end - 2] in ("the", "a")  # 'clear and the head | well it went' tells nothing of it
+        return (end, end) if cut else (begin, end - 1)
+    return begin, end
+
+
+def _said(reading: Reading, begin: int, end: int) -> str:
+    """Words as the notes have them, on one line, begun small."""
+    start, stop = reading.span(begin, end)
+    said = " ".join(reading.text[start:stop].split())
+    return said if said[1:2].isupper() else said[:1].lower() + said[1:]
 
 
 def _images(reading: Reading, category: str) -> list[Mention]:
@@ -72,7 +153,7 @@ def _images(reading: Reading, category: str) -> list[Mention]:
             continue
         before = out[-1] if out else None
         if before is not None and _one_image(reading, before, mention):
-            known = mention if before.hits[0].how == "context" else before
+            known = before if aspects_of(reading, before) and before.hits[0].how != "context" else mention
             out[-1] = replace(known, start=before.start, end=mention.end)
         else:
             out.append(mention)
@@ -82,13 +163,28 @@ def _images(reading: Reading, category: str) -> list[Mention]:
 def _one_image(reading: Reading, first: Mention, other: Mention) -> bool:
     """Whether two mentions beside each other, one of them outside the lexicon or both of one fault, tell one thing: no
     mark, no more than two words and no 'and' between them."""
-    likened = first.flaw is not None and first.flaw == other.flaw and first.end == other.start  # 'tinny | like blood'
+    beside = first.end == other.start
+    likened = beside and first.flaw is not None and first.flaw == other.flaw  # 'tinny | like blood'
+    likened |= beside and not reading.running and _of_one_kind(reading, first, other)  # 'toasted bread | crust'
     strange = likened or "context" in (first.hits[0].how, other.hits[0].how)
     near = first.sentence == other.sentence and first.end <= other.start <= first.end + APART
     if not strange or not near or first.state != other.state or other.end - first.start > CLAUSE_WORDS:
         return False
     parted = any(CLAUSE_BREAK.search(reading.breaks[k]) for k in range(first.end, other.start + 1))
     return not parted and PARTING.isdisjoint(reading.words[first.end : other.start])
+
+
+def _of_one_kind(reading: Reading, first: Mention, other: Mention) -> bool:
+    """Whether two mentions may paint one thing: both say what is smelled or tasted and answer one prompt, or the first
+    is a quality that answers none ('soft | plum'), or both tell one look ('thin | tan head')."""
+    if first.term.bare or other.term.bare or first.flaw != other.flaw:
+        return False
+    one, two = aspects_of(reading, first), aspects_of(reading, other)
+    if not SEEN.isdisjoint(first.kinds & other.kinds):
+        return True
+    if not one and first.term.kind in QUALITIES:
+        return bool(two)
+    return one == two != [] and one[0] in SOURCE_WORDS and other.level in (None, first.level)
 
 
 def _parted_by_denial(words: dict[str, str]) -> tuple[list[str], list[str]]:
@@ -102,100 +198,44 @@ def _listed(there: list[str], missing: list[str]) -> str:
     return "; ".join(", ".join(part) for part in (there, missing) if part)
 
 
-def _under_name(reading: Reading, aspect: str, worded: str, there: list[str]) -> str:
-    """The words without the prompt's name, under which they stand anyway: 'finish is dry', 'brilliant clarity'. A level
-    needs the name beside other words ('high carbonation, low sparkle'), and that of what is smelled ('low malt')."""
-    links = (f"{aspect} is ", f"{aspect}'s ", f"{aspect}’s ", f"{aspect} are ")
-    linked = worded.startswith(links)
-    link = next((link for link in links if worded.startswith(link)), f"{aspect} ")
-    rest = worded.removeprefix(link).removesuffix(f" {aspect}").strip()
-    if not rest or rest == worded:
-        return worded
-    telling = _telling(reading, aspect, rest)
-    named = aspect in SOURCE_WORDS
-    if telling == "level":
-        return rest if (worded == there[0] if linked else len(there) == 1 and not named) else worded
-    whole = linked or (aspect in SCALED and worded.endswith(f" {aspect}"))
-    return rest if whole or (telling and not named) else worded
+def _tells(reading: Reading, mention: Mention, begin: int, end: int) -> bool:
+    """Whether a clause tells something beside the prompt's name: a word that is no function word; two beside the name
+    itself, where it stands among them."""
+    words = reading.words[begin:end]
+    telling = sum(word not in function_words() for word in words)
+    if not begin <= mention.start < end:
+        return telling > 0 or not mention.term.bare
+    return not mention.term.bare or (len(words) > 2 and telling > 1)
 
 
-def _telling(reading: Reading, aspect: str, said: str) -> str | None:
-    """'level' where words tell a level and nothing else, 'quality' where they tell what the prompt asks for; None where
-    some of them are of another kind ('hop astringency', 'high white head') and need its name."""
-    words = said.replace("-", " ").split()
-    levels = {k for index in level_index() for a, b, _ in index.find(words, overlapping=True) for k in range(a, b)}
-    hits = reading.lexicon.phrases.find(words, overlapping=True)
-    own = {
-        k for a, b, hit in hits for k in range(a, b)
-        if not hit.term.bare and (hit.term.kind == aspect or aspect in SCALED)
-    }  # fmt: skip
-    every = set(range(len(words)))
-    if levels >= every:
-        return "level"
-    return "quality" if own | (levels if aspect in SCALED else set()) >= every else None
-
-
-def _tells(clause: str) -> bool:
-    """Whether a clause of three words and more holds one beside the prompt's name that is no function word."""
-    words = clause.lower().split()
-    return len(words) > 2 and sum(word not in function_words() for word in words) > 1
-
-
-def _only_a_reason(mention: Mention, role: str) -> bool:
+def _only_a_reason(reading: Reading, mention: Mention) -> bool:
     """Whether words outside the lexicon stand beside a score, where they tell why points are off ('1 for the short
-    malt')."""
-    return role == "score" and mention.hits[0].how == "context"
+    malt'), or are nothing but a level."""
+    if mention.hits[0].how != "context":
+        return False
+    if reading.sentences[mention.sentence].role == "score":
+        return True
+    first, last = (mention.start - CLAUSE_WORDS,), (mention.end,)
+    near = (hits[bisect_left(hits, first) : bisect_left(hits, last)] for hits in level_hits(reading))
+    measured = {k for hits in near for start, end, _ in hits for k in range(start, end)}
+    return measured.issuperset(range(mention.start, mention.end))
 
 
-def _spoken(reading: Reading, start: int, end: int) -> str:
-    """The words as the lexicon spells them, hyphens kept."""
-    out = reading.words[start]
-    for k in range(start + 1, end):
-        between = reading.text[reading.ends[k - 1] : reading.starts[k]]
-        out += (between if between in ("-", "/", "") else " ") + reading.words[k]
-    return out
-
-
-def _worded(reading: Reading, mention: Mention) -> str:
-    said = _spoken(reading, mention.start, mention.end)
-    if any(h.how in ("heard", "risky") for h in mention.hits):
-        said = mention.term.name
-    if mention.state == "absent":
-        denied = "not" if _adjective(mention, said) else _denial(reading, mention)
-        return said if said.startswith(("no ", "not ")) else f"{denied} {said}"
-    named = f" ({mention.flaw})" if mention.flaw and mention.flaw[:4] not in said else ""
-    level = mention.level if mention.level and mention.term and mention.term.level is None else None
-    if not level or level == "none" or level in said:
-        return f"{said}{named}"
-    if _adjective(mention, said):
-        level = cue_file("levels")[level]["adverb"]
-    return f"{said}{named}" if level in said else f"{level} {said}{named}"
-
-
-def _adjective(mention: Mention, said: str) -> bool:
-    return mention.term.kind in SEEN_OR_FELT and said.endswith(ADJECTIVES) and not said.endswith(NOUNS)
-
-
-def _denial(reading: Reading, mention: Mention) -> str:
-    """'not' where the notes deny a quality ('isn't harsh'), 'no' where they miss a thing."""
-    before = mention.start - 1
-    while before >= 0 and reading.words[before] in WEAKENED:
-        before -= 1
-    word = reading.words[max(before, 0)]
-    return "not" if word in ("not", "never") or word.endswith(("n't", "n’t")) else "no"
-
-
-def _clause_around(reading: Reading, mention: Mention) -> str:
-    """The clause from where a prompt is named, at most a dozen words; all before it where it closes the clause."""
+def _clause_around(reading: Reading, mention: Mention) -> tuple[int, int]:
+    """The clause from where a prompt is named, at most a dozen words; all before it where it closes the clause. The
+    mark behind a label ends nothing: 'bal: malty'."""
     sentence = reading.sentences[mention.sentence]
     end = mention.end
+    labels = mention.term.bare and end < sentence.end and end - mention.start == 1
+    short = labels and len(reading.raw[mention.start]) <= SHORT
+    if labels and (reading.breaks[end] == ":" or (short and reading.breaks[end] in (".", "-"))):
+        end += 1
     while end < sentence.end and end - mention.start < CLAUSE_WORDS and not CLAUSE_BREAK.search(reading.breaks[end]):
         end += 1
     begin = mention.start
     while end == mention.end and begin > max(sentence.start, end - CLAUSE_WORDS) and not _parted(reading, begin):
         begin -= 1
-    start, stop = reading.span(begin, end)
-    return " ".join(reading.text[start:stop].split())
+    return begin, end
 
 
 def _parted(reading: Reading, k: int) -> bool:
@@ -206,27 +246,45 @@ def _parted(reading: Reading, k: int) -> bool:
 def _observations(reading: Reading, category: str) -> list[str]:
     """For a part without prompts, what is told of the whole beer, as said: 'less crystal malt' of '7 - less crystal
     malt'."""
+    taken = {at for _, at, _ in reading.scores.parts[category].taken}
+    sentences = of_whole(reading, category)
+    bare = {reading.sentences[at].start for at in taken if not judges(reading, reading.sentences[at])}
     out = []
-    for sentence in of_whole(reading, category):
+    for sentence in [s for s in sentences if s.start not in bare] or sentences:  # what only costs points is told there
         start, end = _without_score(reading, sentence, category)
         said = " ".join(reading.text[start:end].split()).rstrip(".,;")
         said += ")" if said.count("(") > said.count(")") else ""
-        out.append(_begun(said) + ".")
+        mark = reading.text[end : end + 1]
+        if any(c.isalpha() for c in said):
+            out.append(_begun(said) + (mark if mark in ("?", "!") else "."))
     return out
+
+
+def _behind_name(reading: Reading, first: int, last: int, category: str) -> int:
+    """The word behind the part's name that words begin with and do not need: 'Overall, it's a proper porter', 'overall
+    a decent beer', not 'overall impression is good'."""
+    ends = [end for _, end, cue in hits_within(reading, SHEET_FILE, first, first + 1) if cue.startswith(f"{category}:")]
+    end = max(ends, default=first)
+    if end >= last or not NAMED.issuperset(reading.words[first:end]):
+        return first
+    return first if reading.words[end] in LINKS and not _edge(reading, end) else end
 
 
 def _without_score(reading: Reading, sentence: Sentence, category: str) -> tuple[int, int]:
     """The span of a sentence without its label, and without the score that it begins or ends with beside a mark."""
-    first, last = label_end(reading, sentence), sentence.end
+    first, last = _behind_name(reading, label_end(reading, sentence), sentence.end, category), sentence.end
     spans = {
         (bisect_left(reading.starts, a), bisect_left(reading.starts, b))
         for a, b in reading.scores.parts[category].spans
     }
     begins = max((end for start, end in spans if start == first and end < last), default=first)
     if begins > first and (_edge(reading, begins) or reading.words[begins] in REASON):
-        first = begins
+        first = _behind_name(reading, begins, last, category)
     ends = min((start for start, end in spans if end == last and start > first), default=last)
-    if ends < last and (_edge(reading, ends) or reading.words[ends][:1].isdigit()):
+    plain = reading.words[ends - 1] not in function_words() and reading.words[ends - 2] not in ARTICLES
+    said = reading.words[ends] if ends < last else ""
+    loose = said[:1].isdigit() or (reading.running and plain and begins_number(said))
+    if said and (_edge(reading, ends) or loose):
         last = ends
     return reading.span(first, last)
 

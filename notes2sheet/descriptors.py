@@ -46,6 +46,11 @@ class Mention:
         """Whether the lexicon holds the words: guesses do not color a sentence."""
         return self.term.kind != UNKNOWN.kind
 
+    @property
+    def kinds(self) -> set[str]:
+        """The kinds of all that the words may mean."""
+        return {hit.term.kind for hit in self.hits}
+
 
 @cache
 def level_index() -> tuple[PhraseIndex, PhraseIndex]:

@@ -10,6 +10,7 @@ from notes2sheet.checks import run_checks
 from notes2sheet.comments import compose
 from notes2sheet.coverage import find_coverage
 from notes2sheet.descriptors import CLAUSE_BREAK
+from notes2sheet.excuses import excused
 from notes2sheet.faults import tolerated
 from notes2sheet.features import START, function_words
 from notes2sheet.house import under_house
@@ -23,6 +24,7 @@ from notes2sheet.transcript import DASHES, Reading
 from notes2sheet.whole_beer import label_end
 
 POINTING = {"that", "this", "it", "those", "these", "both", "which"}  # to what the sentence before tells
+UNFINISHED = {"since", "because", "for", "as", "cause"}  # at the end of a line whose reason stands on the next
 OPENING = f"([{DASHES} "  # what may stand between a reason and its points
 
 
@@ -76,12 +78,13 @@ def _suggestions(reading: Reading) -> list[str]:
     if not is_tasting(reading):
         return []
     style = reading.style.style
-    found = [m for m in reading.mentions if m.state == "present" and m.flaw]
+    found = [m for m in reading.mentions if m.state == "present" and m.flaw and not excused(reading, m)]
     names = dict.fromkeys(m.flaw for m in found if style is None or not tolerated(style, m))
     return advice(names, reading.lexicon) if names else []
 
 
 def _category(reading: Reading, definition: Any, standing: Standing, covered: Any) -> CategoryOut:
+    full = standing.value == definition.cap  # whatever was taken off was given back
     return CategoryOut(
         cap=definition.cap,
         score=number(standing.value),
@@ -90,7 +93,7 @@ def _category(reading: Reading, definition: Any, standing: Standing, covered: An
         covered={aspect: tuple(dict.fromkeys(spans)) for aspect, spans in covered.items() if spans},
         missing=tuple(aspect for aspect in definition.aspects if not covered[aspect]),
         comment=compose(reading, definition.id),
-        lost=tuple(_lost(reading, standing, n) for n in range(len(standing.taken))),
+        lost=tuple(_lost(reading, standing, n) for n in range(0 if full else len(standing.taken))),
         reasons=find_reasons(reading, definition.id, standing, definition.cap),
     )
 
@@ -103,11 +106,20 @@ def _lost(reading: Reading, standing: Standing, n: int) -> Lost:
     clause = _own_clause(reading, standing, sentence_at, own)
     spans = [clause or reading.whole(sentence)]
     shown = [clause or reading.span(sentence.start, sentence.end)]
-    if clause is None and (told := _pointed_to(reading, sentence_at)) is not None:
+    if clause is None and reading.words[sentence.end - 1] in UNFINISHED and _follows(reading, sentence_at):
+        spans.append(reading.whole(reading.sentences[sentence_at + 1]))
+        shown.append(spans[-1])
+    elif clause is None and (told := _pointed_to(reading, sentence_at)) is not None:
         spans.insert(0, reading.whole(reading.sentences[told]))
         shown.insert(0, spans[0])
     reason = " ".join(" ".join(reading.text[start:end].split()) for start, end in shown)
     return Lost(points=float(amount), reason=reason, spans=tuple(spans))
+
+
+def _follows(reading: Reading, at: int) -> bool:
+    """Whether the next sentence is of the same part."""
+    sentences = reading.sentences
+    return at + 1 < len(sentences) and sentences[at + 1].category == sentences[at].category
 
 
 def _pointed_to(reading: Reading, at: int) -> int | None:

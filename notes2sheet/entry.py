@@ -14,6 +14,7 @@ from notes2sheet.opening import Opening, Span
 from notes2sheet.score_view import score_words
 from notes2sheet.strength import strength
 from notes2sheet.transcript import Reading
+from notes2sheet.unlisted import in_english
 from notes2sheet.unveiled import blind, unveiled
 
 ARTICLES = {"the", "a", "an"}
@@ -37,10 +38,19 @@ def find_entry(reading: Reading) -> None:
     known, trained = read_weights(tagger.MODELS), read_network(tagger.MODELS / NETWORK)
     opening = Opening(reading)
     found = named(opening, known, trained)
-    if found.name is None or blind(opening, found.name):
+    if not in_english(reading):
+        name, maker = (span if span and _plainly_named(opening, span) else None for span in found[:2])
+        found = found._replace(name=name, maker=maker)
+    elif found.name is None or blind(opening, found.name):
         found = unveiled(reading, found, known, trained)
     name, maker = (_without_article(reading, span and _corrected(reading, span)) for span in found[:2])
     reading.entry = EntryFound(spoken(reading, name), spoken(reading, maker), strength(reading))
+
+
+def _plainly_named(opening: Opening, span: Span) -> bool:
+    """Whether words are a name in any language: in quotes, or beside a word for a brewery."""
+    start, end = span
+    return opening.gaps[start] == '"' or any(opening.kinds[k].startswith("maker") for k in range(start, end))
 
 
 def _corrected(reading: Reading, span: Span) -> Span:

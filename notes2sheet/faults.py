@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 from notes2sheet.descriptors import Mention
+from notes2sheet.excuses import liked
 from notes2sheet.lexicon import LEVELS
 from notes2sheet.style_data import Style, kin, verdict
 from notes2sheet.transcript import Reading
 from notes2sheet.words import split_list
 
 LOOKED_AT = "appearance"  # the part in which nothing is smelled or tasted
+TEXTURES = {"creaminess", "body"}  # kinds that hint at an off-flavor only beside other words for it: 'slick'
 FAULT_WORDS = {"fault", "faults", "flaw", "flaws", "off", "infected", "infection", "wrong", "dreading", "scared"}
 
 
@@ -21,8 +23,9 @@ def find_faults(reading: Reading) -> None:
     style = reading.style.style
     for mention in reading.mentions:
         looked_at = reading.sentences[mention.sentence].category == LOOKED_AT
-        if looked_at and all(LOOKED_AT not in hit.term.categories for hit in mention.hits):
-            mention.flaw = None  # 'white like a salt pan', 'brown like tea'
+        told = [hit for hit in mention.hits if hit.term.flaw] or mention.hits
+        if looked_at and all(LOOKED_AT not in hit.term.categories for hit in told):
+            mention.flaw = None  # 'white like a salt pan', 'brown like tea', 'a bit dull'
             continue
         if mention.flaw is None:
             mention.flaw = mention.term.data.get("tick") if not mention.term.flaw else None
@@ -35,7 +38,11 @@ def find_faults(reading: Reading) -> None:
             continue
         category = reading.sentences[mention.sentence].category
         wanted = style is not None and names_it(style, category, mention)
-        if wanted or (style is None and mention.state == "present"):
+        if wanted or (style is None and mention.state == "present") or liked(reading, mention):
+            mention.flaw = None
+    named = {m.flaw for m in reading.mentions if m.term.kind not in TEXTURES and m.state == "present"}
+    for mention in reading.mentions:
+        if mention.term.kind in TEXTURES and mention.flaw not in named:
             mention.flaw = None
 
 

@@ -10,7 +10,7 @@ from itertools import pairwise
 from typing import NamedTuple
 
 from notes2sheet.cues import cue_words
-from notes2sheet.descriptors import AND, CLAUSE_BREAK, CONTRAST, Mention, level_hits
+from notes2sheet.descriptors import AND, CLAUSE_BREAK, CONTRAST, Mention, closed, level_hits
 from notes2sheet.lexicon import cue_file
 from notes2sheet.transcript import Reading
 from notes2sheet.words import PhraseIndex, index_of, split_list
@@ -44,7 +44,8 @@ class Levels:
         taken = [*((start, end) for start, end, _ in places), *((m.start, m.end) for m in reading.mentions)]
         no_level = {k for start, end in taken for k in range(start, end)}
         before, after = ([hit for hit in hits if hit[0] not in no_level] for hits in level_hits(reading))
-        self.hits = before
+        self.hits = [hit for hit in before if not _broken(reading, *hit[:2])]
+        self.named = {k for hits in level_hits(reading) for start, end, _ in hits for k in range(start, end)}
         self.ranges: dict[int, list[Level]] = {}  # by their first words
         for start, end, level in level_hits(reading)[1]:
             if reading.words[start + 1 : start + 2] == ["to"]:
@@ -59,13 +60,16 @@ class Levels:
         """Those of the hits that no mark parts, without those within longer ones, and without degrees of another
         level: 'a bit | high'."""
         degrees = _degrees()
-        inner = (range(start + 1, end) for start, end, _ in hits)
-        marks = [[k for k in ks if reading.breaks[k] not in WITHIN and parts(reading, k)] for ks in inner]
-        whole = [hit for hit, parted in zip(hits, marks, strict=True) if not parted]
+        whole = [hit for hit in hits if not _broken(reading, *hit[:2])]
         for start, end, level in _longest(whole):
             degree = degrees.get(" ".join(reading.words[start:end]), "")
             if not (degree and end in self.begins and not parts(reading, end)):
                 yield Level(start, end, level, degree)
+
+
+def _broken(reading: Reading, start: int, end: int) -> bool:
+    """Whether a mark parts the words of a level: 'bitterness high, | medium body'."""
+    return any(reading.breaks[k] not in WITHIN and parts(reading, k) for k in range(start + 1, end))
 
 
 def _longest(hits: Iterable[tuple]) -> Iterator:
@@ -151,6 +155,8 @@ def _level_behind(reading: Reading, i: int, levels: Levels, postponed: bool | No
     mention = reading.mentions[i]
     if postponed is not None:
         return levels.at[mention.end].level if postponed else None
+    if mention.term.level is not None and not levels.named.isdisjoint(range(mention.start, mention.end)):
+        return None  # 'high carbonation, light'
     ceiling = _ceiling(reading, reading.mentions, i, reading.sentences[mention.sentence].end)
     return _level_after(reading, mention, ceiling, levels.after)
 
@@ -278,7 +284,10 @@ def _level_before(
 def _level_after(reading: Reading, mention: Mention, ceiling: int, hits: list[Level]) -> str | None:
     """The level said behind a mention, before the next one."""
     end = min(ceiling, mention.end + RESUMED + 4)
-    end = next((k for k in range(mention.end, end) if HARD_BREAK.search(reading.breaks[k])), end)
+    if (letter := _letter(reading, mention.end)) is not None:
+        return letter
+    stops = (k for k in range(mention.end, end) if HARD_BREAK.search(reading.breaks[k]) and parts(reading, k))
+    end = next(stops, end)
     best = None
     for level in _between(hits, mention.end, end):
         if _is_the_next_ones(reading, mention.end, level, ceiling):
@@ -288,6 +297,13 @@ def _level_after(reading: Reading, mention: Mention, ceiling: int, hits: list[Le
             if best is None or key < best[0]:
                 best = (key, level.level)
     return best[1] if best else None
+
+
+def _letter(reading: Reading, at: int) -> str | None:
+    """The level that a letter alone tells behind a colon: 'caramel: L, toast: M'."""
+    if at >= len(reading.words) or reading.breaks[at] not in (":", "=") or not closed(reading, at + 1):
+        return None
+    return next((level for level, letter in cue_file("levels")["letters"].items() if reading.words[at] == letter), None)
 
 
 def _is_the_next_ones(reading: Reading, behind: int, level: Level, ceiling: int) -> bool:

@@ -19,6 +19,7 @@ from notes2sheet.seen import Names, Places, Seen
 TABLE = re.compile(r"^[tf]\d{1,2}$")  # a table or a flight: "T3, F1"
 TITLED = 3  # capitals that make a title, whatever word comes first
 FRACTION = re.compile(r"^\d+(?:[.,]\d+)?/\d+$")  # a score, or a date: no part of a name, unlike "0,0"
+EQUALS = {"=", "->", "→"}  # between a label and a name
 STOPS = frozenset(',.;:!?()"/')  # nothing that is named runs over these
 FIGURES = Names(str(n) for n in range(9))
 TRUTH, SHARE, CASE = (Names(n.split()) for n in ("False True", "no all end some", "all linked some none"))
@@ -124,6 +125,7 @@ def candidates(o: Opening) -> tuple[Places, Places]:
     ends = starts[:, None] + np.arange(1, LONGEST + 1)
     fits = (ends <= reach[starts][:, None]) & last[np.minimum(ends, count) - 1]
     for row, start in enumerate(first):
+        fits[row] &= [not _labels(o, start, start + size) for size in range(1, LONGEST + 1)]
         counted = words[start] in listed("counted")
         for size in range(1, LONGEST + 1) if counted or o.numeral(start) else ():
             span = start, start + size
@@ -136,9 +138,14 @@ def candidates(o: Opening) -> tuple[Places, Places]:
     return starts[rows], ends[rows, sizes]
 
 
+def _labels(o: Opening, start: int, end: int) -> bool:
+    """Whether words only end a label, 'Beer | per registration | :', in an opening whose names have capitals."""
+    return end < o.count and o.gaps[end] == ":" and o.cased and not any(o.caps[start:end])
+
+
 def _may_begin(o: Opening, start: int) -> bool:
     word = o.words[start]
-    if start in o.judge:
+    if start in o.judge or not any(map(str.isalnum, o.raw[start])):
         return False
     if FRACTION.match(word) or TABLE.match(word) or (o.kinds[start] == "code" and start in o.styled):
         return False
@@ -154,8 +161,9 @@ def _titled(o: Opening, start: int) -> bool:
 
 
 def _parts(o: Opening, k: int) -> bool:
-    """Whether no name runs over the break before word `k`, or into a score or a fraction there."""
-    if FRACTION.match(o.words[k]):
+    """Whether no name runs over the break before word `k`, a dash between spaces too, or into a score or a fraction
+    there."""
+    if FRACTION.match(o.words[k]) or k in o.apart or o.words[k] in EQUALS:
         return True
     gap = o.gaps[k]
     if gap in STOPS:

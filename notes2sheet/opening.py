@@ -17,6 +17,7 @@ OPENING_WORDS = 240  # the beer is named near the start
 LONGEST = 7  # words of a name
 QUOTES = '"“”«»„'
 ENDINGS = ("ing", "ed", "ly", "s")  # of rare words that are seldom names
+APART = re.compile(r"\s[-–—]+\s|[\t|]")  # between a name and what else stands in its line
 PLACES = 200  # of a word behind a name, where it may be said again
 Span = tuple[int, int]
 
@@ -51,6 +52,7 @@ class Opening:
         }
         self.cased = any(_titled(self.raw[k]) and k not in self.begins for k in range(count))
         self.gaps = [_gap(between) for between in self.breaks[:count]]
+        self.apart = {k for k in range(1, count) if APART.search(reading.text[reading.ends[k - 1] : reading.starts[k]])}
         self.gaps.append(_gap(self.breaks[count]) if count < len(self.all) else "end")
         self.guessed = sorted(k for k in self.begins if 0 < k < count and self.gaps[k] == "_")
         self.caps = [self.cased and self.raw[k][:1].isupper() and words[k] != "i" for k in range(count)]

@@ -9,7 +9,7 @@ from itertools import combinations, permutations, product
 from operator import le
 from typing import TYPE_CHECKING, Any, NamedTuple
 
-from notes2sheet.numbers import Number
+from notes2sheet.numbers import Number, number_before
 from notes2sheet.score_rest import Spare, figures_between, spare_values
 from notes2sheet.score_view import ABOVE_CAP
 
@@ -23,6 +23,7 @@ APART, SUM_APART = 8, 16  # words between the values of a read-back, and before 
 BEFORE_CAP = ("of", "from", "over")
 WRONG = 5  # points by which the last sum of a list that adds up aloud may be a slip
 FIGURES, LETTERS = 12, 400  # figures and characters before a total that are tried as what it sums up
+FOLLOWS = {"", "for", "on", "there", "out", "because"}  # behind a misheard score
 CHOICES = 4  # figures of one part that are tried against the total
 
 
@@ -244,4 +245,21 @@ def _give_the_rest(reading: Reading, scores: Scores, part: str, rest: Decimal) -
             scores.parts[part].taken.append((number.value, at, span))
             scores.give(part, rest, "taken-off", span, at)
             return True
+    return _give_heard(reading, scores, part, rest)
+
+
+def _give_heard(reading: Reading, scores: Scores, part: str, rest: Decimal) -> bool:
+    """Give a part what the total leaves for it, if a word that may be misheard for just that stands where a score
+    does: 'for for the body', 'I say too.'."""
+    words = reading.words
+    for at, sentence in enumerate(reading.sentences):
+        if sentence.category != part or sentence.role != "score":
+            continue
+        for k in {sentence.start, sentence.end - 1}:
+            follows = words[k + 1] if k + 1 < sentence.end else ""
+            number = number_before(words, k, k + 1, heard=True)
+            if number is not None and number.value == rest and follows in FOLLOWS:
+                scores.give(part, rest, "said", reading.span(k, k + 1), at)
+                scores.parts[part].heard = True
+                return True
     return False

@@ -5,6 +5,7 @@ from __future__ import annotations
 from notes2sheet.coverage import prompts
 from notes2sheet.cues import ROLE_FILE, SHEET_FILE, hits_within
 from notes2sheet.descriptors import CLAUSE_BREAK, Mention
+from notes2sheet.excuses import excused
 from notes2sheet.expectations import FADED, mismatches
 from notes2sheet.faults import has_room, tolerated
 from notes2sheet.features import function_words
@@ -43,7 +44,8 @@ def find_reasons(reading: Reading, part: str, standing: Standing, cap: int) -> t
     """The sentences that tell why points are off which no deduction accounts for, in the order of the notes.
 
     They are those with an off-flavor, a mismatch with the style or a firm word for a fault, and those about the score
-    that name a lack; without any, those with any lack. Empty where nothing is left to account for.
+    that name a lack; without any, those with any lack; else poor looks, or what a score is given for. Empty where
+    nothing is left to account for.
     """
     if standing.unaccounted(cap) <= 0:
         return ()
@@ -53,10 +55,14 @@ def find_reasons(reading: Reading, part: str, standing: Standing, cap: int) -> t
         _described(reading, part, strict=False) + _missed(reading, part, strict=False) + _lacks(reading, part, *FIRM)
     )
     named += [] if prompts(reading, part) else lacks_of_whole(reading, part)
-    chosen = _sentences(reading, named)
+    passed = _passed(reading)
+    chosen = _sentences(reading, [hit for hit in named if hit not in passed])
     chosen |= {at for at in lacking if reading.sentences[at].role == "score"}
     told = {at for _, at, _ in standing.taken}
-    return tuple(reading.whole(reading.sentences[at]) for at in sorted(chosen - told or lacking - told)[:SHOWN])
+    poor = [hit for hit in _poor_looks(reading, part) if hit not in passed]
+    rest = _sentences(reading, poor + _given_for(reading, part))
+    shown = sorted(chosen - told or lacking - told or rest - told)[:SHOWN]
+    return tuple(reading.whole(reading.sentences[at]) for at in shown)
 
 
 def _tells(reading: Reading, start: int, end: int) -> bool:
@@ -98,7 +104,15 @@ def firm_fault_words(reading: Reading, part: str) -> list[tuple[int, int]]:
     conceded = _gives_all_the_same(reading, reading.scores.parts[part])
     hits = _described(reading, part, not conceded) + _missed(reading, part, not conceded)
     hits += _meant(reading, part, LACKS if conceded else FIRM) + (_poor_looks(reading, part) if conceded else [])
-    return [reading.span(*hit) for hit in hits]
+    passed = _passed(reading)
+    hits = [hit for hit in hits if hit not in passed]
+    named = [hit for hit in hits if VAGUE.isdisjoint(reading.words[slice(*hit)])]
+    return [reading.span(*hit) for hit in named or hits]
+
+
+def _passed(reading: Reading) -> set[tuple[int, int]]:
+    """The words of what is there and let pass."""
+    return {(m.start, m.end) for m in reading.mentions if m.state == "present" and excused(reading, m)}
 
 
 def _meant(reading: Reading, part: str, cues: tuple[str, ...]) -> list[tuple[int, int]]:
@@ -201,6 +215,8 @@ def _described(reading: Reading, part: str, strict: bool) -> list[tuple[int, int
         held = style is not None and (strict or part in style.aspects)  # what is named of the whole beer always counts
         if held and (tolerated(style, mention) or has_room(style, part, mention, reading)):
             continue
+        if strict and excused(reading, mention):
+            continue
         if strict and mention.level is not None and LEVELS.index(mention.level) <= LEVELS.index("very low"):
             continue
         hits.append((mention.start, mention.end))
@@ -208,7 +224,8 @@ def _described(reading: Reading, part: str, strict: bool) -> list[tuple[int, int
         hits += [
             (m.start, m.end)
             for m, _ in mismatches(reading)
-            if reading.sentences[m.sentence].category == part and (not strict or m.term.kind in PLAIN_MISMATCH)
+            if reading.sentences[m.sentence].category == part
+            and (not strict or (m.term.kind in PLAIN_MISMATCH and not excused(reading, m)))
         ]
     return hits
 

@@ -227,7 +227,7 @@ def _ranges(sentence: _Sentence) -> Iterator[tuple[int, int, Decimal, Decimal | 
                 yield at, at + 1, low, high
     for n, number in enumerate(sentence.numbers):
         low, after = number.value, sentence.numbers[n + 1] if n + 1 < len(sentence.numbers) else None
-        if low > limit or number.over is not None or sentence.is_unit(number.end):
+        if low >= limit or number.over is not None or sentence.is_unit(number.end):
             continue
         ups = [b for a, b, t in sentence.hits if a == number.end and t == "upward"]
         if after and _is_range(sentence, number, after) and LOWEST_TOP <= after.value <= limit and low < after.value:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from notes2sheet.numbers import number_at
+from notes2sheet.score_others import figure_before, values_before
 from notes2sheet.score_parts import LINKS
 from notes2sheet.score_view import Expression, SentenceView, score_words
 
@@ -12,6 +13,8 @@ REASONS = (["for"], ["because"], ["since"])  # behind points taken off
 TOOK = (["i", "took"], ["i", "take"], ["i", "docked"])  # behind 'the two', which were told before
 OUGHT = (["should", "be"], ["should", "'ve"], ["could", "be"])  # before what it is not, where another value stands
 STRAIGHT = {"straight", "right", "clean", "off"}  # between points that are taken off and their reason
+SPREADS = ("range", "ranging", "ranges", "spread")  # before the bounds of what others gave
+FORMERLY = 4  # words of 'down from the earlier'
 REST = 10  # words behind a half that tell for what the rest was taken off
 LEADS = {"so", "is", "makes", "leaves", "=", "that's"}  # before a score that is less than what was taken off it
 
@@ -21,8 +24,9 @@ def without_recalled(view: SentenceView, found: list[Expression]) -> list[Expres
     another one stands."""
     took = [e for e in found if view.words[e.start - 1] == "the" and view.words[e.end : e.end + 2] in TOOK]
     found = [e for e in found if e not in took]  # 'so the two I took stands'
-    recalled = [
-        e
+    before = values_before(found)
+    recalled = {
+        e.start
         for e in found
         if e.kind == "value"
         and e.start > view.sentence.start
@@ -30,11 +34,12 @@ def without_recalled(view: SentenceView, found: list[Expression]) -> list[Expres
             view.words[e.start - 1] == "said"
             or view.words[max(0, e.start - 3) : e.start] == ["know", "it", "'s"]
             or _spelled_digits(view, e, found)
+            or _formerly(view, e, before.get(e.start))
             or (view.own_cap is not None and view.words[max(0, e.start - 2) : e.start] in OUGHT)
         )
-    ]
+    }
     values = sum(e.kind in ("value", "share") for e in found)
-    return [e for e in found if e not in recalled] if values > len(recalled) else found
+    return [e for e in found if e.start not in recalled] if values > len(recalled) else found
 
 
 def _spelled_digits(view: SentenceView, e: Expression, found: list[Expression]) -> bool:
@@ -43,12 +48,22 @@ def _spelled_digits(view: SentenceView, e: Expression, found: list[Expression]) 
     return ten is not None and 1 <= ten.value < 10 and any(10 * ten.value + e.value == other.value for other in found)
 
 
+def _formerly(view: SentenceView, e: Expression, given: int | None) -> bool:
+    """Whether a figure right behind another one, which ends before word `given`, is what stood before it: '9.5 (was
+    9)', '8.5, down from 9'."""
+    if given is None or e.start - given > FORMERLY:
+        return False
+    between, told = view.words[given : e.start], score_words("formerly")
+    return not told.isdisjoint(between) and (told | {"it", "up", "down", "had"}).issuperset(between)
+
+
 def without_ranges(view: SentenceView, found: list[Expression]) -> list[Expression]:
     """Without the bounds of a band ('30 to 37 is very good'); 'from nine to six' changes a score and stays."""
     out: list[Expression] = []
     for e in found:
         low = out[-1] if out else None
-        if low and low.kind == e.kind == "value" and low.over is e.over is None and e.value - low.value > 2:
+        wide = low is not None and (e.value - low.value > 2 or view.words[low.start - 1] in SPREADS)
+        if low and wide and low.kind == e.kind == "value" and low.over is e.over is None:
             between = view.words[low.end : e.start]
             spread = between == ["to"] or (not between and view.reading.breaks[e.start].strip() in ("-", "–"))
             if spread and view.words[low.start - 1] != "from":
@@ -90,6 +105,9 @@ class _Explanations:
             e = replace(e, kind="part" if self.off and self._tells_rest(e) else "off")
         if self.capped and _of_the_rest(self.view, self.capped, e):
             return
+        given = self.given is not None or figure_before(self.view) is not None
+        if e.kind == "off" and given and not self.off and _added(self.view, e):
+            e = replace(e, kind="up")
         if e.kind == "off":
             self.off = self.off or e
         elif e.kind == "value" and e.over is None:
@@ -120,16 +138,25 @@ class _Explanations:
         elif self.kept and _reason_of(view, self.kept[-1], e):
             return
         elif self.given and _lost_with_reason(view, self.given, e):
-            self.kept.append(replace(e, kind="off"))
+            self.kept.append(replace(e, kind="up" if _added(view, e) else "off"))
         elif capped and _leaves(view, capped, e):
             self.kept[self.kept.index(capped)] = replace(capped, kind="off")
             self.kept.append(e)
             self.capped = None  # it is no score
+        elif capped and view.beyond_all(e.value) and view.ends_at("total", e.start) is not None:
+            self.kept.append(e)  # '6.5/10, in all 34.5'
         elif capped and e.part in (None, capped.part) and not view.taken_back(max(capped.end, e.start - 6), e.start):
             self.reasons.append(e)
         else:
             self.given = self.given or (None if capped else e)
             self.kept.append(e)
+
+
+def _added(view: SentenceView, e: Expression) -> bool:
+    """Whether points with a reason are put on the value before them: '15, and I added half a point for that'."""
+    at = e.start - (view.words[e.start - 1] in ("a", "an", "another"))
+    taken = score_words("taken").isdisjoint(view.words[e.start : e.end + 2])
+    return view.words[at - 1] in score_words("adds") and taken
 
 
 def _at_once(view: SentenceView, capped: Expression, e: Expression) -> bool:

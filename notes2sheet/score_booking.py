@@ -7,6 +7,7 @@ from decimal import Decimal
 
 from notes2sheet.score_asides import REASONS
 from notes2sheet.score_few import (
+    built_up,
     corrects_loss,
     loss_changed,
     own_reasons,
@@ -103,6 +104,8 @@ def book(standing: Standing, expression: Expression, view: SentenceView, cap: in
     span = view.reading.span(expression.start, expression.end)
     standing.sentences.append(view.index)
     kind, amount = _taken_as(standing, expression, view, cap)
+    if built_up(standing, expression, view, cap):
+        standing.taken, standing.figures = [], []
     if _of_another_part(standing, expression, view, cap):
         return
     left_out = kind == "value" and (
@@ -193,6 +196,9 @@ def _taken_as(standing: Standing, expression: Expression, view: SentenceView, ca
     if kind == "maybe":
         near = standing.value not in (None, amount) and view.index - standing.said_in <= 1
         kind = "unsure" if near or standing.basis == "unsure" else "value"
+    rest = kind == "off" and standing.value is None and bool(standing.taken) and standing.lost + amount == cap
+    if rest and amount * 2 > cap and not expression.again:
+        kind = "value"  # 'two and a half off the twelve, and that's nine and a half | down'
     if kind == "value" and _only_explains(standing, expression, view, cap):
         kind = "off"
     return kind, amount
@@ -313,9 +319,10 @@ def _revise(standing: Standing, value: Decimal, span: tuple[int, int]) -> None:
 def _changes_value(standing: Standing, expression: Expression, view: SentenceView, cap: int) -> bool:
     """Whether a deduction said after a value lowers it, or only says where the missing points went."""
     explained = sum(amount for amount, at, _ in standing.taken if at >= standing.said_in - 1)
-    if standing.value == cap and view.index != standing.said_in:
-        return True  # the cap was only recalled, or full marks are taken back
-    if not expression.heard and not CHAIN.isdisjoint(view.words[expression.start : expression.end]):
+    chained = not expression.heard and not CHAIN.isdisjoint(view.words[expression.start : expression.end])
+    if standing.value == cap and (chained or view.index != standing.said_in):
+        return True  # the cap was only recalled, or full marks are taken back: 'full marks, less a half'
+    if chained:
         told = standing.lost - expression.value
         if told and standing.value + told == cap:
             return True  # 'twenty, less two, eighteen, less a half'

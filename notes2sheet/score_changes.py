@@ -34,9 +34,10 @@ def given_to_changed(view: SentenceView, expressions: list[Expression], scores: 
 
 
 def _adds_up(view: SentenceView, expressions: list[Expression], value: Decimal) -> bool:
-    """Whether a sentence adds to the value that stands: 'one more for that, nine', behind eight; not 'eleven', and then
-    'I'm keeping one back, nobody gets a twelve'."""
-    added = [e.kind for e in expressions] == ["off", "value"] and value + expressions[0].value == expressions[1].value
+    """Whether a sentence adds to the value that stands: 'one more for that, nine', 'one for the finish, nine' behind
+    eight; not 'eleven', and then 'I'm keeping one back, nobody gets a twelve'."""
+    kinds = [e.kind for e in expressions]
+    added = kinds in (["off", "value"], ["value", "value"]) and value + expressions[0].value == expressions[1].value
     return added and expressions[1].value != view.own_cap
 
 

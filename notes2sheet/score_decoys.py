@@ -8,7 +8,15 @@ from decimal import Decimal
 from notes2sheet.features import function_words
 from notes2sheet.intensities import is_intensity
 from notes2sheet.numbers import QUARTER, Number, begins_number, number_before
-from notes2sheet.score_off import NOT, another_would_take, more_taken, taken_before, takes, would_be_wrong_to_take
+from notes2sheet.score_off import (
+    NOT,
+    another_would_take,
+    more_taken,
+    off_after,
+    taken_before,
+    takes,
+    would_be_wrong_to_take,
+)
 from notes2sheet.score_view import SentenceView, score_words
 from notes2sheet.transcript import DASHES
 
@@ -32,7 +40,8 @@ def decoy(view: SentenceView, number: Number) -> bool:
         return True
     if view.starts_at("up_behind", number.end) is not None:
         return False  # 'half more on top'
-    if _withdrawn(view, number.end) or _judged(view, number.end) or scale_word(view, number.end):
+    counts = scale_word(view, number.end) and not _part_of_one(view, number)
+    if counts or _withdrawn(view, number.end) or _judged(view, number.end):
         return True
     before = number.start
     if view.reading.running and _for_part(view, number.end):
@@ -43,6 +52,8 @@ def decoy(view: SentenceView, number: Number) -> bool:
     near = view.words[max(view.sentence.start, before - 2) : before]
     if near == ["not", "the"] and not view.breaks(before):
         return True  # 'ten, but not the twelve'
+    if _of_scale(view, number) or _compares(view, number.end):
+        return True
     if previous == "why" or _or_two(view, number) or _of_the_two(view, number):
         return True  # 'why five and not two?'
     if _not_given(view, number):
@@ -55,9 +66,29 @@ def decoy(view: SentenceView, number: Number) -> bool:
         return True
     if number.over is None and value in view.caps and _cap_recalled(view, number):
         return True
-    if value == 0 and number.over is None and not _points_follow(view, number.end):
+    if value == 0 and number.over is None and not _points_follow(view, number.end) and not _nothing_off(view, number):
         return True  # 'hops zero'
     return number.over is None and not _my_score(view, number) and _led_by_decoy(view, before)
+
+
+def _of_scale(view: SentenceView, number: Number) -> bool:
+    """Whether the figure tells of the scale: 'the last six are for the balance', 'the aroma is worth twelve points'."""
+    at = number.start
+    near = view.words[max(view.sentence.start, at - 2) : at]
+    if near == ["the", "last"]:
+        return off_after(view, number.end) is None and taken_before(view, at) is None
+    named = any(start < at for start, _, _ in view.part_hits)
+    return near[-1:] == ["worth"] and number.value == view.own_cap and named
+
+
+def _compares(view: SentenceView, at: int) -> bool:
+    """Whether a figure that ends before word `at` only says how far a score is from somebody else's: 'two above her',
+    'a point higher than his'."""
+    words, end = view.words, view.sentence.end
+    for table in ("unit", "compared"):
+        at += at < end and words[at] in score_words(table)
+    against = at + 1 < end and words[at] in score_words("beside") and words[at + 1] in score_words("rival")
+    return against and not view.breaks(at)
 
 
 def _led_by_decoy(view: SentenceView, at: int) -> bool:
@@ -66,7 +97,7 @@ def _led_by_decoy(view: SentenceView, at: int) -> bool:
     if view.ends_at("decoy_before", at) is None or at <= view.sentence.start:
         return False
     told = not view.breaks(at) or view.words[at - 1] in ("table", "entry", "flight", "episode")
-    return told and view.ends_at("take_before", at) is None
+    return told and taken_before(view, at) is None  # 'dock her | two' takes them off
 
 
 def _judged(view: SentenceView, at: int) -> bool:
@@ -171,6 +202,11 @@ def scale_word(view: SentenceView, end: int) -> bool:
     return view.starts_at("decoy_after", end) is not None and not view.breaks(end)
 
 
+def _part_of_one(view: SentenceView, number: Number) -> bool:
+    """Whether a figure with a fraction stands before things counted whole: 'two and a half | hops jump out'."""
+    return number.value % 1 != 0 and view.words[number.end] in score_words("whole")
+
+
 def _costs_more(view: SentenceView, end: int) -> bool:
     """Whether a phrase ends with what is lost once more, or goes on so: 'which costs it two | more', 'two | more are
     deducted'."""
@@ -188,8 +224,10 @@ def begins_with_cap(view: SentenceView, number: Number) -> bool:
         loss = number_before(view.words, number.end + less, view.sentence.end)
         return loss is not None and (less or _dashed(view, number.end))
     first = number_before(view.words, at, at + 1)
+    if number.value <= own or first is None or first.value != own:
+        return False
     led = at > view.sentence.start and view.words[at - 1] in ("from", "of", "the")
-    return led and number.value > own and first is not None and first.value == own
+    return led or off_after(view, number.end, number.value - own) is not None  # 'twenty | three gone for the wort'
 
 
 def _dashed(view: SentenceView, at: int) -> bool:
@@ -247,6 +285,12 @@ def _points_follow(view: SentenceView, at: int) -> bool:
     return at < view.sentence.end and view.words[at] in score_words("point")
 
 
+def _nothing_off(view: SentenceView, number: Number) -> bool:
+    """Whether a zero with its sign stands alone: 'white foam, lasts. -0'."""
+    apart = view.begins(number.start) or "(" in view.reading.breaks[number.start]
+    return view.signed(number.start) and apart and (view.closed(number.end) or ")" in view.reading.breaks[number.end])
+
+
 def _called_cap(view: SentenceView, at: int, behind: list[str]) -> bool:
     """Whether the words `behind` a figure, from word `at` on, call it the cap: 'three is the most', 'only twelve
     on offer', 'twelve available'."""
@@ -273,7 +317,7 @@ def _cap_recalled(view: SentenceView, number: Number) -> bool:
         return True  # 'lastly the overall impression, which is ten points'
     if before[-1:] == ["to"] and {"only", "up"}.intersection(view.words[max(view.sentence.start, at - 4) : at - 1]):
         return number.value == view.own_cap  # 'it goes only to five'
-    if before[-1:] in (["is"], ["'s"]) and before[-2:-1] and before[-2] in score_words("limits"):
+    if before[-1:] in (["is"], ["'s"], ["being"]) and before[-2:-1] and before[-2] in score_words("limits"):
         return number.value == view.own_cap  # 'the limit is five'
     if "maximum" in before[-2:] or before[-1:] == ["max"]:
         return True  # '2. AROMA (max 12)', 'the maximum is three'
@@ -281,7 +325,7 @@ def _cap_recalled(view: SentenceView, number: Number) -> bool:
         return True  # what stands before was not understood
     if (
         before[-2:] == ["out", "of"]
-        or (before[-1:] == ["on"] and score_words("exact").isdisjoint(before[-2:-1]))
+        or (before[-1:] == ["on"] and not view.breaks(at) and score_words("exact").isdisjoint(before[-2:-1]))
         or before[-1:] == ["over"]
         or (before[-1:] == ["from"] and behind[:1] != ["to"])
     ):

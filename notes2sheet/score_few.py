@@ -20,6 +20,7 @@ SHARES = ((10, 3), (5, 5))  # of a cap of ten and more a third at most, of five 
 TOLD = Decimal("2.5")  # with the reason behind it two fifths of any cap
 DOUBT = 2  # points at most between a score that is left open and the one that settles it
 INSTEAD = (["rather", "than"], ["instead", "of"])  # before a loss that another one comes instead of
+BARE = {"and", "a", "half", "more", "for", "the", "that"}  # in figures that nothing says to be lost: 'three more for'
 REASON = 8  # words behind a loss, its reason among them, up to 'not' and the one that it comes instead of
 CLAUSE = 4  # words of what is said between a loss and the one that comes instead of it
 
@@ -94,6 +95,21 @@ def said_over(standing: Standing, expression: Expression, view: SentenceView) ->
     """Whether points that were taken off before are only said over, no reason behind them: 'four off', then 'four'."""
     told = any(amount == expression.value for amount, _, _ in standing.taken)
     return told and not reason_at(view, expression.end)
+
+
+def built_up(standing: Standing, expression: Expression, view: SentenceView, cap: int) -> bool:
+    """Whether a value is the sum of bare figures that seemed too few, and is too much to be lost: 'two for the bubbles,
+    two for the body, four' of five. A fault among the reasons has them lost all the same."""
+    several = expression.kind == "value" and expression.plain and standing.value is None and len(standing.taken) > 1
+    if not several or expression.value != standing.lost or expression.value * 2 < cap:
+        return False
+    reading, spans = view.reading, [span for _, _, span in standing.taken]
+    bare = all(begins_number(word) or word in BARE for a, b in spans for word in reading.text[a:b].lower().split())
+    first = bisect_left(reading.starts, spans[0][0])
+    charged = not score_words("charged").isdisjoint(set(reading.words[first : expression.start]) - BARE)
+    within = (m for m in reading.mentions if first < m.start < expression.start)
+    faulty = charged or any(m.flaw and m.state == "present" for m in within)
+    return bare and spans[0] in standing.few and not faulty
 
 
 def corrects_loss(standing: Standing, expression: Expression, view: SentenceView) -> bool:

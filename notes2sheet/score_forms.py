@@ -2,11 +2,15 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from notes2sheet.score_conclusions import concludes
 from notes2sheet.score_view import Expression, SentenceView, score_words
 from notes2sheet.totals import band_index
 
 COSTS = ("costs", "cost", "loses")  # before 'it' and the points that are lost
+SINCE = 4  # sentences between a score and the change of it, at most
+LED = 3  # words before the verb of such a change: "so I'll pull"
 FOLLOWED = (["and"], ["for"], ["because"])  # behind 'five overall'
 GIVES = ("value", "off", "share", "unsure")  # expressions that say what a part gets
 
@@ -115,12 +119,22 @@ def keep_with_part(views: list[SentenceView], read: dict[int, list[Expression]])
         if run[0] not in scored or _names_part(view, read[run[0]]) or any(e.part for e in read[run[0]]):
             continue
         own, previous = view.sentence.category, views[before[-1]].sentence.category
-        if (before[-1] in scored and _takes_back(view, read[run[0]])) or _settles(view, read[run[0]], previous):
+        if own not in view.own_caps and not scored.isdisjoint(before[-SINCE:]) and _pulls(view, read[run[0]], previous):
+            read[run[0]][0] = replace(read[run[0]][0], part=previous, named=True)
+        elif (before[-1] in scored and _takes_back(view, read[run[0]])) or _settles(view, read[run[0]], previous):
             view.sentence.category = previous
         elif {own, previous} <= set(view.own_caps) and first_scored.get(previous, n) >= n:
             view.sentence.category = previous if last_scored.get(own, -1) > run[0] else own
         elif own not in view.own_caps and first_scored.get(previous, n) >= n and _fits(view, read[run[0]], previous):
             view.sentence.category = previous
+
+
+def _pulls(view: SentenceView, found: list[Expression], part: str) -> bool:
+    """Whether closing words begin with a change of the last part's score: 'I'll pull that back to seven'."""
+    first, cap = found[0], view.own_caps.get(part, 0)
+    changed = view.changes_to(first.start)
+    led = changed is not None and changed <= view.sentence.start + LED
+    return led and first.kind == "value" and first.plain and first.value <= cap
 
 
 def _names_part(view: SentenceView, found: list[Expression]) -> bool:

@@ -11,7 +11,9 @@ from notes2sheet.score_view import SentenceView, score_words
 def proves(view: SentenceView, number: Number, capped: bool) -> bool:
     """Whether a word that is misheard for a figure can be nothing else here: it has its cap, a fraction, points are
     taken off, it comes instead of another ('change it to'), or ends the sentence."""
-    if capped or (number.value % 1 and number.end - number.start > 1) or _taken_off(view, number):
+    several = number.end - number.start > 1
+    teen = several and number.value > 12 and number.value <= (view.own_cap or 0)  # 'for teen'
+    if capped or teen or (number.value % 1 and several) or _taken_off(view, number):
         return True
     settled = view.changes_to(number.start) is not None
     if settled and view.words[number.start] in function_words():  # 'call it for because …'
@@ -32,6 +34,7 @@ def _certain(view: SentenceView, number: Number) -> bool:
         return True  # 'ate is my number', 'ate is what I put'
     if mine[:2] == ["from", "me"] and (named := view.words[at - 1]) and (named in ("a", "an") or view.begins(at)):
         return True  # 'overall an ate from me'
+    end += view.words[end : end + 1] == ["again"]  # 'ate again for the aroma'
     of_part = view.words[end : end + 1] in (["for"], ["on"]) and any(end < s <= end + 2 for s, _, _ in view.part_hits)
     return of_part or (led and view.closed(end))
 

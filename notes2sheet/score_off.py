@@ -9,6 +9,7 @@ from notes2sheet.score_view import Expression, SentenceView, score_words
 from notes2sheet.unlisted import common_words
 
 HELPED = 7  # words, 'I' among them, up to the verb in 'two I'm going to have to | withhold'
+BEFORE_BACK = {"a", "an", "the", "that", "it", "it's", "its", "back", "them", "her", "him"}  # before points given back
 MOST_BACK = 3  # points that are given back at most
 NOT = {"not", "n't", "no", "never"}  # right before what is denied
 LOWERED = {"a", "by", "to", "half", "one"}  # behind a value and 'down'
@@ -89,11 +90,7 @@ def given_back(view: SentenceView, number: Number) -> int | None:
     """The end of words that give points back which were taken off: 'I give half a point of it back', 'I'll hand back
     one', 'I return the half'."""
     words, at = view.words, number.start
-    while (
-        at > view.sentence.start
-        and number.start - at < HELPED
-        and words[at - 1] in ("a", "an", "the", "that", "it", "back", "them", "her", "him")
-    ):
+    while at > view.sentence.start and number.start - at < HELPED and words[at - 1] in BEFORE_BACK:
         at -= 1
     verb = words[at - 1] if at > view.sentence.start else ""
     if number.value > MOST_BACK or verb not in score_words("gives_back") or view.breaks(at):

@@ -5,10 +5,12 @@ from __future__ import annotations
 from dataclasses import replace
 from decimal import Decimal
 
-from notes2sheet.score_view import Expression, SentenceView
+from notes2sheet.numbers import number_before
+from notes2sheet.score_view import ABOVE_CAP, Expression, SentenceView
 
 SUMMING = {"makes", "brings", "takes"}  # before a running sum: 'then the aroma makes eleven'
 GOES = (["go", "up"], ["go", "down"], ["going", "up"], ["going", "down"], ["went", "up"], ["went", "down"])
+ARROWS, POINTING = (["->"], ["→"]), ("->", "-->", "=>", ">")  # from a value to the one instead, as a word or between
 LISTED = 4  # figures before one that make a list
 LINKS = (["on"], ["for"], ["in"], ["on", "the"], ["for", "the"], ["on", "its"], ["for", "its"])  # from figure to name
 
@@ -32,7 +34,11 @@ def located(view: SentenceView, found: list[Expression]) -> list[Expression]:
             and _takes_back(view, out[-1], expression)
         ):
             named = out[-1].part  # 'overall gets six, no, six and a half, for the aroma'
-        if named and expression.over is None and _begins_next(view, expression, named):
+        if (
+            named
+            and expression.over is None
+            and (_begins_next(view, expression, named) or _beyond(view, expression, named))
+        ):
             named = None
         if not n and (before := _closes_before(view, found, names)):
             named = before
@@ -55,6 +61,9 @@ def _takes_back(view: SentenceView, before: Expression, expression: Expression) 
     it opens, so I go up, ten'."""
     if view.words[expression.start - 2 : expression.start] in GOES:
         return True
+    mark = view.reading.breaks[expression.start].strip()
+    if view.words[before.end : expression.start] in ARROWS or (before.end == expression.start and mark in POINTING):
+        return True
     return expression.start - before.end < 3 and view.taken_back(before.end, expression.start)
 
 
@@ -67,6 +76,13 @@ def _begins_next(view: SentenceView, expression: Expression, named: str) -> bool
     before = {name.partition(":")[0] for start, _, name in view.part_hits if start < expression.start}
     behind = named not in map(view.reading.sheet.part, before)
     return behind and expression.value * 4 <= cap and expression.value <= own
+
+
+def _beyond(view: SentenceView, expression: Expression, named: str) -> bool:
+    """Whether a value can be of the part that is talked about and not of the one named: 'the thing to look at: 8.5'."""
+    cap, own = view.own_caps.get(named), view.own_cap
+    other = cap is not None and own is not None and named != view.sentence.category
+    return other and expression.kind == "value" and cap + ABOVE_CAP < expression.value <= own
 
 
 def _closes_before(view: SentenceView, found: list[Expression], names: list[tuple[int, int, str]]) -> str | None:
@@ -113,11 +129,22 @@ def _names(view: SentenceView) -> list[tuple[int, int, str]]:
             while ahead and ahead[0] in ("still", "now", "is", "up", "down", "to"):
                 ahead = ahead[1:]  # 'F still 15/16', 'OI up to 8'
             figure_next = bool(ahead) and ahead[0][:1].isdigit()
+            if figure_next and _article(view, start, end, view.own_caps.get(view.reading.sheet.part(label))):
+                continue
             upper = view.reading.raw[start].isupper() and end - start == 1 and len(view.words[start]) > 1
             if not (upper or (start == view.sentence.start and (after or figure_next))):
                 continue
         out.append((start, end, view.reading.sheet.part(label)))
     return out
+
+
+def _article(view: SentenceView, start: int, end: int, cap: int | None) -> bool:
+    """Whether an 'A' before a figure is no label: 'A 15 or a 16', 'A 4 for mouthfeel'."""
+    figure = number_before(view.words, end, view.sentence.end) if view.words[start] == "a" else None
+    if figure is None or cap is None:
+        return False
+    linked = next((k for k in (1, 2) if view.words[figure.end : figure.end + k] in LINKS), None)
+    return figure.value > cap or (linked is not None and view.names_part_at(figure.end + linked))
 
 
 def _name_beside(

@@ -40,6 +40,12 @@ def points_in_words(view: SentenceView, at: int) -> Number | None:
     return None
 
 
+def _taken_in(view: SentenceView, at: int) -> bool:
+    """Whether points are taken off in the sentence before word `at`."""
+    taken = (end for start, end, name in view.hits if name == "take_before" and end < at)
+    return any(number_before(view.words, end, at) is not None for end in taken)
+
+
 def _another(view: SentenceView, at: int, ahead: list[str]) -> Number | None:
     """'another point', 'another point and a half', 'and another for the thin middle'; `ahead` are the words from there
     on."""
@@ -50,5 +56,6 @@ def _another(view: SentenceView, at: int, ahead: list[str]) -> Number | None:
         return Number(at, at + 2, Decimal(1), True) if lost else None
     first = view.sentence.start
     begins = at == first or (at == first + 1 and view.words[first] == "and")
+    begins |= view.words[at - 1] in ("and", "then", "plus") and _taken_in(view, at)  # 'lose two for soap, then another'
     lost = (begins and view.sentence.role_odds["score"] >= LIKELY) or view.ends_at("take_before", at) is not None
     return Number(at, at + 1, Decimal(1), True) if ahead[1:2] == ["for"] and lost else None

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from decimal import Decimal
+from itertools import pairwise
 from operator import itemgetter
 from typing import TYPE_CHECKING
 
@@ -75,8 +76,11 @@ def figures_between(
 
 def fill_from_caps(reading: Reading, scores: Scores, closing: list[tuple[SentenceView, list[Expression]]]) -> None:
     """Give a part of running text, whose closing words may begin too early, the figure with its cap that is said there
-    where it has no score: 'eight out of ten | so two and a half, nine'."""
-    for view, expressions in closing if reading.running else ():
+    where it has no score: 'eight out of ten | so two and a half, nine'; elsewhere beside the total: '6.5/10, total
+    34.5'."""
+    for view, expressions in closing:
+        if not reading.running and not any(view.beyond_all(e.value) and e.over is None for e in expressions):
+            continue
         for e in expressions:
             standing = scores.parts.get(e.part or "")
             open_part = standing is not None and standing.value is None and standing.basis == "none"
@@ -158,6 +162,18 @@ def explain_from_spare(reading: Reading, scores: Scores, spare: Spare) -> None:
         if lost and missing and sum(e.value for _, e in lost) == missing:
             standing.taken += [(e.value, view.index, reading.span(e.start, e.end)) for view, e in lost]
             standing.taken.sort(key=itemgetter(2))
+
+
+def lower_from_spare(reading: Reading, scores: Scores, spare: Spare) -> None:
+    """Where a sentence that seemed to give no score takes points off what stands, and says just what that leaves, let
+    it stand: 'one more gone, eight left' behind nine."""
+    for part, standing in scores.parts.items():
+        for (view, lost), (behind, left) in pairwise(spare.get(part, ())):
+            kinds = (lost.kind, left.kind) == ("off", "value")
+            if kinds and view is behind and view.index > standing.said_in and standing.value == lost.value + left.value:
+                standing.taken.append((lost.value, view.index, reading.span(lost.start, lost.end)))
+                scores.give(part, left.value, "revised", reading.span(left.start, left.end), view.index)
+                break
 
 
 def _speaks_of_points(view: SentenceView, e: Expression) -> bool:

@@ -11,6 +11,8 @@ GAVE, NEAR = {"gave", "wrote", "scored", "awarded"}, 3  # what the taster did, w
 THOUGHT = 5  # words before a figure in which somebody else may think it
 NO_FIGURES = {"one", "oh", "point"}  # words that may stand for none
 BEFORE_GIVEN = {"a", "an", "the", "it"}  # before what somebody gave
+CUT = 4  # words before a wrong cut in running text that deny what is behind it
+FAR_OFF = (["far", "off"], ["far", "from"])  # before a value that is not reached
 GIVING = {"be", "been", "being", "get", "gone", "given", "said", "scored"}  # behind 'would' and before a figure
 
 
@@ -18,13 +20,15 @@ def supposed(view: SentenceView, number: Number) -> bool:
     """Whether a value is only what would be: 'it would be a nine', 'had it been fresh, ten', 'nine if it were dry'."""
     if _of_the_past(view, number) or _anothers_view(view, number) or _given_by_name(view, number):
         return True
+    if _not_dared(view, number) or _to_come(view, number):
+        return True
     begin = number.start
     while begin > view.sentence.start and not _turns(view, begin - 1):
         begin -= 1
     if view.starts_at("only_if", number.end) is not None and not view.breaks(number.end):
         return True
     giving = _contented(view, number)
-    would = [(start, end) for start, end, name in view.hits if name == "supposed" and end <= giving]
+    would = [(start, end) for start, end, name in view.hits if name == "supposed" and _supposes(view, end, giving)]
     if any(begin <= start and _reaches(view, end, number.start) for start, end in would):
         return True
     first = max(begin, number.start - 6)
@@ -39,7 +43,8 @@ def supposed(view: SentenceView, number: Number) -> bool:
     asked = number.end == view.sentence.end and "could" in before and view.asks()
     before = before[: max(giving - first, 0)]
     would_at = next((k for k, word in enumerate(before) if word in ("would", "'d")), len(before))
-    given = next((k for k in range(would_at, len(before)) if before[k] in GIVING), None)
+    must = before[-3:] == ["have", "to", "be"]
+    given = next((k for k in range(would_at, len(before)) if not must and _gives(before, k)), None)
     near = given is not None and (not view.reading.running or _only_gives(view, first + given + 1, number.start))
     return asked or near
 
@@ -99,11 +104,62 @@ def _is_name(view: SentenceView, at: int) -> bool:
     return view.reading.raw[at][:1].isupper() and view.words[at] != "i" and not view.sensory(at)
 
 
+def _supposes(view: SentenceView, end: int, at: int) -> bool:
+    """Whether words for a supposition end before word `at`, and are none for what must be: not 'I would have to'."""
+    return end <= at and view.words[end - 1 : end + 1] != ["have", "to"]
+
+
+def _gives(before: list[str], at: int) -> bool:
+    """Whether a verb behind 'would' says what would be given: 'be', 'I'd have | put', not 'I'd | put'."""
+    done = before[at] in score_words("would_have") and before[at - 1 : at] in (["have"], ["'ve"], ["of"])
+    return done or before[at] in GIVING
+
+
+def _not_dared(view: SentenceView, number: Number) -> bool:
+    """Whether a value is one that is not given, or only nearly: 'I didn't dare write five', 'hardly an eight', 'not far
+    off eight'; not 'I can't go past seven', 'why don't we say six'. Without an article, what only comes near needs
+    another figure beside it, which is the score."""
+    words, first, at = view.words, view.sentence.start, number.start
+    if view.reading.running:
+        first = max(0, first - CUT)  # 'I didn't dare | write five'
+    gives = score_words("givers") | score_words("writes") | score_words("ventures")
+    while at > first and not view.breaks(at) and (words[at - 1] in score_words("joins") or words[at - 1] in gives):
+        at -= 1
+    if at == first or view.breaks(at):
+        return False
+    before, behind, others = words[at - 1], words[at : number.start], _other_figures(view, number)
+    if before == "no" and words[at - 2] in ("'s", "is", "see") and not behind:
+        return others  # 'seven, there's no eight in it'
+    article = behind[-1:] in (["a"], ["an"])
+    if before in score_words("nearly") or words[at - 2 : at] in FAR_OFF:
+        return article or (others and at > view.sentence.start)
+    meant = before in ("not", "n't", "never") and words[at - 2] not in ("not", "n't", "why")
+    asked = behind[:1] in (["i"], ["we"])  # 'why don't we say six'
+    return meant and not asked and ((article and others) or not gives.isdisjoint(behind))
+
+
+def _to_come(view: SentenceView, number: Number) -> bool:
+    """Whether a value is one that the beer may get later: 'four, it'll be a five once it's carbonated', 'five with
+    another month'."""
+    later = view.starts_at("later", number.end)
+    if later is None or view.breaks(number.end):
+        return False
+    article = number.start - (view.words[number.start - 1] in ("a", "an"))
+    will = view.words[max(view.sentence.start, article - 2) : article]
+    return will in (["'ll", "be"], ["will", "be"]) or _other_figures(view, number)
+
+
 def _turns(view: SentenceView, at: int) -> bool:
-    """Whether what was only supposed ends with word `at`: 'but', or the 'I' of 'and I say six'."""
+    """Whether what was only supposed ends with word `at`: 'but', the 'now' of 'now it's six', or the 'I' of 'and I say
+    six'."""
     words = view.words
     if words[at] in score_words("turn"):
         return True
+    told = at + (words[at] == "now")
+    stands = words[told : told + 2] in (["it", "'s"], ["it", "is"], ["that", "'s"], ["this", "is"], ["i", "'m"])
+    broken = view.breaks(at - (words[at - 1] == "and"))
+    if stands and (told > at or (broken and any(map(begins_number, words[view.sentence.start : at])))):
+        return True  # 'I'd have said nine last month, it's eight today'
     first = words[at] == "i" and at > view.sentence.start and words[at - 1] in ("and", "then")
     return first and not score_words("says").isdisjoint(words[at + 1 : at + 2])
 

@@ -13,17 +13,35 @@ from notes2sheet.score_conclusions import WINDING
 from notes2sheet.score_decoys import begins_with_cap, begins_year, decoy, of_others, scale_word, year_end
 from notes2sheet.score_heard import proves
 from notes2sheet.score_off import given_back, off_after, taken_before, taken_of_cap, taken_off
+from notes2sheet.score_others import without_others
 from notes2sheet.score_parts import located
 from notes2sheet.score_points import points_in_words
 from notes2sheet.score_supposed import possible, supposed
 from notes2sheet.score_unsure import unsure_pairs
 from notes2sheet.score_view import Expression, SentenceView, score_words
 
-MOVED, MOVES = 6, {"up", "down", "goes", "moves", "change", "changes", "raise", "lower"}  # words before 'from'
+MOVED = 6  # words before 'from', such a word among them
+MOVES = {
+    "up",
+    "down",
+    "goes",
+    "go",
+    "going",
+    "went",
+    "moves",
+    "move",
+    "moving",
+    "moved",
+    "change",
+    "changes",
+    "raise",
+    "lower",
+}
 DOWN_TO = (["down", "to"], ["up", "to"], ["back", "to"])  # behind 'knock the ten'
 NOT_THAT = (["instead", "of"], ["rather", "than"], ["over", "the"], ["over", "my"])  # before a value that is dropped
 RECALLED = (["i", "gave"], ["i", "said"], ["i", "put"], ["i", "wrote"])  # behind a value that is changed
 BY = 5  # words before a figure, the verb and 'by' among them: 'I'd bring it down by | two'
+REASONS = ("because", "since", "for", "given", "due")  # behind a value that is dropped: 'rather than 16 because …'
 FIFTH = 5  # of the cap
 FINDING = 4  # words of a finding before a colon or a dash at least
 MADE_BEHIND = 4  # words between a value and those that change it
@@ -49,6 +67,8 @@ def _over(view: SentenceView, at: int) -> tuple[int, Decimal] | None:
         pause = view.breaks(at) and view.reading.breaks[at].strip()
         if end is None or pause not in ("", ",", False):
             return None
+        if words[end - 1] == "on" and view.breaks(end):
+            return None  # 'I'd put three on, twelve'
         while end < last and words[end] in score_words("before_cap"):
             end += 1
     if (
@@ -100,7 +120,8 @@ def read_expressions(view: SentenceView) -> list[Expression]:
         expression, at = step
         if expression is not None:
             out.append(_apart(expression, out))
-    out = without_ranges(view, without_recalled(view, _without_the_lot(view, out)))
+    out = without_others(view, without_recalled(view, _without_the_lot(view, out)))
+    out = without_ranges(view, out)
     return unsure_pairs(view, without_explanations(view, located(view, out)))
 
 
@@ -128,8 +149,8 @@ def _whole_share(view: SentenceView, start: int, end: int) -> bool:
         return False
     if start - 2 >= view.sentence.start and view.words[start - 1] == "of" and view.words[start - 2] in ("shy", "short"):
         return False  # 'three shy of the lot'
-    if view.words[end : end + 1] in (["is"], ["'s"], ["being"]):
-        return False  # 'the maximum is three'
+    if view.words[end : end + 1] in (["is"], ["'s"], ["being"], ["are"], ["would"], ["'d"]):
+        return False  # 'the maximum is three', 'half marks would be ten'
     if view.words[start - 1 : end] == ["for", "the", "lot"]:
         return False  # 'five for the lot of it'
     if view.words[start - 1] in ("'s", "is", "being") and begins_number(view.words[start - 2]):
@@ -167,7 +188,7 @@ def _number_expression(view: SentenceView, at: int) -> tuple[Expression | None, 
     if number.over is not None and number.over not in view.caps and 0 < number.over - number.value <= 2:
         return Expression("unsure", number.over, number.start, number.end), number.end
     joined = number.start > view.sentence.start and not view.breaks(number.start)
-    if joined and words[number.start - 1] == "all" and words[number.start - 2] != "at":
+    if joined and words[number.start - 1] == "all" and words[number.start - 2] not in ("at", "in"):
         return (Expression("share", Decimal(1), number.start, number.end) if _all(view, number) else None), number.end
     if (year := year_end(view, number)) is not None:
         return None, year
@@ -192,11 +213,14 @@ def _with_cap(
     counted = scale_word(view, end) and not (view.reading.running and view.words[end : end + 1] == ["more"])
     if counted or number.value % QUARTER or supposed(view, number):
         return None, end
-    if view.words[number.start] in ("half", "quarter") and view.words[number.end] == "of":
+    if number.spelled and number.value < 1 and view.words[number.end] == "of":
         if (stop := off_after(view, end)) is not None and view.score_ends(stop):  # 'a quarter of the twenty goes'
             return Expression("off", number.value * cap, number.start, stop), stop
         share = Expression("share", number.value, number.start, end) if view.score_ends(end) else None
         return share, end  # 'half of the ten'
+    stop = off_after(view, end) if number.value * 2 <= cap else None
+    if stop and not score_words("taken").isdisjoint(view.words[end:stop]):
+        return Expression("off", number.value, number.start, stop, over=cap), stop  # 'one of its five points is gone'
     found = taken_of_cap(view, number, end, cap) or Expression("value", number.value, number.start, end, over=cap)
     return replace(found, heard=heard or number.heard), end
 
@@ -269,7 +293,10 @@ def _not_the_other(view: SentenceView, number: Number) -> Number | None:
         return None
     at = end + behind + (words[end + behind : end + behind + 1] in (["a"], ["an"], ["the"]))
     dropped = number_before(words, at, view.sentence.end, heard=behind > 1) if at < view.sentence.end else None
-    return dropped if dropped is not None and dropped.end == view.sentence.end else None
+    if dropped is None:
+        return None
+    reasoned = behind > 1 and view.words[dropped.end : dropped.end + 1] in ([word] for word in REASONS)
+    return dropped if reasoned or dropped.end == view.sentence.end else None
 
 
 def _moves_from(view: SentenceView, at: int) -> bool:

@@ -3,17 +3,22 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from decimal import Decimal
 
+from notes2sheet.numbers import HALF
 from notes2sheet.score_view import Expression, SentenceView, score_words
 
 OPEN_LINKS = {"or", "maybe", "to", "stroke", "slash"}  # one of them leaves two values open
 RANGES = ("-", "–", "—")  # alone between two values
 LINKS = OPEN_LINKS | {"a", "an", "the", "perhaps", "it", "is", "'s", "that"}
+FIVE = Decimal(5)  # behind another figure: its half, where the point is not said
 ASKING = {"should", "shall", "is", "it", "be"}  # 'four, or should it be three?'
 
 
 def unsure_pairs(view: SentenceView, found: list[Expression]) -> list[Expression]:
     """The expressions with each run of neighboring values that is left open as one unsure expression."""
+    if (alone := _two_alone(view, found)) is not None:
+        return [alone]
     out: list[Expression] = []
     for expression in found:
         previous = out[-1] if out else None
@@ -30,6 +35,23 @@ def unsure_pairs(view: SentenceView, found: list[Expression]) -> list[Expression
     ):
         out[-1] = replace(out[-1], kind="maybe")
     return out
+
+
+def _two_alone(view: SentenceView, found: list[Expression]) -> Expression | None:
+    """Two figures that are a whole sentence: 'eight five' is eight and a half, its point left out; 'seven, eight' is
+    left open. In running text a cut may part them."""
+    if len(found) != 2 or view.reading.running or any(e.kind != "value" or not e.plain for e in found):
+        return None
+    first, second = found
+    apart = view.reading.breaks[second.start].strip() not in ("", ",")
+    if first.start != view.sentence.start or second.end != view.sentence.end or first.end != second.start or apart:
+        return None
+    own, whole = view.own_cap, not first.value % 1
+    fits = view.beyond_all(first.value) if own is None else first.value + HALF <= own and abs(first.value - FIVE) > 1
+    if second.value == FIVE and whole and fits:
+        return replace(first, value=first.value + HALF, end=second.end, heard=True)
+    rises = own is not None and 0 < second.value - first.value <= 1
+    return Expression("unsure", second.value, first.start, second.end) if rises else None
 
 
 def _between(view: SentenceView, previous: Expression, expression: Expression) -> list[str]:
@@ -75,5 +97,5 @@ def _argues(view: SentenceView, previous: Expression, expression: Expression) ->
         return False
     near = view.words[max(previous.end, expression.start - 4) : expression.start]
     led = near[:-1] if near[-1:] in (["a"], ["an"], ["the"]) else near  # 'oh, leave it at a four'
-    settled = led[-1:] == ["at"] or score_words("settles").intersection(near)
+    settled = led[-1:] == ["at"] or (score_words("settles") | score_words("take_back")).intersection(near)
     return abs(previous.value - expression.value) <= 1 and not settled

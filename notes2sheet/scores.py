@@ -26,6 +26,7 @@ from notes2sheet.score_rest import (
     fill_from_first_closing,
     fill_from_line_ends,
     fill_from_odds,
+    lower_from_spare,
     settle_doubts,
 )
 from notes2sheet.score_sums import add_up, counts_losses, keep_true_losses
@@ -115,6 +116,7 @@ def _settle_total(
 
 def _fill(reading: Reading, scores: Scores, spare: Spare, views: list[SentenceView]) -> None:
     """Look among the figures left over for scores of the parts without one, and for what explains the others."""
+    lower_from_spare(reading, scores, spare)
     fill_from_total(reading, scores, spare, views)
     fill_from_odds(reading, scores, spare)
     fill_from_line_ends(reading, scores, spare)
@@ -226,7 +228,7 @@ def _placed(view: SentenceView, expressions: list[Expression]):
     for expression in expressions:
         part = expression.part
         beyond = expression.over is None and view.beyond_all(expression.value)
-        if part is None and (_other_cap(view, expression) or _strays(view, expression)):
+        if _strays(view, expression) or (part is None and _other_cap(view, expression)):
             continue
         capped = expression.over is not None and own == "opening"  # '>> 3/3' before anything is described
         if capped and expression.value > expression.over:
@@ -247,15 +249,18 @@ def _other_cap(view: SentenceView, expression: Expression) -> bool:
 
 
 def _strays(view: SentenceView, expression: Expression) -> bool:
-    """Whether a plain figure of running text is so far above the cap that a wrong cut must have brought it here."""
-    own = view.own_cap
+    """Whether a plain figure of running text is so far above the cap that a wrong cut must have brought it here, to its
+    part or to the name of another: 'for the overall | three eight fourteen'."""
+    named = expression.part is not None
+    own = view.own_caps.get(expression.part or "") if named else view.own_cap
     plain = expression.kind == "value" and expression.over is None and not view.beyond_all(expression.value)
-    return view.reading.running and plain and own is not None and expression.value > own + ABOVE_CAP
+    return view.reading.running and plain and own is not None and expression.value > own + ABOVE_CAP + named
 
 
 def _only_aside(view: SentenceView, expression: Expression, standing: Standing) -> bool:
     """Whether a plain figure of a sentence that hardly gives a score stands behind one that was given in another."""
-    sure = view.sentence.role == "score" or standing.value is None or plainly_meant(view, expression)
+    other = standing.value is not None and standing.said_in != view.index
+    sure = view.sentence.role == "score" or not other or plainly_meant(view, expression)
     return not sure and expression.kind in ("value", "maybe") and not view.reading.running
 
 

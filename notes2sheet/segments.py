@@ -28,7 +28,8 @@ def part_odds(reading: Reading) -> Odds:
         k for k, s in enumerate(reading.sentences) if _likened(reading.words[s.start : min(s.end, s.start + WITHIN)])
     ]
     found[likened, PARTS.index("flavor")] *= LIKENED
-    return found / found.sum(1, keepdims=True)
+    sure: Odds = found / found.sum(1, keepdims=True)
+    return sure
 
 
 def _likened(words: list[str]) -> bool:

@@ -9,6 +9,8 @@ from dataclasses import dataclass, field
 from itertools import pairwise
 
 from notes2sheet.bounds import bound_odds
+from notes2sheet.cues import SHEET_FILE, cue_index, cue_words
+from notes2sheet.lexicon import cue_file
 from notes2sheet.numbers import Number
 from notes2sheet.transcript import DASHES, Reading
 
@@ -16,6 +18,8 @@ STOP = re.compile(r"[.!?…]")
 LONG_LINE = 14  # words: a longer line without a stop is running text, not a caption
 LONG_SENTENCE = 50  # words: hardly anybody's is longer
 ENDLESS = 0.25  # share of the text in longer ones, from which on stops are as good as missing
+PARTING, LISTED = (";", "|", "/", "//", "||"), 3  # marks between the parts of a sheet in one line; of them, at least
+VOWELS = set("aeiouy")  # a word without any is a shortened one
 MOST = 25  # words in a chunk of text that is cut by guesses
 CUT = 0.15  # odds of a sentence beginning at which such text is cut
 OVER = ("of", "from", "over", "outta", "outa", "on")  # between a score and its cap
@@ -37,6 +41,12 @@ ABBREVIATIONS = {
     "cond",
     "min",
     "abv",
+    "incl",
+    "esp",
+    "temp",
+    "max",
+    "orig",
+    "resp",
 }
 
 
@@ -54,23 +64,14 @@ class Sentence:
 
 def find_sentences(reading: Reading) -> None:
     """Fill `reading.sentences`. Linear in the words."""
-    words, breaks = reading.words, reading.breaks
-    bounds = []
-    for at in range(len(words)):
-        if at == 0:
-            bounds.append(at)
-            continue
-        between = breaks[at]
-        if "\n" in between:
-            bounds.append(at)
-        elif between and STOP.search(between):
-            previous = words[at - 1]
-            first = reading.raw[at].lstrip(DASHES)[:1]
-            opens = first.isupper() or first.isdigit() or first == "#" or any(c in between for c in "!?…")
-            short = previous in ABBREVIATIONS and (previous != "no" or first.isdigit())  # 'no. 5', not 'creamy, no.'
-            if opens and not (between == "." and short):
-                bounds.append(at)
-    bounds = _whole_figures(reading, [*bounds, len(words)])
+    long = _in_long_lines(reading)
+    items = _items(reading, long)
+    bounds = [
+        at
+        for at, between in enumerate(reading.breaks[: len(reading.words)])
+        if at == 0 or "\n" in between or at in items or (STOP.search(between) and _opens(reading, at, at in long))
+    ]
+    bounds = _whole_figures(reading, [*bounds, len(reading.words)])
     joined = _joined(reading)
     stretches = [(start, end) for start, end in pairwise(bounds) if end > start]
     reading.flowing = _flowing(reading, stretches)
@@ -79,6 +80,40 @@ def find_sentences(reading: Reading) -> None:
         reading.sentences += _chunks(reading, start, end, joined) if flows else [Sentence(start, end)]
     reading.running = _share(reading, reading.flowing) > 0.5
     set_times(reading)
+
+
+def _opens(reading: Reading, at: int, long: bool) -> bool:
+    """Whether a sentence may begin with word `at`, behind a stop, in a `long` line or another."""
+    between, previous, before = reading.breaks[at], reading.words[at - 1], reading.raw[at - 1]
+    first = reading.raw[at].lstrip(DASHES)[:1]
+    if any(c in between for c in "!?…"):
+        return True
+    if between.endswith(":"):
+        return False  # 'D.: 10.5'
+    if long and first.islower():
+        return between == "." and not _abbreviated(before.lower().rstrip("."))
+    short = previous in ABBREVIATIONS and (previous != "no" or first.isdigit())  # 'no. 5', not 'creamy, no.'
+    return (first.isupper() or first.isdigit() or first == "#") and not (between == "." and short)
+
+
+def _in_long_lines(reading: Reading) -> set[int]:
+    """The words of lines so long that several sentences may stand in each, though none begin with a capital."""
+    starts = [at for at, between in enumerate(reading.breaks[: len(reading.words)]) if at == 0 or "\n" in between]
+    lines = pairwise([*starts, len(reading.words)])
+    return {at for start, end in lines if end - start > LONG_LINE for at in range(start, end)}
+
+
+def _items(reading: Reading, lowly: set[int]) -> set[int]:
+    """Where the parts of a sheet written in one line begin: 'aroma 9, pine; flavor 14, …'."""
+    named = {start for start, _, _ in cue_index(SHEET_FILE).find(reading.words)}
+    marked = {at for at in named & lowly if reading.breaks[at].strip() in PARTING}
+    return marked if len(marked) >= LISTED else set()
+
+
+def _abbreviated(word: str) -> bool:
+    """Whether a stop behind the word may be that of a shortened one: 'sl. hazy', 'med. body'."""
+    known = word in ABBREVIATIONS or word in cue_words("levels", "short") or word in cue_file("spelling")["whole"]
+    return known or (word.isalpha() and VOWELS.isdisjoint(word))
 
 
 def _flowing(reading: Reading, stretches: list[tuple[int, int]]) -> set[tuple[int, int]]:

@@ -11,9 +11,9 @@ import numpy as np
 from notes2sheet import descriptors
 from notes2sheet.brewing import advice_in
 from notes2sheet.certain import settle
-from notes2sheet.coverage import answers
+from notes2sheet.coverage import answers, prompts
 from notes2sheet.cues import ROLE_FILE, by_sentence, cue_index, hits_within
-from notes2sheet.descriptors import CLAUSE_BREAK, Mention, level_hits
+from notes2sheet.descriptors import AND, CLAUSE_BREAK, Mention, closed, level_hits
 from notes2sheet.echoes import find_echoes
 from notes2sheet.features import START, symbols
 from notes2sheet.intensities import intensity_said
@@ -37,6 +37,7 @@ UNSAID = {"modal", "permit", "rubric", "compare", "nearly", "hypothesis", "negat
 DENIALS = {"negation", "after_negation"}
 LONGEST = 8  # words of a clause that holds a word and its level
 OUTSIDE = STATES.index("O")
+BODY, BODIED = "body", "bodied"  # the kind of such terms, and what a level that stands for one has left out
 BESIDE = 4  # mentions to either side that may share a clause
 CONTRAST = descriptors.CONTRAST | {"while", "instead", "and"}
 
@@ -334,4 +335,22 @@ def _told_by_context(reading: Reading) -> list[Mention]:
             out[-1].end += 1
         else:
             out.append(Mention(word, word + 1, [Hit(UNKNOWN, "context")], UNKNOWN, sentence=reading.sentence_at(word)))
-    return [m for m in out if any(len(w) > 1 and w not in stop_words() for w in reading.words[m.start : m.end])]
+    told = [m for m in out if any(len(w) > 1 and w not in stop_words() for w in reading.words[m.start : m.end])]
+    for mention in told:
+        _read_as_body(reading, mention)
+    return told
+
+
+def _read_as_body(reading: Reading, mention: Mention) -> None:
+    """A level that is said of the mouthfeel alone, in an item of its own, is the body's: 'medium, creamy'."""
+    if BODY not in prompts(reading, reading.sentences[mention.sentence].category):
+        return
+    begins = mention.start == 0 or CLAUSE_BREAK.search(reading.breaks[mention.start])
+    begins = begins or mention.start == reading.sentences[mention.sentence].start
+    ends = closed(reading, mention.end) or mention.end == reading.sentences[mention.sentence].end
+    if not begins or not (ends or reading.words[mention.end] in AND):
+        return
+    said = [*reading.words[mention.start : mention.end], BODIED]
+    found = [hit for start, end, hit in reading.lexicon.phrases.find(said) if end - start == len(said)]
+    if found and found[0].term.kind == BODY:
+        mention.hits, mention.term, mention.level = found, found[0].term, found[0].term.level

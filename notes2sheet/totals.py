@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 
 from notes2sheet.features import function_words
 from notes2sheet.lexicon import cue_file
-from notes2sheet.numbers import misheard_unit
+from notes2sheet.numbers import HALF, misheard_unit
 from notes2sheet.score_off import NOT
 from notes2sheet.score_view import Expression, SentenceView, score_words
 from notes2sheet.words import PhraseIndex, split_list
@@ -92,7 +92,10 @@ def _not_reached(view: SentenceView, e: Expression) -> bool:
 
 
 def _with_misheard_unit(view: SentenceView, e: Expression, the_sum: Decimal) -> Expression:
-    """'forty too' where the parts make forty-two, 'thirty ate' at the end: the word behind is the unit, misheard."""
+    """'forty too' where the parts make forty-two, 'thirty ate' at the end: the word behind is the unit, misheard; in
+    'forty-two five', where they make forty-two and a half, its half without the point."""
+    if view.words[e.end : e.end + 1] == ["five"] and not view.breaks(e.end) and e.value + HALF == the_sum:
+        return replace(e, value=the_sum, end=e.end + 1, heard=True)
     unit = misheard_unit(view.words[e.end]) if e.end < view.sentence.end and not view.breaks(e.end) else None
     tens = e.value % 10 == 0 and e.end == e.start + 1
     if unit is None or not tens:

@@ -20,7 +20,7 @@ SIGNS = {"%", "&", "=", "#", "+", "->", "→", "??"}  # tokens without a letter 
 SERIES_OF_FIGURES = re.compile(r"\d+(?:\.\d+)?(?:/\d+(?:\.\d+)?){3,9}")  # '3/9.5/15/4/8'; a date has fewer
 SERIES = re.compile(r"(/)")
 GLUED = re.compile(  # between a label and its figure, a figure and its unit: 'A:2.5', 'T=41', '16→17', '41pts'
-    r"((?<=[^\W\d])[:=—→](?=\d)|(?<=\d)[=→;](?=\d)|(?<=\d)[,;](?=[^\W\d]))|(?<=\d)(?=pts?$|points?$)"
+    r"((?<=[^\W\d])[:;=—→](?=\d)|(?<=\d)[=→;](?=\d)|(?<=\d)[,;](?=[^\W\d]))|(?<=\d)(?=pts?$|points?$)"
 )
 CLITICS = {"'s", "'m", "'d", "n't", "'re", "'ve", "'ll"}
 APOSTROPHES = {"'", "’"}

@@ -16,6 +16,8 @@ REACH = 4  # words behind a lead
 KEY_SHARE, SHORTEST_KEY = 0.6, 4
 CLOSE = 0.7  # of phonetic keys that are looked at further
 LIKENESS, ALONE = 0.76, 0.82  # of a run of words, of one word (often a plain English one); set on half of the voices
+ENOUGH = 10  # words from which on their language can be told
+ENGLISH = 0.5  # share of common English words: in 1700 English notes, terse ones too, 0.8 and more; in others 0 to 0.3
 JOINTS = ("and", "or", "&", "+", "with")
 
 
@@ -25,6 +27,12 @@ def common_words() -> frozenset[str]:
     path = MODELS / "common_words.txt"
     with own_file(path):
         return frozenset(path.read_text(encoding="utf-8").split())
+
+
+def in_english(reading: Reading) -> bool:
+    """Whether enough of the words are common English ones; a few words never tell."""
+    words = [word for word in reading.words if word.isalpha()]
+    return len(words) < ENOUGH or sum(word in common_words() for word in words) >= ENGLISH * len(words)
 
 
 @cache

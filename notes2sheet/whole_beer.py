@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from bisect import bisect_left
 
-from notes2sheet.brewing import advice_in, advice_words, asked_for, phrases, wants_change
+from notes2sheet.brewing import advice_in, advice_words, asked_for, change_wanted, phrases
 from notes2sheet.cues import ROLE_FILE, SCORE_FILE, SHEET_FILE, cue_index, hits_within
 from notes2sheet.features import START, function_words
 from notes2sheet.numbers import begins_number
@@ -100,7 +100,7 @@ def lacks_of_whole(reading: Reading, part: str) -> list[tuple[int, int]]:
     """The words in which advice to the brewer, or a fault of the whole beer, says what it lacks."""
     hits = []
     for sentence in of_whole(reading, part):
-        advised = advice_in(reading, sentence)
+        advised = advice_in(reading, sentence) or change_wanted(reading, sentence)
         hits += phrases(reading, sentence, "fault") if _faulty(reading, sentence) else []
         hits += [advised] if advised is not None else []
     return hits
@@ -115,7 +115,8 @@ def _advises(reading: Reading, sentence: Sentence) -> bool:
     """Whether a sentence tells the brewer what to do, or what there should be more or less of."""
     if reading.asks(sentence):
         return False
-    return advice_in(reading, sentence) is not None or wants_change(reading, sentence) or asked_for(reading, sentence)
+    told = advice_in(reading, sentence) or change_wanted(reading, sentence)
+    return told is not None or asked_for(reading, sentence)
 
 
 def _faulty(reading: Reading, sentence: Sentence) -> bool:

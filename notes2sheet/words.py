@@ -105,6 +105,7 @@ class Kept(dict[str, Any]):
         return made
 
 
+LETTERS = {"dms", "vdk", "ekg", "co2"}  # written in capitals
 END = ""  # the key under which a node of the trie holds its payloads
 
 
@@ -266,3 +267,8 @@ def is_or_are(name: str) -> str:
     """The verb that goes with the name of a prompt or term: 'bitterness is', 'hops are', 'citrus is'."""
     one = not name.endswith("s") or name.endswith(SINGULAR)
     return "is" if one else "are"
+
+
+def capitals(word: str) -> str:
+    """A word as it is written: 'DMS'."""
+    return word.upper() if word in LETTERS else word

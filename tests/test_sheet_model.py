@@ -229,11 +229,11 @@ def test_a_comment_does_not_say_a_prompt_twice(part: str, said: str, wanted: str
     assert wanted in draft(**{part: said}).categories[part].comment
 
 
-def test_a_quoted_clause_stays_as_it_was_said() -> None:
+def test_a_quoted_clause_drops_only_the_name_that_it_stands_under() -> None:
     comment = (
         draft(flavor="The bitterness is high. The balance is right over on the far side.").categories["flavor"].comment
     )
-    assert "“balance is right over on the far side”" in comment
+    assert "Balance: “right over on the far side”." in comment
 
 
 @pytest.mark.parametrize(

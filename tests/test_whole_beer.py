@@ -34,7 +34,7 @@ SAID = {
     "Overall: good. 7/10. Ferment cooler.": "Good. Ferment cooler.",
     "7 because it's muddled.": "Because it's muddled.",
     "I like it. But hop it up a notch. 7/10": "But hop it up a notch.",
-    "Overall seven, ferment cooler at the start.": "Overall seven, ferment cooler at the start.",
+    "Overall seven, ferment cooler at the start.": "Ferment cooler at the start.",
     "Overall: fine 7/10": "Fine.",
     "Overall: well made. My advice: mash two degrees higher. 7/10": "Well made. My advice: mash two degrees higher.",
     "7/10. Nice winter beer, would suit a fireside.": "Nice winter beer, would suit a fireside.",
@@ -45,7 +45,7 @@ SAID = {
     "Overall: 7. Pretty decent bitter, a bit tired.": "Pretty decent bitter, a bit tired.",
     "Overall: brewer should lower the mash temperature. 7/10": "Brewer should lower the mash temperature.",
     "Overall: 7/10 - less crystal malt, fresher hops": "Less crystal malt, fresher hops.",
-    "Overall eight, a clean lager.": "Overall eight, a clean lager.",
+    "Overall eight, a clean lager.": "A clean lager.",
     "7. Not a bad beer.": "Not a bad beer.",
 }
 

@@ -12,7 +12,7 @@ from notes2sheet.errors import UnknownName
 from notes2sheet.explain import explain
 from notes2sheet.lexicon import load_lexicon
 from notes2sheet.pipeline import draft_sheet
-from notes2sheet.words import split_list
+from notes2sheet.words import capitals, split_list
 
 LEXICON = load_lexicon()
 
@@ -92,7 +92,7 @@ def test_advice_is_marked_hedged_and_for_what_is_present_only() -> None:
 
 @pytest.mark.parametrize("flaw", LEXICON.flaws.values(), ids=lambda flaw: flaw.name)
 def test_every_flaw_has_hedged_advice(flaw) -> None:
-    assert advice([flaw.name]) == [f"{MARK} ({flaw.name}): {flaw.data['advice']}"]
+    assert advice([flaw.name]) == [f"{MARK} ({capitals(flaw.name)}): {flaw.data['advice']}"]
     assert flaw.data["advice"].startswith("Perhaps ") and advice([flaw.flaw])
 
 

@@ -1,0 +1,67 @@
+"""What a comment, its flags and the tips to the brewer say of one line of notes."""
+
+from __future__ import annotations
+
+import pytest
+from frames import cases
+from test_certain import TYPED
+
+from notes2sheet.pipeline import draft_sheet
+
+
+def sheet(part: str, said: str):
+    """Typed notes of a best bitter with one line exchanged."""
+    lines = [f"{name}: {text}" for name, text in (TYPED | {part: said}).items()]
+    return draft_sheet("\n".join(['Best Bitter 11B, "Tin Lantern"', *lines]))
+
+
+@pytest.mark.parametrize("case", cases("comments"))
+def test_comment_flags_and_tips(case) -> None:
+    part = case["part"].lower()
+    drafted = sheet(case["part"], case["said"])
+    category = drafted.categories[part]
+    assert category.comment == case.get("comment", category.comment)
+    assert all(piece in category.comment for piece in case.get("has", ())), category.comment
+    assert not any(piece in category.comment for piece in case.get("lacks", ())), category.comment
+    messages = [flag.message for flag in drafted.flags if flag.category == part]
+    assert not any(words in message for words in case.get("silent", ()) for message in messages), messages
+    assert all(any(words in message for message in messages) for words in case.get("flags", ())), messages
+    assert bool(drafted.suggestions) is case.get("tips", bool(drafted.suggestions))
+    assert len(category.lost) == case.get("lost", len(category.lost))
+    reasons = [drafted.quote(span) for span in category.reasons]
+    assert reasons == case.get("reasons", reasons)
+
+
+@pytest.mark.parametrize(
+    ("notes", "name", "maker"),
+    [
+        ("Heute ein Helles. Farbe hellgelb, klar, feiner Schaum. 3. Geruch malzig, etwas Butter. 9.", None, None),
+        ("Bière blonde, robe dorée, mousse blanche. 3. Nez malté, léger beurre. 9. Bouche sèche. 16.", None, None),
+        ('Birra chiara "Luna Storta". Colore oro, schiuma bianca, 3. Aroma di malto e miele, 9.', "Luna Storta", None),
+        (
+            "Helles der Brauerei Steinbach. Farbe hellgelb, klar, feiner Schaum. 3. Geruch malzig, etwas Butter.",
+            None,
+            "Brauerei Steinbach",
+        ),
+    ],
+)
+def test_notes_in_another_language_name_only_what_is_plainly_a_name(notes: str, name, maker) -> None:
+    drafted = draft_sheet(notes)
+    assert "not-english" in {flag.code for flag in drafted.flags}
+    assert (drafted.entry.name, drafted.entry.maker) == (name, maker)
+
+
+def test_a_label_in_another_language_names_no_beer() -> None:
+    assert draft_sheet("Weissbier 10A - Wolkenbank\nFarbe/Appearance: pale gold. 3").entry.name == "Wolkenbank"
+
+
+def test_no_band_begins_at_the_total_of_the_sheet() -> None:
+    drafted = draft_sheet("Best bitter 11B. Amber, clear, 3. thirty-seven is left from fifty very good they call it")
+    assert "bands-differ" not in {flag.code for flag in drafted.flags}
+
+
+def test_a_reason_that_the_next_line_tells_is_shown_with_its_deduction() -> None:
+    lines = ["best bitter eleven b its amber", "three for appearance", "on the nose medium caramel", "no butter"]
+    lines += ["nine on the aroma three off since", "the hops are shy and i wanted more", "taste is toffee sixteen"]
+    (lost,) = draft_sheet("\n".join(lines)).categories["aroma"].lost
+    assert lost.points == 3 and lost.reason.endswith("three off since the hops are shy and i wanted more")
