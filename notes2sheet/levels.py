@@ -10,7 +10,7 @@ from itertools import pairwise
 from typing import NamedTuple
 
 from notes2sheet.cues import cue_words
-from notes2sheet.descriptors import AND, CLAUSE_BREAK, CONTRAST, Mention, level_hits
+from notes2sheet.descriptors import AND, CLAUSE_BREAK, CONTRAST, Mention, closed, level_hits
 from notes2sheet.lexicon import cue_file
 from notes2sheet.transcript import Reading
 from notes2sheet.words import PhraseIndex, index_of, split_list
@@ -18,6 +18,8 @@ from notes2sheet.words import PhraseIndex, index_of, split_list
 HARD_BREAK = re.compile(r"[.;!?\n]")
 WITHIN = {"/", "-"}  # marks that may stand in a level: 'low/medium'
 BEFORE_REACH, AFTER_REACH, RESUMED = 4, 5, 9
+APART = 3  # words between two that 'both' speaks of
+POINTING = {"the", "that", "this", "its"}  # before what was named before
 AGAIN = 8  # words between a word and the same said again with its level
 STANDS_FOR = {"it", "that", "them", "this"}  # behind 'of': what was named before
 ARTICLES = (["a"], ["an"], ["the"])
@@ -50,10 +52,12 @@ class Levels:
             if reading.words[start + 1 : start + 2] == ["to"]:
                 self.ranges.setdefault(start, []).append(Level(start, end, level, ""))
         self.begins = {hit[0] for hit in (*before, *after)}
-        self.before, self.after = (list(self._said(reading, hits)) for hits in (before, after))
+        self.before, self.after = (list(self._said(reading, hits)) for hits in (before, _unlapped(after)))
         longest = list(_longest((*self.before, *self.after)))
         self.at = {level.start: level for level in longest}
         self.ending = {level.end: level for level in longest}
+        self.same = {start for start, _, _ in _table("same").find(reading.words)}
+        self.both = {start for start, _, _ in _table("both").find(reading.words)}
 
     def _said(self, reading: Reading, hits: list[tuple[int, int, str]]) -> Iterator[Level]:
         """Those of the hits that no mark parts, without those within longer ones, and without degrees of another
@@ -75,6 +79,12 @@ def _longest(hits: Iterable[tuple]) -> Iterator:
         if hit[1] > reached:
             reached = hit[1]
             yield hit
+
+
+def _unlapped(hits: list[tuple[int, int, str]]) -> list[tuple[int, int, str]]:
+    """The hits whose last word begins no longer one: 'is moderately| low'."""
+    ends = {start: end for start, end, _ in hits}  # of the hits that begin at a word, the longest comes last
+    return [hit for hit in hits if not any(ends.get(k, 0) > hit[1] for k in range(hit[0] + 1, hit[1]))]
 
 
 @cache
@@ -118,12 +128,41 @@ def find_levels(reading: Reading) -> None:
         if mention.level is None:
             mention.level = _level_behind(reading, i, levels, postponed.get(i + 1))
             behind.update([i] if mention.level else [])
-        if mention.level is None and previous and _shares_level(reading, previous, mention):
+        if mention.level is None and previous and _shares_level(reading, previous, mention, levels):
             mention.level = said[-1]
         said.append(mention.level)
         if mention.level is None and mention.term.kind != "color":
             mention.level = mention.term.level
-    _hand_back(reading, said, behind)
+    _hand_back(reading, said, behind, levels)
+
+
+def find_late_levels(reading: Reading, late: list[Mention]) -> None:
+    """The levels of mentions that are found by the words around them, last of all; each stands among the others."""
+    if not late:
+        return
+    levels, mentions = Levels(reading), reading.mentions
+    numbers = {id(mention) for mention in late}
+    for i, mention in enumerate(mentions):
+        if id(mention) not in numbers:
+            continue
+        previous = mentions[i - 1] if i and mentions[i - 1].sentence == mention.sentence else None
+        floor = previous.end if previous else reading.sentences[mention.sentence].start
+        level = _level_before(reading, mention, floor, levels, previous) or _level_behind(reading, i, levels, None)
+        mention.level = None if level == "none" else level
+
+
+def recall_levels(reading: Reading) -> None:
+    """What points are taken off for is as strong as it was said to be: 'banana, high ... two off for the banana'."""
+    told: dict[tuple[str, str], str] = {}
+    for mention in reading.mentions:
+        sentence = reading.sentences[mention.sentence]
+        at = (sentence.category, mention.term.name)
+        if mention.state != "present" or not mention.known or mention.term.level is not None:
+            continue
+        if mention.level is not None:
+            told[at] = mention.level
+        elif sentence.role == "score" and reading.words[mention.start - 1] in POINTING:
+            mention.level = told.get(at)
 
 
 def _paired(reading: Reading, one: Mention, other: Mention) -> bool:
@@ -134,14 +173,21 @@ def _paired(reading: Reading, one: Mention, other: Mention) -> bool:
     return between in AND_ALONE and not parts(reading, one.end) if between else reading.breaks[other.start] == "/"
 
 
-def _hand_back(reading: Reading, said: list[str | None], behind: set[int]) -> None:
+def _both(one: Mention, other: Mention, levels: Levels) -> bool:
+    """Whether what is said behind a mention is said of the one before it too."""
+    near = one.sentence == other.sentence and other.start - one.end <= APART
+    return near and any(k in levels.both for k in range(other.end, other.end + AFTER_REACH))
+
+
+def _hand_back(reading: Reading, said: list[str | None], behind: set[int], levels: Levels) -> None:
     """Give a mention without a level that of the next one, where that is the same said again, or they are a pair with
-    one level behind it: 'corn, a little bit of corn', 'mango and pine are high'."""
+    one level behind it: 'corn, a little bit of corn', 'mango and pine are high', 'floral, herbal, both low'."""
     for i, (one, other) in enumerate(pairwise(reading.mentions)):
         if said[i] is not None or said[i + 1] is None or one.term.level is not None:
             continue
         again = one.term is other.term and other.sentence - one.sentence <= 1 and other.start - one.end <= AGAIN
-        if (again and not one.term.bare) or (i + 1 in behind and _paired(reading, one, other)):
+        pair = (i + 1 in behind and _paired(reading, one, other)) or _both(one, other, levels)
+        if (again and not one.term.bare) or pair:
             one.level = said[i + 1]
 
 
@@ -152,7 +198,7 @@ def _level_behind(reading: Reading, i: int, levels: Levels, postponed: bool | No
     if postponed is not None:
         return levels.at[mention.end].level if postponed else None
     ceiling = _ceiling(reading, reading.mentions, i, reading.sentences[mention.sentence].end)
-    return _level_after(reading, mention, ceiling, levels.after)
+    return _level_after(reading, mention, ceiling, levels)
 
 
 def _postponed(reading: Reading, levels: Levels) -> dict[int, bool]:
@@ -216,15 +262,19 @@ def _ranged(mention: Mention, following: list[Mention], ranges: dict[int, list[L
     return None
 
 
-def _shares_level(reading: Reading, one: Mention, other: Mention) -> bool:
-    """Whether one mention's level is the next one's too: 'medium-high grapefruit and pine', 'hops low, spicy'."""
+def _shares_level(reading: Reading, one: Mention, other: Mention, levels: Levels) -> bool:
+    """Whether one mention's level is the next one's too: 'medium-high grapefruit and pine', 'hops low, spicy', 'hop
+    flavor is low and spicy', 'cocoa about the same'."""
+    if any(k in levels.same for k in range(other.end, other.end + 2)):
+        return not other.term.bare or one.term.bare
     if other.term.level is not None and other.term.kind != "color":
         return False  # 'medium-high bitterness and light body'
     if one.term.bare and not other.term.bare and not _one_prompt(reading, one, other):
         return False  # 'medium bitterness, fruity'
     apart, joined = other.start - one.end, reading.words[other.start - 1] in AND
     if joined:
-        return apart == 1 and not parts(reading, one.end)  # not 'low toffee, and pine'
+        between = other.start - 1 in levels.ending and one.term.bare and not other.term.bare
+        return (apart == 1 or between) and not parts(reading, one.end)  # not 'low toffee, and pine'
     return one.term.bare and not other.term.bare and apart <= 2
 
 
@@ -262,8 +312,8 @@ def _level_before(
     for level in _between(levels.before, begin, mention.start):
         gap = mention.start - level.end
         between = reading.words[level.end : mention.start]
-        if (gap == 1 and between[0] in AND) or (gap and level.degree == "strong"):
-            continue  # 'light and spritzy', 'really | nice wheat'
+        if (gap and between[-1] in AND) or (gap and level.degree == "strong"):
+            continue  # 'light and spritzy', 'at a low level and pine', 'really | nice wheat'
         if gap and CLAUSE_BREAK.search(reading.breaks[level.end]):
             continue  # 'wet paper med. some sherry'
         if previous is not None and begin == floor and not CONTRAST.isdisjoint(between):
@@ -275,12 +325,15 @@ def _level_before(
     return best[1] if best else None
 
 
-def _level_after(reading: Reading, mention: Mention, ceiling: int, hits: list[Level]) -> str | None:
+def _level_after(reading: Reading, mention: Mention, ceiling: int, levels: Levels) -> str | None:
     """The level said behind a mention, before the next one."""
+    degree = next(_between(levels.before, mention.end, mention.end + AFTER_REACH), None)
+    if degree and degree.start == mention.end and degree.degree == "strong" and closed(reading, degree.end):
+        return degree.level  # 'sharp, very'
     end = min(ceiling, mention.end + RESUMED + 4)
     end = next((k for k in range(mention.end, end) if HARD_BREAK.search(reading.breaks[k])), end)
     best = None
-    for level in _between(hits, mention.end, end):
+    for level in _between(levels.after, mention.end, end):
         if _is_the_next_ones(reading, mention.end, level, ceiling):
             continue
         if level.start - mention.end <= (RESUMED if _resumed(reading, level.start) else AFTER_REACH):
