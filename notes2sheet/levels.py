@@ -16,6 +16,9 @@ from notes2sheet.transcript import Reading
 from notes2sheet.words import PhraseIndex, index_of, split_list
 
 HARD_BREAK = re.compile(r"[.;!?\n]")
+JOTTED = re.compile(
+    r"[^\S\n]*[:=]{0,2}[^\S\n]*(\+{1,3}|[lmh])(?=[^\S\n]*(?:[,;.)|/\n]|\Z)|[^\S\n]+[-–—])", re.IGNORECASE
+)
 WITHIN = {"/", "-"}  # marks that may stand in a level: 'low/medium'
 BEFORE_REACH, AFTER_REACH, RESUMED = 4, 5, 9
 APART = 3  # words between two that 'both' speaks of
@@ -195,10 +198,27 @@ def _level_behind(reading: Reading, i: int, levels: Levels, postponed: bool | No
     """The level behind mention `i`; the passage around may show whose the one between it and the next mention is,
     whatever sentences are guessed there."""
     mention = reading.mentions[i]
+    if jotted := _jotted(reading, mention):
+        return jotted
     if postponed is not None:
         return levels.at[mention.end].level if postponed else None
     ceiling = _ceiling(reading, reading.mentions, i, reading.sentences[mention.sentence].end)
     return _level_after(reading, mention, ceiling, levels)
+
+
+@cache
+def _marks() -> dict[str, str]:
+    """{mark or letter that is jotted behind a word: its level}"""
+    return {mark: level for level, said in cue_file("levels")["jotted"].items() for mark in split_list(said)}
+
+
+def _jotted(reading: Reading, mention: Mention) -> str | None:
+    """The level of a mark or letter right behind a mention: 'pear ++', 'caramel L'; plus signs also join words, so
+    they count where some are doubled."""
+    found = None if reading.running else JOTTED.match(reading.text, reading.ends[mention.end - 1])
+    if not found or (found[1] == "+" and "++" not in reading.text):
+        return None
+    return _marks()[found[1].lower()]
 
 
 def _postponed(reading: Reading, levels: Levels) -> dict[int, bool]:
