@@ -21,6 +21,7 @@ EMPTY = set("[]( )☐")
 BESIDE = 4  # characters between a box and a word
 CLAUSE = 20  # words of the clause before 'but there is none'
 DENIALS = {"not", "n't", "isn't", "aren't", "wasn't", "neither"}
+DOUBLE, NEAR_DENIAL = DENIALS | {"can't", "cannot", "never", "wrong"}, 8  # what denies a denial, words before it
 SETTLED = ("observe", "score")  # roles of sentences that speak of this beer
 
 
@@ -29,6 +30,7 @@ def settle(reading: Reading) -> None:
     answers = cue_index("answers").find(reading.words, overlapping=True)
     levels = Levels(reading)
     boxes = dict(_boxed(reading))
+    lacking = {end: start for start, end, kind in answers if kind == "lacks"}
     for i, mention in enumerate(reading.mentions):
         role = reading.sentences[mention.sentence].role
         if mention.hits[0].how == FAULTLESS:
@@ -36,6 +38,8 @@ def settle(reading: Reading) -> None:
         if role == "expect" or mention.hits[0].how == FAULTLESS:
             continue
         told = boxes.get(i) or _answered(reading, mention, answers) or _zero(reading, i, answers)
+        if told is None and role in SETTLED and _lacks(reading, mention, lacking):
+            told = "absent"
         if told is not None:
             mention.state = told
         elif mention.state == "present" and mention.term.bare and mention.level is None and _labels(reading, mention):
@@ -44,6 +48,16 @@ def settle(reading: Reading) -> None:
             mention.state, mention.level = "present", level.level
     _alternatives(reading, answers)
     _missed(reading, answers)
+
+
+def _lacks(reading: Reading, mention: Mention, lacking: dict[int, int]) -> bool:
+    """Whether words right before a mention say that it is not there: 'free of sulfur', 'none of that green apple'; not
+    where they are denied themselves ('I can't call it free of sulfur')."""
+    start = lacking.get(mention.start)
+    if start is None or mention.state == "none" or closed(reading, mention.start):
+        return False
+    before = reading.words[max(reading.sentences[mention.sentence].start, start - NEAR_DENIAL) : start]
+    return mention.state != "present" or DOUBLE.isdisjoint(before)
 
 
 def _open(reading: Reading, mention: Mention) -> bool:
