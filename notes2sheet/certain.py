@@ -10,7 +10,7 @@ from itertools import groupby, pairwise
 
 from notes2sheet.cues import ROLE_FILE, cue_index, hits_within
 from notes2sheet.descriptors import CLAUSE_BREAK, CONTRAST, FAULTLESS, Mention, closed
-from notes2sheet.levels import Level, Levels
+from notes2sheet.level_words import Level, Levels
 from notes2sheet.transcript import Reading
 
 Hits = list[tuple[int, int, str]]
@@ -32,6 +32,7 @@ LEADING, LED = {"the", "a", "an", "any", "some", "that", "more", "my", "its"}, 2
 HEADS = {"head", "foam", "froth", "collar", "it", "which"}  # before 'has gone'
 WENT = {"had", "has", "have", "is", "was", "'d", "'s", "all", "already", "soon", "just", "quickly", "then", "simply"}
 SUPPOSED = {"if", "unless", "until", "till", "before"}  # before 'it had gone'
+DOUBLE, NEAR_DENIAL = DENIALS | {"can't", "cannot", "never", "wrong"}, 8  # what denies a denial, words before it
 SETTLED = ("observe", "score")  # roles of sentences that speak of this beer
 
 
@@ -40,6 +41,7 @@ def settle(reading: Reading) -> None:
     answers = cue_index("answers").find(reading.words, overlapping=True)
     levels = Levels(reading)
     boxes = dict(_boxed(reading))
+    lacking = {end: start for start, end, kind in answers if kind == "lacks"}
     for i, mention in enumerate(reading.mentions):
         role = reading.sentences[mention.sentence].role
         if mention.hits[0].how == FAULTLESS:
@@ -47,6 +49,8 @@ def settle(reading: Reading) -> None:
         if role == "expect" or mention.hits[0].how == FAULTLESS:
             continue
         told = boxes.get(i) or _answered(reading, mention, answers) or _zero(reading, i, answers)
+        if told is None and role in SETTLED and _lacks(reading, mention, lacking):
+            told = "absent"
         if told is not None:
             mention.state = told
         elif mention.state == "absent" and role in SETTLED and _stays(reading, mention, answers):
@@ -85,6 +89,16 @@ def _stays(reading: Reading, mention: Mention, answers: Hits) -> bool:
     """Whether what is denied of a mention is that it goes: 'the wort never leaves', 'soap that won't let go'."""
     at = mention.end + (reading.words[mention.end : mention.end + 1] in (["that"], ["which"]))
     return any(True for _ in _from(answers, at, "stays"))
+
+
+def _lacks(reading: Reading, mention: Mention, lacking: dict[int, int]) -> bool:
+    """Whether words right before a mention say that it is not there: 'free of sulfur', 'none of that green apple'; not
+    where they are denied themselves ('I can't call it free of sulfur')."""
+    start = lacking.get(mention.start)
+    if start is None or mention.state == "none" or closed(reading, mention.start):
+        return False
+    before = reading.words[max(reading.sentences[mention.sentence].start, start - NEAR_DENIAL) : start]
+    return mention.state != "present" or DOUBLE.isdisjoint(before)
 
 
 def _open(reading: Reading, mention: Mention) -> bool:

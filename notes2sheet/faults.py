@@ -4,14 +4,14 @@ from __future__ import annotations
 
 from notes2sheet.descriptors import Mention
 from notes2sheet.excuses import liked
-from notes2sheet.lexicon import LEVELS
+from notes2sheet.lexicon import LEVELS, Hit
+from notes2sheet.likeness import blamed, likeness, meant_by
 from notes2sheet.style_data import Style, kin, verdict
 from notes2sheet.transcript import Reading
 from notes2sheet.words import split_list
 
 LOOKED_AT = "appearance"  # the part in which nothing is smelled or tasted
 TEXTURES = {"creaminess", "body"}  # kinds that hint at an off-flavor only beside other words for it: 'slick'
-FAULT_WORDS = {"fault", "faults", "flaw", "flaws", "off", "infected", "infection", "wrong", "dreading", "scared"}
 
 
 def find_faults(reading: Reading) -> None:
@@ -20,30 +20,49 @@ def find_faults(reading: Reading) -> None:
     A sure fault word keeps its name whatever the style tolerates. A doubtful one (butter, banana, sherry) is a fault
     unless the style has room for it.
     """
-    style = reading.style.style
+    style, renamed = reading.style.style, blamed(reading)
     for mention in reading.mentions:
         looked_at = reading.sentences[mention.sentence].category == LOOKED_AT
         told = [hit for hit in mention.hits if hit.term.flaw] or mention.hits
         if looked_at and all(LOOKED_AT not in hit.term.categories for hit in told):
             mention.flaw = None  # 'white like a salt pan', 'brown like tea', 'a bit dull'
             continue
-        if mention.flaw is None:
-            mention.flaw = mention.term.data.get("tick") if not mention.term.flaw else None
+        if mention.flaw is None and not _take_likeness(reading, mention):
             continue
         strong = (phrase for hit in mention.hits for phrase in split_list(hit.term.data.get("strong", "")))
         mention.strong = " ".join(reading.words[mention.start : mention.end]) in strong
-        doubtful = [h for h in mention.hits if h.term.flaw and h.how == "maybe"]
-        plain = any(not h.term.flaw for h in mention.hits)
-        if not plain or len(doubtful) < sum(1 for h in mention.hits if h.term.flaw):
-            continue
-        category = reading.sentences[mention.sentence].category
-        wanted = style is not None and names_it(style, category, mention)
-        if wanted or (style is None and mention.state == "present") or liked(reading, mention):
+        mention.flaw = next((renamed[h.term.name] for h in mention.hits if h.term.name in renamed), mention.flaw)
+        if _no_fault_here(reading, style, mention):
             mention.flaw = None
     named = {m.flaw for m in reading.mentions if m.term.kind not in TEXTURES and m.state == "present"}
     for mention in reading.mentions:
         if mention.term.kind in TEXTURES and mention.flaw not in named:
             mention.flaw = None
+
+
+def _take_likeness(reading: Reading, mention: Mention) -> bool:
+    """Give a mention the off-flavor that its term may be, or that its words are likened to; whether there is one."""
+    flaw = likeness(reading.lexicon).doubts.get(mention.term.name) if mention.term else None
+    if flaw is not None:
+        mention.hits = [*mention.hits, Hit(flaw, "maybe")]
+    elif not mention.known and (flaw := meant_by(reading, mention.start, mention.end)):
+        mention.term, mention.hits = flaw, [Hit(flaw, mention.hits[0].how)]
+    mention.flaw = flaw.flaw if flaw else None
+    return flaw is not None
+
+
+def _no_fault_here(reading: Reading, style: Style | None, mention: Mention) -> bool:
+    """Whether words that are a fault only in some beers are none in this one."""
+    faults = [hit for hit in mention.hits if hit.term.flaw]
+    if len(faults) == len(mention.hits) or any(hit.how != "maybe" for hit in faults):
+        return False
+    if liked(reading, mention):
+        return True
+    if style is None:
+        return mention.state == "present" and likeness(reading.lexicon).alone.isdisjoint(
+            hit.term.name for hit in mention.hits if not hit.term.flaw
+        )
+    return names_it(style, reading.sentences[mention.sentence].category, mention)
 
 
 def names_it(style: Style, category: str, mention: Mention) -> bool:

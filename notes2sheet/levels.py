@@ -4,100 +4,29 @@ from __future__ import annotations
 
 import re
 from bisect import bisect_left
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterator
 from functools import cache
 from itertools import pairwise
-from typing import NamedTuple
 
-from notes2sheet.cues import cue_words
-from notes2sheet.descriptors import AND, CLAUSE_BREAK, CONTRAST, Mention, closed, level_hits
+from notes2sheet.descriptors import AND, CLAUSE_BREAK, CONTRAST, Mention, closed
+from notes2sheet.level_words import Level, Levels, parts
 from notes2sheet.lexicon import cue_file
 from notes2sheet.transcript import Reading
-from notes2sheet.words import PhraseIndex, index_of, split_list
+from notes2sheet.words import split_list
 
 HARD_BREAK = re.compile(r"[.;!?\n]")
-WITHIN = {"/", "-"}  # marks that may stand in a level: 'low/medium'
+JOTTED = re.compile(
+    r"[^\S\n]*[:=]{0,2}[^\S\n]*(\+{1,3}|[lmh])(?=[^\S\n]*(?:[,;.)|/\n]|\Z)|[^\S\n]+[-–—])", re.IGNORECASE
+)
 BEFORE_REACH, AFTER_REACH, RESUMED = 4, 5, 9
+APART = 3  # words between two that 'both' speaks of
+POINTING = {"the", "that", "this", "its"}  # before what was named before
 AGAIN = 8  # words between a word and the same said again with its level
 STANDS_FOR = {"it", "that", "them", "this"}  # behind 'of': what was named before
 ARTICLES = (["a"], ["an"], ["the"])
 AND_ALONE = [[word] for word in sorted(AND)]
 SOURCES = {"malt", "hops", "fermentation"}  # prompts
 JOINS = CONTRAST | AND  # before a level that measures what follows
-
-
-class Level(NamedTuple):
-    """Words `start` to `end` that say a level; `degree` is 'weak' or 'strong' where they measure what follows."""
-
-    start: int
-    end: int
-    level: str
-    degree: str
-
-
-class Levels:
-    """The levels of the notes: those that stand before what they measure, those behind it, and where any begin and
-    end."""
-
-    def __init__(self, reading: Reading) -> None:
-        places = _table("places").find(reading.words)
-        taken = [*((start, end) for start, end, _ in places), *((m.start, m.end) for m in reading.mentions)]
-        no_level = {k for start, end in taken for k in range(start, end)}
-        before, after = ([hit for hit in hits if hit[0] not in no_level] for hits in level_hits(reading))
-        self.hits = [hit for hit in before if not _broken(reading, *hit[:2])]
-        self.named = {k for hits in level_hits(reading) for start, end, _ in hits for k in range(start, end)}
-        self.ranges: dict[int, list[Level]] = {}  # by their first words
-        for start, end, level in level_hits(reading)[1]:
-            if reading.words[start + 1 : start + 2] == ["to"]:
-                self.ranges.setdefault(start, []).append(Level(start, end, level, ""))
-        self.begins = {hit[0] for hit in (*before, *after)}
-        self.before, self.after = (list(self._said(reading, hits)) for hits in (before, after))
-        longest = list(_longest((*self.before, *self.after)))
-        self.at = {level.start: level for level in longest}
-        self.ending = {level.end: level for level in longest}
-
-    def _said(self, reading: Reading, hits: list[tuple[int, int, str]]) -> Iterator[Level]:
-        """Those of the hits that no mark parts, without those within longer ones, and without degrees of another
-        level: 'a bit | high'."""
-        degrees = _degrees()
-        whole = [hit for hit in hits if not _broken(reading, *hit[:2])]
-        for start, end, level in _longest(whole):
-            degree = degrees.get(" ".join(reading.words[start:end]), "")
-            if not (degree and end in self.begins and not parts(reading, end)):
-                yield Level(start, end, level, degree)
-
-
-def _broken(reading: Reading, start: int, end: int) -> bool:
-    """Whether a mark parts the words of a level: 'bitterness high, | medium body'."""
-    return any(reading.breaks[k] not in WITHIN and parts(reading, k) for k in range(start + 1, end))
-
-
-def _longest(hits: Iterable[tuple]) -> Iterator:
-    """Those of the hits that lie within no longer one."""
-    reached = -1
-    for hit in sorted(hits, key=lambda hit: (hit[0], -hit[1])):
-        if hit[1] > reached:
-            reached = hit[1]
-            yield hit
-
-
-@cache
-def _table(name: str) -> PhraseIndex:
-    return index_of({name: split_list(cue_file("levels")[name]["said"])})
-
-
-@cache
-def _degrees() -> dict[str, str]:
-    """{words that measure the word behind them: 'weak' or 'strong'}"""
-    return {phrase: key for key, said in cue_file("levels")["degrees"].items() for phrase in split_list(said)}
-
-
-def parts(reading: Reading, k: int) -> bool:
-    """Whether a mark stands before word `k`; the stop of an abbreviated level is none ('sl. drying')."""
-    mark = reading.breaks[k]
-    if not CLAUSE_BREAK.search(mark):
-        return False
-    return mark != "." or reading.raw[k - 1].rstrip(".").lower() not in cue_words("levels", "short")
 
 
 def find_levels(reading: Reading) -> None:
@@ -122,12 +51,41 @@ def find_levels(reading: Reading) -> None:
         if mention.level is None:
             mention.level = _level_behind(reading, i, levels, postponed.get(i + 1))
             behind.update([i] if mention.level else [])
-        if mention.level is None and previous and _shares_level(reading, previous, mention):
+        if mention.level is None and previous and _shares_level(reading, previous, mention, levels):
             mention.level = said[-1]
         said.append(mention.level)
         if mention.level is None and mention.term.kind != "color":
             mention.level = mention.term.level
-    _hand_back(reading, said, behind)
+    _hand_back(reading, said, behind, levels)
+
+
+def find_late_levels(reading: Reading, late: list[Mention]) -> None:
+    """The levels of mentions that are found by the words around them, last of all; each stands among the others."""
+    if not late:
+        return
+    levels, mentions = Levels(reading), reading.mentions
+    numbers = {id(mention) for mention in late}
+    for i, mention in enumerate(mentions):
+        if id(mention) not in numbers:
+            continue
+        previous = mentions[i - 1] if i and mentions[i - 1].sentence == mention.sentence else None
+        floor = previous.end if previous else reading.sentences[mention.sentence].start
+        level = _level_before(reading, mention, floor, levels, previous) or _level_behind(reading, i, levels, None)
+        mention.level = None if level == "none" else level or mention.level
+
+
+def recall_levels(reading: Reading) -> None:
+    """What points are taken off for is as strong as it was said to be: 'banana, high ... two off for the banana'."""
+    told: dict[tuple[str, str], str] = {}
+    for mention in reading.mentions:
+        sentence = reading.sentences[mention.sentence]
+        at = (sentence.category, mention.term.name)
+        if mention.state != "present" or not mention.known or mention.term.level is not None:
+            continue
+        if mention.level is not None:
+            told[at] = mention.level
+        elif sentence.role == "score" and reading.words[mention.start - 1] in POINTING:
+            mention.level = told.get(at)
 
 
 def _paired(reading: Reading, one: Mention, other: Mention) -> bool:
@@ -138,14 +96,21 @@ def _paired(reading: Reading, one: Mention, other: Mention) -> bool:
     return between in AND_ALONE and not parts(reading, one.end) if between else reading.breaks[other.start] == "/"
 
 
-def _hand_back(reading: Reading, said: list[str | None], behind: set[int]) -> None:
+def _both(one: Mention, other: Mention, levels: Levels) -> bool:
+    """Whether what is said behind a mention is said of the one before it too."""
+    near = one.sentence == other.sentence and other.start - one.end <= APART
+    return near and any(k in levels.both for k in range(other.end, other.end + AFTER_REACH))
+
+
+def _hand_back(reading: Reading, said: list[str | None], behind: set[int], levels: Levels) -> None:
     """Give a mention without a level that of the next one, where that is the same said again, or they are a pair with
-    one level behind it: 'corn, a little bit of corn', 'mango and pine are high'."""
+    one level behind it: 'corn, a little bit of corn', 'mango and pine are high', 'floral, herbal, both low'."""
     for i, (one, other) in enumerate(pairwise(reading.mentions)):
         if said[i] is not None or said[i + 1] is None or one.term.level is not None:
             continue
         again = one.term is other.term and other.sentence - one.sentence <= 1 and other.start - one.end <= AGAIN
-        if (again and not one.term.bare) or (i + 1 in behind and _paired(reading, one, other)):
+        pair = (i + 1 in behind and _paired(reading, one, other)) or _both(one, other, levels)
+        if (again and not one.term.bare) or pair:
             one.level = said[i + 1]
 
 
@@ -153,12 +118,29 @@ def _level_behind(reading: Reading, i: int, levels: Levels, postponed: bool | No
     """The level behind mention `i`; the passage around may show whose the one between it and the next mention is,
     whatever sentences are guessed there."""
     mention = reading.mentions[i]
+    if jotted := _jotted(reading, mention):
+        return jotted
     if postponed is not None:
         return levels.at[mention.end].level if postponed else None
     if mention.term.level is not None and not levels.named.isdisjoint(range(mention.start, mention.end)):
         return None  # 'high carbonation, light'
     ceiling = _ceiling(reading, reading.mentions, i, reading.sentences[mention.sentence].end)
-    return _level_after(reading, mention, ceiling, levels.after)
+    return _level_after(reading, mention, ceiling, levels)
+
+
+@cache
+def _marks() -> dict[str, str]:
+    """{mark or letter that is jotted behind a word: its level}"""
+    return {mark: level for level, said in cue_file("levels")["jotted"].items() for mark in split_list(said)}
+
+
+def _jotted(reading: Reading, mention: Mention) -> str | None:
+    """The level of a mark or letter right behind a mention: 'pear ++', 'caramel L'; plus signs also join words, so
+    they count where some are doubled."""
+    found = None if reading.running else JOTTED.match(reading.text, reading.ends[mention.end - 1])
+    if not found or (found[1] == "+" and "++" not in reading.text):
+        return None
+    return _marks()[found[1].lower()]
 
 
 def _postponed(reading: Reading, levels: Levels) -> dict[int, bool]:
@@ -222,15 +204,19 @@ def _ranged(mention: Mention, following: list[Mention], ranges: dict[int, list[L
     return None
 
 
-def _shares_level(reading: Reading, one: Mention, other: Mention) -> bool:
-    """Whether one mention's level is the next one's too: 'medium-high grapefruit and pine', 'hops low, spicy'."""
+def _shares_level(reading: Reading, one: Mention, other: Mention, levels: Levels) -> bool:
+    """Whether one mention's level is the next one's too: 'medium-high grapefruit and pine', 'hops low, spicy', 'hop
+    flavor is low and spicy', 'cocoa about the same'."""
+    if any(k in levels.same for k in range(other.end, other.end + 2)):
+        return not other.term.bare or one.term.bare
     if other.term.level is not None and other.term.kind != "color":
         return False  # 'medium-high bitterness and light body'
     if one.term.bare and not other.term.bare and not _one_prompt(reading, one, other):
         return False  # 'medium bitterness, fruity'
     apart, joined = other.start - one.end, reading.words[other.start - 1] in AND
     if joined:
-        return apart == 1 and not parts(reading, one.end)  # not 'low toffee, and pine'
+        between = other.start - 1 in levels.ending and one.term.bare and not other.term.bare
+        return (apart == 1 or between) and not parts(reading, one.end)  # not 'low toffee, and pine'
     return one.term.bare and not other.term.bare and apart <= 2
 
 
@@ -268,8 +254,8 @@ def _level_before(
     for level in _between(levels.before, begin, mention.start):
         gap = mention.start - level.end
         between = reading.words[level.end : mention.start]
-        if (gap == 1 and between[0] in AND) or (gap and level.degree == "strong"):
-            continue  # 'light and spritzy', 'really | nice wheat'
+        if (gap and between[-1] in AND) or (gap and level.degree == "strong"):
+            continue  # 'light and spritzy', 'at a low level and pine', 'really | nice wheat'
         if gap and CLAUSE_BREAK.search(reading.breaks[level.end]):
             continue  # 'wet paper med. some sherry'
         if previous is not None and begin == floor and not CONTRAST.isdisjoint(between):
@@ -281,15 +267,19 @@ def _level_before(
     return best[1] if best else None
 
 
-def _level_after(reading: Reading, mention: Mention, ceiling: int, hits: list[Level]) -> str | None:
+def _level_after(reading: Reading, mention: Mention, ceiling: int, levels: Levels) -> str | None:
     """The level said behind a mention, before the next one."""
+    degree = next(_between(levels.before, mention.end, mention.end + AFTER_REACH), None)
+    strong = degree and degree.start == mention.end and degree.degree == "strong" and closed(reading, degree.end)
+    if strong and mention.term.kind != "color":
+        return degree.level  # 'sharp, very'
     end = min(ceiling, mention.end + RESUMED + 4)
     if (letter := _letter(reading, mention.end)) is not None:
         return letter
     stops = (k for k in range(mention.end, end) if HARD_BREAK.search(reading.breaks[k]) and parts(reading, k))
     end = next(stops, end)
     best = None
-    for level in _between(hits, mention.end, end):
+    for level in _between(levels.after, mention.end, end):
         if _is_the_next_ones(reading, mention.end, level, ceiling):
             continue
         if level.start - mention.end <= (RESUMED if _resumed(reading, level.start) else AFTER_REACH):

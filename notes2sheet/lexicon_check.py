@@ -33,7 +33,11 @@ TERM_KEYS = {
 }  # fmt: skip
 DESCRIPTOR_KEYS = (TERM_KEYS - {"maybe"}) | {"kind", "srm", "srgb", "missed"}
 FLAW_NEEDS = ("compound", "origin", "advice", "acceptable", "source")
-FLAW_KEYS = TERM_KEYS | {*FLAW_NEEDS, "tick", "rule", "threshold", "no_threshold", "caution", "strong"}
+FLAW_KEYS = TERM_KEYS | {
+    *FLAW_NEEDS, "tick", "rule", "threshold", "no_threshold", "caution", "strong", "terms", "alone", "likened",
+    "causes", "instead",
+}  # fmt: skip
+NAMES = ("terms", "alone", "instead")  # keys that list canonical terms
 THRESHOLD_KEYS = {"low", "high", "unit", "source", "note"}
 UNITS = ("mg/L", "µg/L", "ng/L")
 WHEEL = re.compile(r"(0[1-9]|1[0-4])\d\d")
@@ -160,6 +164,9 @@ def _term_problems(entry: Entry, known: dict[str, Entry]) -> Iterator[str]:
         for value in entry.listed(key):
             if value not in allowed:
                 yield f"unknown {key} {value!r}: one of {', '.join(sorted(allowed))}"
+    for name in (name for key in NAMES for name in entry.listed(key)):
+        if name not in known:
+            yield f"{name!r} is no canonical term: use one, or add it"
     if "level" in data and data["level"] not in LEVELS:
         yield f"unknown level {data['level']!r}: one of {', '.join(LEVELS)}"
     if "wheel" in data and not (isinstance(data["wheel"], str) and WHEEL.fullmatch(data["wheel"])):

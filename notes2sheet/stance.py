@@ -17,6 +17,7 @@ from notes2sheet.descriptors import AND, CLAUSE_BREAK, Mention, closed, level_hi
 from notes2sheet.echoes import find_echoes
 from notes2sheet.features import START, symbols
 from notes2sheet.intensities import intensity_said
+from notes2sheet.levels import find_late_levels, recall_levels
 from notes2sheet.lexicon import Hit
 from notes2sheet.repairs import find_repairs
 from notes2sheet.seen import Names, Places, Seen
@@ -270,8 +271,10 @@ def find_stances(reading: Reading) -> None:
     _pass_over_advice(reading)
     reading.echoes = None  # of mentions that may go now
     reading.unmarked = [m for m in reading.mentions if m.state == "none"]
-    told = [m for m in reading.mentions if m.state != "none"] + _told_by_context(reading)
-    reading.mentions = sorted(told, key=START)
+    late = _told_by_context(reading)
+    reading.mentions = sorted([m for m in reading.mentions if m.state != "none"] + late, key=START)
+    find_late_levels(reading, late)
+    recall_levels(reading)
 
 
 def _take_measured(reading: Reading) -> None:
