@@ -15,8 +15,8 @@ from notes2sheet.transcript import Reading
 
 Hits = list[tuple[int, int, str]]
 ASKS = re.compile(r"[:?=]")
-NONE = re.compile(r"(?:\s*[:=][^\S\n]*[-–—]+|[^\S\n]*[:=]?[^\S\n]*[✗✘])[^\S\n]*(?=[,;.|\n]|\Z)")  # 'diacetyl: -'
-TICKED = re.compile(r"[^\S\n]*[:=]?[^\S\n]*[✓✔]")
+NONE = re.compile(r"(?:\s*[:=][^\S\n]*[-–—]+|[^\S\n]*(?:[:=][^\S\n]*)?[✗✘])[^\S\n]*(?=[,;.|\n]|\Z)")  # 'diacetyl: -'
+TICKED = re.compile(r"[^\S\n]*(?:[:=][^\S\n]*)?[✓✔]")
 STOPS = re.compile(r"[.;!?\n]")
 ZERO_OF = re.compile(r"0/\d+")  # nothing of a scale
 BOX = re.compile(r"\[[ xX✓✔]?\]|\([ xX✓✔]\)|[☐☑☒]")

@@ -15,7 +15,7 @@ from notes2sheet.model import Flag
 from notes2sheet.reasons import fault_words, firm_fault_words
 from notes2sheet.tasting import is_tasting
 from notes2sheet.transcript import Reading
-from notes2sheet.unlisted import common_words
+from notes2sheet.unlisted import everyday_words
 from notes2sheet.whole_beer import of_whole
 from notes2sheet.words import index_of
 from notes2sheet.written_sums import wrong_sum
@@ -260,9 +260,8 @@ def unknown_word(reading: Reading, covered) -> Iterator[Flag]:
     from notes2sheet.explain import nearest_terms
 
     for mention in reading.mentions:
-        everyday = mention.hits[0].how == "context" and common_words().issuperset(
-            reading.words[mention.start : mention.end]
-        )
+        words = reading.words[mention.start : mention.end]
+        everyday = mention.hits[0].how == "context" and everyday_words().issuperset(words)
         if not mention.known and mention.state != "mentioned" and not everyday:
             span = reading.span(mention.start, mention.end)
             said = reading.text[span[0] : span[1]]

@@ -54,6 +54,13 @@ class Levels:
         whole = [hit for hit in hits if not _broken(reading, *hit[:2])]
         for start, end, level in _longest(whole):
             degree = degrees.get(" ".join(reading.words[start:end]), "")
+            if (
+                degree
+                and end < len(reading.words)
+                and not parts(reading, end)
+                and reading.words[end] in cue_words("levels", "comparatives")
+            ):
+                continue  # 'a bit | higher than I want' measures how far off it is
             if not (degree and end in self.begins and not parts(reading, end)):
                 yield Level(start, end, level, degree)
 

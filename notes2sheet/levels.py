@@ -16,7 +16,7 @@ from notes2sheet.words import split_list
 
 HARD_BREAK = re.compile(r"[.;!?\n]")
 JOTTED = re.compile(
-    r"[^\S\n]*[:=]{0,2}[^\S\n]*(\+{1,3}|[lmh])(?=[^\S\n]*(?:[,;.)|/\n]|\Z)|[^\S\n]+[-–—])", re.IGNORECASE
+    r"[^\S\n]*(?:[:=]{1,2}[^\S\n]*)?(\+{1,3}|[lmh])(?=[^\S\n]*(?:[,;.)|/\n]|\Z)|[^\S\n]+[-–—])", re.IGNORECASE
 )
 BEFORE_REACH, AFTER_REACH, RESUMED = 4, 5, 9
 APART = 3  # words between two that 'both' speaks of

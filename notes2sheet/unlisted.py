@@ -44,6 +44,12 @@ def stop_words() -> frozenset[str]:
 
 
 @cache
+def everyday_words() -> frozenset[str]:
+    """Words that need no asking after: common ones, and the most frequent of written English."""
+    return common_words() | cue_words("ordinary", "ordinary")
+
+
+@cache
 def _plain_words() -> frozenset[str]:
     return common_words() | stop_words()
 
@@ -61,7 +67,7 @@ def find_unlisted(reading: Reading, taken: set[int], breaks, levels) -> list[tup
     if not rare:
         return []
     near = {j for k in rare for j in range(k - REACH, k + 2)}
-    strange = {k for k in rare if reading.words[k] not in cue_words("ordinary", "ordinary")}
+    strange = {k for k in rare if reading.words[k] not in everyday_words()}
     places = _led(reading, near, levels, breaks) + _listed(reading, rare, taken, breaks)
     found: dict[int, tuple[int, int, Hit]] = {}
     for start, limit, how in places:
