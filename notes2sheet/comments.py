@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from bisect import bisect_left
 from collections.abc import Iterator
 from dataclasses import replace
@@ -29,6 +30,7 @@ ASKED = {  # bare names that tell nothing beside what is said of them: 'malt' be
 NAMED = {"overall", "impression", "general", "oi", "oa", "ovl", "ovr", "ov", "o"}  # of the part without prompts
 SEEN = {"color", "head"}  # kinds
 SAYS = ("observe", "score")  # roles in which something is said of this beer
+ENDED, LONG = re.compile(r"[.;!?\n]"), 40  # what ends a written sentence; words of one at most, in the mean
 LINKS = ("is", "are", "'s", "’s", "was")  # behind the name of a prompt
 
 
@@ -250,13 +252,27 @@ def _observations(reading: Reading, category: str) -> list[str]:
     sentences = of_whole(reading, category)
     bare = {reading.sentences[at].start for at in taken if not judges(reading, reading.sentences[at])}
     out = []
-    for sentence in [s for s in sentences if s.start not in bare] or sentences:  # what only costs points is told there
+    kept = [s for s in sentences if s.start not in bare] or sentences  # what only costs points is told there
+    for sentence in _as_written(reading, kept):
         start, end = _without_score(reading, sentence, category)
         said = " ".join(reading.text[start:end].split()).rstrip(".,;")
         said += ")" if said.count("(") > said.count(")") else ""
         mark = reading.text[end : end + 1]
         if any(c.isalpha() for c in said):
             out.append(_begun(said) + (mark if mark in ("?", "!") else "."))
+    return out
+
+
+def _as_written(reading: Reading, sentences: list[Sentence]) -> list[Sentence]:
+    """The sentences, those that one written sentence was cut into as one; those of text without stops as they are."""
+    if sum(1 for mark in reading.breaks if ENDED.search(mark)) * LONG < len(reading.words):
+        return sentences
+    out: list[Sentence] = []
+    for sentence in sentences:
+        if out and not any(ENDED.search(reading.breaks[k]) for k in range(out[-1].end, sentence.start + 1)):
+            out[-1] = replace(out[-1], end=sentence.end)
+        else:
+            out.append(sentence)
     return out
 
 
