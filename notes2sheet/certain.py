@@ -8,6 +8,7 @@ from bisect import bisect_left, bisect_right
 from collections.abc import Iterator
 from itertools import groupby, pairwise
 
+from notes2sheet.coverage import prompts
 from notes2sheet.cues import ROLE_FILE, cue_index, hits_within
 from notes2sheet.descriptors import CLAUSE_BREAK, CONTRAST, FAULTLESS, Mention, closed
 from notes2sheet.level_words import Level, Levels
@@ -51,6 +52,8 @@ def settle(reading: Reading) -> None:
         told = boxes.get(i) or _answered(reading, mention, answers) or _zero(reading, i, answers)
         if told is None and role in SETTLED and _lacks(reading, mention, lacking):
             told = "absent"
+        if told is None and mention.state == "mentioned" and mention.level and _of_own_line(reading, mention):
+            told = "absent" if mention.level == "none" else "present"
         if told is not None:
             mention.state = told
         elif mention.state == "absent" and role in SETTLED and _stays(reading, mention, answers):
@@ -66,6 +69,12 @@ def settle(reading: Reading) -> None:
     _missed(reading, answers)
     _slashed(reading)
     _asked_for(reading)
+
+
+def _of_own_line(reading: Reading, mention: Mention) -> bool:
+    """Whether a mention stands in a typed line of one of the parts with prompts, which tells what was found."""
+    category = reading.sentences[mention.sentence].category
+    return mention.sentence in reading.own_lines and bool(prompts(reading, category)) and mention.known
 
 
 def _asked_for(reading: Reading) -> None:

@@ -19,7 +19,19 @@ from notes2sheet.whole_beer import ARTICLES, REASON, judges, label_end, of_whole
 from notes2sheet.wording import DENIED, under_name, worded
 from notes2sheet.words import base_forms
 
-CLAUSE_WORDS, SHORT = 12, 4  # letters of a label that may be shortened with a stop
+CLAUSE_WORDS, QUOTED = 12, 18  # words before a prompt's name that are quoted, and those from it on, at most
+SHORT = 4  # letters of a label that may be shortened with a stop
+DEPENDENT = {
+    "than",
+    "which",
+    "that",
+    "and",
+    "or",
+    "of",
+    "from",
+    "to",
+    "who",
+}  # what is said with a word like that needs what stands before
 JOINING = ("and", "and,", "so,", "well,")  # before what is said of the whole beer
 APART = 2  # words between two mentions of one thing, none of them one of these:
 PARTING = frozenset(("and", "or", "but", "then", "with", "is", "'s", "&", "/", "nor", "no", "not"))
@@ -132,10 +144,14 @@ def _without_name(reading: Reading, mention: Mention, aspect: str) -> tuple[int,
     named = mention.end if mention.term.bare and aspect not in SOURCE_WORDS else mention.start
     named += not mention.term.bare and reading.words[mention.start] == aspect
     if named > mention.start == begin and named < end:
+        if reading.words[named] in DEPENDENT:
+            return _clause_begin(reading, mention.start), end
         return named + (reading.words[named] in LINKS and named + 1 < end), end
     if end - begin > 1 and reading.words[end - 1] == aspect:
-        cut = reading.words[end - 2] in ("the", "a")  # 'clear and the head | well it went' tells nothing of it
-        return (end, end) if cut else (begin, end - 1)
+        last = reading.words[end - 2]
+        if last in DEPENDENT:
+            return begin, end  # 'medium in body and carbonation'
+        return (end, end) if last in ("the", "a") else (begin, end - 1)  # 'clear and the head | well it went'
     return begin, end
 
 
@@ -232,12 +248,19 @@ def _clause_around(reading: Reading, mention: Mention) -> tuple[int, int]:
     short = labels and len(reading.raw[mention.start]) <= SHORT
     if labels and (reading.breaks[end] == ":" or (short and reading.breaks[end] in (".", "-"))):
         end += 1
-    while end < sentence.end and end - mention.start < CLAUSE_WORDS and not CLAUSE_BREAK.search(reading.breaks[end]):
+    while end < sentence.end and end - mention.start < QUOTED and not CLAUSE_BREAK.search(reading.breaks[end]):
         end += 1
-    begin = mention.start
-    while end == mention.end and begin > max(sentence.start, end - CLAUSE_WORDS) and not _parted(reading, begin):
+    while end - mention.start == QUOTED and reading.words[end - 1] in function_words():
+        end -= 1
+    return mention.start if end > mention.end else _clause_begin(reading, end), end
+
+
+def _clause_begin(reading: Reading, end: int) -> int:
+    """The first word of the clause before word `end`, at most a dozen words back."""
+    begin, first = end, reading.sentences[reading.sentence_at(end - 1)].start
+    while begin > max(first, end - CLAUSE_WORDS) and not (begin < end and _parted(reading, begin)):
         begin -= 1
-    return begin, end
+    return begin
 
 
 def _parted(reading: Reading, k: int) -> bool:

@@ -140,7 +140,8 @@ def _by_place(reading: Reading, mention: Mention, asked: tuple[str, ...]) -> lis
         return ["body"]
     if "color" not in asked or mention.state != "present" or not mention.known:
         return []
-    if any(LOOKED_AT in hit.term.categories for hit in mention.hits):
+    smelled = any(a in SOURCE_WORDS for hit in mention.hits for a in reading.sheet.aspects_of(hit.term))
+    if not smelled or any(LOOKED_AT in hit.term.categories for hit in mention.hits):
         return []
     near = reading.words[max(0, mention.start - LIKENED) : mention.end + LIKENED]
     return ["color" if HEAD_WORDS.isdisjoint(near) else "head"]

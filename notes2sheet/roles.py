@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from bisect import bisect_left
+from collections.abc import Iterator
 from operator import attrgetter
 
-from notes2sheet.cues import SHEET_FILE
+from notes2sheet.cues import ROLE_FILE, SHEET_FILE, STYLE
 from notes2sheet.echoes import find_echoes
 from notes2sheet.features import add_skeleton, sentence_features
 from notes2sheet.seen import Seen
@@ -12,6 +14,7 @@ from notes2sheet.tagger import agreed, look, odds
 from notes2sheet.transcript import Reading
 from notes2sheet.word_odds import ROLES, means
 
+ASKING = {"modal", "permit", "rubric", "page", "compare", "hypothesis", STYLE}  # cues of what ought to be, or of others
 WORDS_SHARE = 0.55  # of the odds by words in the decision
 
 
@@ -50,7 +53,44 @@ def find_roles(reading: Reading) -> None:
     for sentence, row, best in zip(reading.sentences, found.tolist(), found.argmax(1).tolist(), strict=True):
         sentence.role = ROLES[best]
         sentence.role_odds = dict(zip(ROLES, row, strict=True))
+    _find_in_typed_lines(reading)
     _hear_remarks(reading)
+
+
+def _find_in_typed_lines(reading: Reading) -> None:
+    """A typed line that begins with a part's name and holds its score tells what was found, however much its ranges
+    sound like a recital ('Aroma: caramel medium to high, hops low to none. 10/12'), where no word asks for anything."""
+    if reading.running:
+        return
+    labels = {start for start, _, _ in reading.cues[SHEET_FILE]}
+    asking = [start for start, _, cue in reading.cues[ROLE_FILE] if cue in ASKING]
+    for first, last in _typed_lines(reading):
+        begin, end = reading.sentences[first].start, reading.sentences[last].end
+        at = bisect_left(asking, begin)
+        if begin not in labels or (at < len(asking) and asking[at] < end) or not _scored(reading, begin, end):
+            continue
+        reading.own_lines.update(range(first, last + 1))
+        for sentence in reading.sentences[first : last + 1]:
+            if sentence.role == "expect":
+                sentence.role = "observe"
+                sentence.role_odds["observe"] += sentence.role_odds["expect"]
+                sentence.role_odds["expect"] = 0.0
+
+
+def _typed_lines(reading: Reading) -> Iterator[tuple[int, int]]:
+    """(first, last) sentence of each line."""
+    first = 0
+    for n in range(1, len(reading.sentences) + 1):
+        if n == len(reading.sentences) or "\n" in reading.breaks[reading.sentences[n].start]:
+            yield first, n - 1
+            first = n
+
+
+def _scored(reading: Reading, begin: int, end: int) -> bool:
+    """Whether the words `begin` to `end` hold a figure out of a cap, or end with a figure."""
+    low, high = (bisect_left(reading.numbers, at, key=attrgetter("start")) for at in (begin, end))
+    caps = {part.cap for part in reading.sheet.categories}
+    return any(n.over in caps or n.end == end for n in reading.numbers[low:high])
 
 
 def _hear_remarks(reading: Reading) -> None:

@@ -67,6 +67,7 @@ class Reading:
     levels: list[list[tuple[int, int, str]]] | None = None
     columns: dict[int, tuple[str, Any]] = field(default_factory=dict)
     beside_columns: set[int] = field(default_factory=set)  # numbers of sentences
+    own_lines: set[int] = field(default_factory=set)  # numbers of sentences in typed lines of a part with its score
     written_sums: dict[int, list[Any]] = field(default_factory=dict)  # by numbers of sentences
     scores: Any = None
     style: Any = None

@@ -57,12 +57,21 @@ def _measured(reading: Reading, mention: Mention, said: str) -> str:
     if mention.term.level is not None:
         degree = _degree_before(reading, mention)
         return said if not degree or degree in said else f"{degree} {said}"
+    if mention.term.kind == "color":
+        return f"{_share_before(reading, mention)}{said}"
     level = mention.level if mention.term.name != CLEAN and not _far_level(reading, mention) else None
     if not level or level == "none" or level in said:
         return said
     if _adjective(mention, said) and not (level.startswith("medium") and said.split()[-1] in TASTES):
         level = cue_file("levels")[level]["adverb"]
     return said if level in said else f"{level} {said}"
+
+
+def _share_before(reading: Reading, mention: Mention) -> str:
+    """The words right before a color that say how much of it there is: 'hints of | deep brown'."""
+    before = mention.start - 2
+    told = before >= 0 and reading.words[before + 1] == "of" and not reading.breaks[mention.start].strip()
+    return f"{spoken(reading, before, mention.start)} " if told and mention.level else ""
 
 
 def _far_level(reading: Reading, mention: Mention) -> bool:

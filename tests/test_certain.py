@@ -49,6 +49,12 @@ def typed(part: str, said: str):
             "Body: medium to full. Carbonation: medium to high. Warmth: warm.",
         ),
         ("Mouthfeel", "the mouse feel is good, medium body. 4/5", "Body: medium."),
+        (
+            "Aroma",
+            "caramel medium to medium-high, hops low, esters none. 10/12",
+            "Malt: medium caramel. Hops: low hops. Fermentation: no esters.",
+        ),
+        ("Aroma", "should be caramel medium to medium-high, hops low, esters none. 10/12", ""),
         ("Flavor", "toffee, even balance. 16/20", "Malt: toffee. Balance: “even”."),
         ("Aroma", "low caramel but no hops. Diacetyl? No idea. 10/12", "Malt: low caramel. Hops: no hops."),
         ("Flavor", "Metallic tang like blood, -2", "Fermentation: metallic tang like blood."),
