@@ -325,7 +325,7 @@ def _cap_recalled(view: SentenceView, number: Number) -> bool:
         return True  # what stands before was not understood
     if (
         before[-2:] == ["out", "of"]
-        or (before[-1:] == ["on"] and not view.breaks(at) and score_words("exact").isdisjoint(before[-2:-1]))
+        or (before[-1:] == ["on"] and not view.breaks(at) and not _on_its_own(view, at, before[-2:-1]))
         or before[-1:] == ["over"]
         or (before[-1:] == ["from"] and behind[:1] != ["to"])
     ):
@@ -334,4 +334,11 @@ def _cap_recalled(view: SentenceView, number: Number) -> bool:
         before[-1:] in (["the"], ["full"])
         and any(w in ("of", "off", "from", "out") for w in before)
         and "take" not in before
+    )
+
+
+def _on_its_own(view: SentenceView, at: int, before: list[str]) -> bool:
+    """Whether 'on' before word `at` leads to no cap: 'spot on three', and in running text 'the head hangs on | 3'."""
+    return not score_words("exact").isdisjoint(before) or (
+        view.reading.running and view.score_ends(at + 1) and not score_words("lasts").isdisjoint(before)
     )
