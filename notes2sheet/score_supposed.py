@@ -13,6 +13,7 @@ NO_FIGURES = {"one", "oh", "point"}  # words that may stand for none
 BEFORE_GIVEN = {"a", "an", "the", "it"}  # before what somebody gave
 CUT = 4  # words before a wrong cut in running text that deny what is behind it
 FAR_OFF = (["far", "off"], ["far", "from"])  # before a value that is not reached
+WOULD = {"would", "'d", "could", "might"}  # behind a figure that is only thought of
 GIVING = {"be", "been", "being", "get", "gone", "given", "said", "scored"}  # behind 'would' and before a figure
 
 
@@ -20,7 +21,7 @@ def supposed(view: SentenceView, number: Number) -> bool:
     """Whether a value is only what would be: 'it would be a nine', 'had it been fresh, ten', 'nine if it were dry'."""
     if _of_the_past(view, number) or _anothers_view(view, number) or _given_by_name(view, number):
         return True
-    if _not_dared(view, number) or _to_come(view, number):
+    if _not_dared(view, number) or _to_come(view, number) or _gives_way(view, number):
         return True
     begin = number.start
     while begin > view.sentence.start and not _turns(view, begin - 1):
@@ -29,6 +30,7 @@ def supposed(view: SentenceView, number: Number) -> bool:
         return True
     giving = _contented(view, number)
     would = [(start, end) for start, end, name in view.hits if name == "supposed" and _supposes(view, end, giving)]
+    would = [(start, end) for start, end in would if not _of_figure(view, start)]
     if any(begin <= start and _reaches(view, end, number.start) for start, end in would):
         return True
     first = max(begin, number.start - 6)
@@ -42,7 +44,8 @@ def supposed(view: SentenceView, number: Number) -> bool:
         return False  # 'no warmth, well, there wouldn't be. Four out of five.'
     asked = number.end == view.sentence.end and "could" in before and view.asks()
     before = before[: max(giving - first, 0)]
-    would_at = next((k for k, word in enumerate(before) if word in ("would", "'d")), len(before))
+    mine = (k for k, word in enumerate(before) if word in ("would", "'d") and not _of_figure(view, first + k))
+    would_at = next(mine, len(before))
     must = before[-3:] == ["have", "to", "be"]
     given = next((k for k in range(would_at, len(before)) if not must and _gives(before, k)), None)
     near = given is not None and (not view.reading.running or _only_gives(view, first + given + 1, number.start))
@@ -147,6 +150,23 @@ def _to_come(view: SentenceView, number: Number) -> bool:
     article = number.start - (view.words[number.start - 1] in ("a", "an"))
     will = view.words[max(view.sentence.start, article - 2) : article]
     return will in (["'ll", "be"], ["will", "be"]) or _other_figures(view, number)
+
+
+def _of_figure(view: SentenceView, at: int) -> bool:
+    """Whether 'would' at word `at` is said of the figure right before it: 'nine | would be fair, I'll go with ten'."""
+    before = view.words[at - 1] if at > view.sentence.start else ""
+    return begins_number(before) and before not in NO_FIGURES and view.words[at + 1 : at + 2] == ["be"]
+
+
+def _gives_way(view: SentenceView, number: Number) -> bool:
+    """Whether a value would be something, and another is given behind it: 'eleven would be right for the rest, but I'm
+    going to say ten'."""
+    words, end = view.words, view.sentence.end
+    be = number.end + 1
+    if be + 1 >= end or words[number.end] not in WOULD or words[be] != "be" or begins_number(words[be + 1]):
+        return False
+    later = (k for k in range(be + 1, end) if begins_number(words[k]))
+    return any(view.ends_at("value_before", k) is not None and view.score_ends(k + 1) for k in later)
 
 
 def _turns(view: SentenceView, at: int) -> bool:
