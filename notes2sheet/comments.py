@@ -175,7 +175,19 @@ def _images(reading: Reading, category: str) -> list[Mention]:
             out[-1] = replace(known, start=before.start, end=mention.end)
         else:
             out.append(mention)
-    return out
+    return [_with_what_in(reading, mention) for mention in out]
+
+
+def _with_what_in(reading: Reading, mention: Mention) -> Mention:
+    """An image with what it lies in: 'breakfast cereal soaked | in warm milk'."""
+    end, last = mention.end, reading.sentences[mention.sentence].end
+    soaked = end - mention.start > 1 and reading.words[end - 1].endswith(("ed", "pt"))
+    if not soaked or reading.words[end : end + 1] != ["in"]:
+        return mention
+    stop = end + 1
+    while stop < min(last, end + 1 + APART + 1) and not CLAUSE_BREAK.search(reading.breaks[stop]):
+        stop += 1
+    return replace(mention, end=stop)
 
 
 def _one_image(reading: Reading, first: Mention, other: Mention) -> bool:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from bisect import bisect_right
+from operator import attrgetter
 
 import numpy as np
 
@@ -54,3 +55,19 @@ def find_segments(reading: Reading) -> None:
         found = agreed(found, np.array([reading.talk[k][1] for k in at]), TALK_SHARE)
     for sentence, best in zip(reading.sentences, found.argmax(1).tolist(), strict=True):
         sentence.category = reading.sheet.part(PARTS[best])
+    _keep_scores(reading)
+
+
+def _keep_scores(reading: Reading) -> None:
+    """A score that stands alone behind what a part was found to have is that part's, though the notes end with it:
+    'Aroma: grapefruit and pine. 10/12'."""
+    caps = {part.id: part.cap for part in reading.sheet.categories}
+    figures = reading.grouped(reading.numbers, attrgetter("start"))
+    for before, sentence, inside in zip(reading.sentences, reading.sentences[1:], figures[1:], strict=False):
+        cap = caps.get(before.category)
+        if sentence.category != "closing" or cap is None or len(inside) != 1:
+            continue
+        (number,) = inside
+        alone = (number.start, number.end) == (sentence.start, sentence.end)
+        if alone and number.value <= cap and number.over in (None, cap):
+            sentence.category = before.category

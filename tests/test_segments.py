@@ -21,3 +21,8 @@ def test_what_is_likened_to_the_smell_is_tasted(said, part) -> None:
     sheet = draft_sheet(f"{SMELLED}{said}")
     (found,) = (s.category for s in sheet.sentences if sheet.quote(s.span) == said)
     assert found == part
+
+
+@pytest.mark.parametrize("said", ["Aroma: grapefruit and pine. 10/12", "aroma: toast and caramel. Ten."])
+def test_a_score_that_ends_the_notes_is_of_the_part_before(said) -> None:
+    assert draft_sheet(f"13C English Porter\n{said}").categories["aroma"].score == 10
