@@ -8,9 +8,9 @@ from bisect import bisect_left, bisect_right
 from collections.abc import Iterator
 from itertools import groupby, pairwise
 
-from notes2sheet.coverage import prompts
+from notes2sheet.coverage import HEAD_WORDS, prompts
 from notes2sheet.cues import ROLE_FILE, cue_index, hits_within
-from notes2sheet.descriptors import CLAUSE_BREAK, CONTRAST, FAULTLESS, Mention, closed
+from notes2sheet.descriptors import CLAUSE_BREAK, CONTRAST, FAULTLESS, HARD_BREAK, Mention, closed
 from notes2sheet.level_words import Level, Levels
 from notes2sheet.transcript import Reading
 
@@ -18,7 +18,6 @@ Hits = list[tuple[int, int, str]]
 ASKS = re.compile(r"[:?=]")
 NONE = re.compile(r"(?:\s*[:=][^\S\n]*[-–—]+|[^\S\n]*(?:[:=][^\S\n]*)?[✗✘])[^\S\n]*(?=[,;.|\n]|\Z)")  # 'diacetyl: -'
 TICKED = re.compile(r"[^\S\n]*(?:[:=][^\S\n]*)?[✓✔]")
-STOPS = re.compile(r"[.;!?\n]")
 ZERO_OF = re.compile(r"0/\d+")  # nothing of a scale
 BOX = re.compile(r"\[[ xX✓✔]?\]|\([ xX✓✔]\)|[☐☑☒]")
 EMPTY = set("[]( )☐")
@@ -30,7 +29,7 @@ ENDED = re.compile(r"[;.!?\n()]")  # what ends that
 BEFORE = 4  # words before a mention in which it is denied
 DENIALS = {"no", "not", "n't", "isn't", "aren't", "wasn't", "neither"}
 LEADING, LED = {"the", "a", "an", "any", "some", "that", "more", "my", "its"}, 2  # between 'look for' and what; at most
-HEADS = {"head", "foam", "froth", "collar", "it", "which"}  # before 'has gone'
+HEADS = HEAD_WORDS | {"it", "which"}  # before 'has gone'
 WENT = {"had", "has", "have", "is", "was", "'d", "'s", "all", "already", "soon", "just", "quickly", "then", "simply"}
 SUPPOSED = {"if", "unless", "until", "till", "before"}  # before 'it had gone'
 DOUBLE, NEAR_DENIAL = DENIALS | {"can't", "cannot", "never", "wrong"}, 8  # what denies a denial, words before it
@@ -151,7 +150,7 @@ def _undetected(reading: Reading, at: int, answers: Hits) -> bool:
     """Whether words at word `at` tell of a descriptor that it is not found: 'DMS n.d.', 'diacetyl is below threshold',
     'DMS 0/5'."""
     words = reading.words
-    if at >= len(words) or STOPS.search(reading.breaks[at]):
+    if at >= len(words) or HARD_BREAK.search(reading.breaks[at]):
         return False
     if ZERO_OF.fullmatch(words[at]) or (words[at] == "threshold" and "<" in reading.breaks[at]):
         return closed(reading, at + 1)

@@ -68,7 +68,7 @@ def find_columns(reading: Reading) -> None:
 def _with_caps(reading: Reading) -> Column | None:
     """The scores of a table in which each line begins with a part's name, its score and its cap, or its cap and its
     score: 'Aroma | 9 | 12 | …'."""
-    caps, figures = _caps(reading), {number.start: number for number in _typed(reading) if number.over is None}
+    caps, figures = reading.caps, {number.start: number for number in _typed(reading) if number.over is None}
     rows = [
         (part, first, figures[first.end])
         for part, first, _ in _labeled(reading, figures)
@@ -84,7 +84,7 @@ def _with_caps(reading: Reading) -> Column | None:
 def _settle_labeled(reading: Reading) -> bool:
     """Let each line that begins with a part's name and a figure ('APP 3 pale gold', 'Aroma 10. Pear, …') give its
     part's score, where several parts have one; whether they do."""
-    caps, figures = _caps(reading), {number.start: number for number in _typed(reading)}
+    caps, figures = reading.caps, {number.start: number for number in _typed(reading)}
     found = [
         (part, sentence)
         for part, number, sentence in _labeled(reading, figures)
@@ -105,21 +105,12 @@ def _typed(reading: Reading) -> Iterator[Number]:
 def _labeled(reading: Reading, figures: dict[int, Number]) -> Iterator[tuple[str, Number, Sentence]]:
     """(part, figure, sentence) of each line that begins with a part's name and one of the figures, by first words."""
     hits = by_sentence(reading, SHEET_FILE)
-    for at in _line_starts(reading):
+    for at in reading.line_starts():
         sentence = reading.sentences[at]
         named = {end for start, end, _ in hits[at] if start == sentence.start and end in figures}
         labels = [part for part, where in announced(reading, sentence, hits[at]) if where == "start"] if named else []
         if labels:
             yield reading.sheet.part(labels[0]), figures[max(named)], sentence
-
-
-def _caps(reading: Reading) -> dict[str, int]:
-    return {category.id: category.cap for category in reading.sheet.categories}
-
-
-def _line_starts(reading: Reading) -> list[int]:
-    """The sentences that lines begin with."""
-    return [at for at, sentence in enumerate(reading.sentences) if not at or "\n" in reading.breaks[sentence.start]]
 
 
 def _give(sentence: Sentence, part: str) -> None:
@@ -131,7 +122,7 @@ def _give(sentence: Sentence, part: str) -> None:
 def _edged(reading: Reading) -> Iterator[tuple[Number, str]]:
     """The typed figures that may be scores and stand at an edge, with the form of it."""
     breaks, count = reading.breaks, len(reading.words)
-    caps = set(_caps(reading).values())
+    caps = set(reading.caps.values())
     most = max(caps) + ABOVE_CAP
     losing = _losing(reading)
     losses = not DASHED.search(reading.text)
@@ -261,7 +252,7 @@ def _counts(figures: list[Number]) -> bool:
 def _labels(reading: Reading, figures: list[Number]) -> list[str | None]:
     """The part that the line of each figure begins with the name of."""
     hits = by_sentence(reading, SHEET_FILE)
-    lines = _line_starts(reading)
+    lines = reading.line_starts()
     out = []
     for number in figures:
         at = lines[bisect_right(lines, reading.sentence_at(number.start)) - 1]
@@ -273,7 +264,7 @@ def _labels(reading: Reading, figures: list[Number]) -> list[str | None]:
 
 def _partial(reading: Reading, figures: list[Number]) -> Column | None:
     """Figures of some parts, each in another one by its cap ('4/5') or the words around it, none above its cap."""
-    caps = _caps(reading)
+    caps = reading.caps
     figures = [number for number in figures if PUNCTUATION.search(reading.breaks[number.start])]
     if not FEWEST <= len(figures) <= len(caps) or _counts(figures) or not _lone(reading, figures):
         return None

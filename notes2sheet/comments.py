@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-import re
 from bisect import bisect_left
 from collections.abc import Iterator
 from dataclasses import replace
 
 from notes2sheet.coverage import QUALITIES, SOURCE_WORDS, answers, aspects_of, prompts
 from notes2sheet.cues import SHEET_FILE, hits_within
-from notes2sheet.descriptors import CLAUSE_BREAK, CONTRAST, Mention, level_hits
+from notes2sheet.descriptors import CLAUSE_BREAK, CONTRAST, HARD_BREAK, Mention, level_hits
 from notes2sheet.features import START, function_words
 from notes2sheet.intensities import intensity_said
 from notes2sheet.numbers import begins_number
@@ -21,17 +20,7 @@ from notes2sheet.words import base_forms
 
 CLAUSE_WORDS, QUOTED = 12, 18  # words before a prompt's name that are quoted, and those from it on, at most
 SHORT = 4  # letters of a label that may be shortened with a stop
-DEPENDENT = {
-    "than",
-    "which",
-    "that",
-    "and",
-    "or",
-    "of",
-    "from",
-    "to",
-    "who",
-}  # what is said with a word like that needs what stands before
+DEPENDENT = {"than", "which", "that", "and", "or", "of", "from", "to", "who"}  # need what stands before them
 JOINING = ("and", "and,", "so,", "well,")  # before what is said of the whole beer
 APART = 2  # words between two mentions of one thing, none of them one of these:
 PARTING = frozenset(("and", "or", "but", "then", "with", "is", "'s", "&", "/", "nor", "no", "not"))
@@ -42,7 +31,7 @@ ASKED = {  # bare names that tell nothing beside what is said of them: 'malt' be
 NAMED = {"overall", "impression", "general", "oi", "oa", "ovl", "ovr", "ov", "o"}  # of the part without prompts
 SEEN = {"color", "head"}  # kinds
 SAYS = ("observe", "score")  # roles in which something is said of this beer
-ENDED, LONG = re.compile(r"[.;!?\n]"), 40  # what ends a written sentence; words of one at most, in the mean
+LONG = 40  # words of a written sentence at most, in the mean
 LINKS = ("is", "are", "'s", "’s", "was")  # behind the name of a prompt
 
 
@@ -252,7 +241,7 @@ def _only_a_reason(reading: Reading, mention: Mention) -> bool:
 
 
 def _clause_around(reading: Reading, mention: Mention) -> tuple[int, int]:
-    """The clause from where a prompt is named, at most a dozen words; all before it where it closes the clause. The
+    """The clause from where a prompt is named, at most QUOTED words; all before it where it closes the clause. The
     mark behind a label ends nothing: 'bal: malty'."""
     sentence = reading.sentences[mention.sentence]
     end = mention.end
@@ -268,7 +257,7 @@ def _clause_around(reading: Reading, mention: Mention) -> tuple[int, int]:
 
 
 def _clause_begin(reading: Reading, end: int) -> int:
-    """The first word of the clause before word `end`, at most a dozen words back."""
+    """The first word of the clause before word `end`, at most CLAUSE_WORDS back."""
     begin, first = end, reading.sentences[reading.sentence_at(end - 1)].start
     while begin > max(first, end - CLAUSE_WORDS) and not (begin < end and _parted(reading, begin)):
         begin -= 1
@@ -300,11 +289,11 @@ def _observations(reading: Reading, category: str) -> list[str]:
 
 def _as_written(reading: Reading, sentences: list[Sentence]) -> list[Sentence]:
     """The sentences, those that one written sentence was cut into as one; those of text without stops as they are."""
-    if sum(1 for mark in reading.breaks if ENDED.search(mark)) * LONG < len(reading.words):
+    if sum(1 for mark in reading.breaks if HARD_BREAK.search(mark)) * LONG < len(reading.words):
         return sentences
     out: list[Sentence] = []
     for sentence in sentences:
-        if out and not any(ENDED.search(reading.breaks[k]) for k in range(out[-1].end, sentence.start + 1)):
+        if out and not any(HARD_BREAK.search(reading.breaks[k]) for k in range(out[-1].end, sentence.start + 1)):
             out[-1] = replace(out[-1], end=sentence.end)
         else:
             out.append(sentence)

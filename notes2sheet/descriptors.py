@@ -16,6 +16,7 @@ from notes2sheet.transcript import Reading
 from notes2sheet.unlisted import UNKNOWN, find_unlisted
 from notes2sheet.words import PhraseIndex, split_list
 
+HARD_BREAK = re.compile(r"[.;!?\n]")  # what ends a written sentence or an item
 CLAUSE_BREAK = re.compile(r"[,.;:!?()\n/—–]|--")
 WALL = "\n"  # stands in no phrase
 NOUN_BEFORE, NOUN_BEHIND = 12, 2  # words in which an adjective's noun is looked for

@@ -19,8 +19,11 @@ FILE, EXCUSED, LIKED, NORMAL = "answers", "excused", "liked", "normal"
 
 def excused(reading: Reading, mention: Mention) -> bool:
     """Whether what is said right behind a mention, with none of another kind between, lets it pass; or a sentence soon
-    behind says that the style allows it: 'a mild's allowed a fleeting head'."""
-    return _behind(reading, mention, EXCUSED) or _allowed(reading, mention)
+    behind says that the style allows it: 'a mild's allowed a fleeting head'. Found once, when all stances stand."""
+    if reading.excused is None:
+        found = (m for m in reading.mentions if _behind(reading, m, EXCUSED) or _allowed(reading, m))
+        reading.excused = {(m.start, m.end) for m in found}
+    return (mention.start, mention.end) in reading.excused
 
 
 def liked(reading: Reading, mention: Mention) -> bool:

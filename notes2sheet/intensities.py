@@ -46,8 +46,7 @@ def intensity_said(reading: Reading, mention: Mention) -> str:
     if number is None or number.start != mention.end:
         return ""
     category = reading.sentences[mention.sentence].category
-    cap = next((part.cap for part in reading.sheet.categories if part.id == category), None)
-    if not is_intensity(reading, number, cap):
+    if not is_intensity(reading, number, reading.caps.get(category)):
         return ""
     start, end = reading.span(number.start, number.end)
     return reading.text[start:end]

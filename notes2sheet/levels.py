@@ -8,13 +8,12 @@ from collections.abc import Iterator
 from functools import cache
 from itertools import pairwise
 
-from notes2sheet.descriptors import AND, CLAUSE_BREAK, CONTRAST, Mention, closed
+from notes2sheet.descriptors import AND, CLAUSE_BREAK, CONTRAST, HARD_BREAK, Mention, closed
 from notes2sheet.level_words import Level, Levels, parts
 from notes2sheet.lexicon import cue_file
 from notes2sheet.transcript import Reading
 from notes2sheet.words import split_list
 
-HARD_BREAK = re.compile(r"[.;!?\n]")
 JOTTED = re.compile(
     r"[^\S\n]*(?:[:=]{1,2}[^\S\n]*)?(\+{1,3}|[lmh])(?=[^\S\n]*(?:[,;.)|/\n]|\Z)|[^\S\n]+[-–—])", re.IGNORECASE
 )

@@ -26,7 +26,7 @@ def join_lost_commas(reading: Reading) -> None:
         return
     runs = list(_runs(reading.words))
     pointed = any("." in word for first, last in runs for word in reading.words[first:last])
-    caps = [category.cap for category in reading.sheet.categories]
+    caps = list(reading.caps.values())
     decimals = (run for run in runs if not _lists(reading.words[slice(*run)], caps))
     pairs = [at for first, last in decimals for at in _pairs(reading.words, first, last)]
     plain = sum(not _measured(reading.words, at) for at in pairs)

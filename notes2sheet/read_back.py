@@ -54,7 +54,7 @@ def _recites_caps(reading: Reading, listed: list[Number]) -> bool:
     """Whether the figures are the caps of all parts, in words that recite or open the talk ('three, twelve, twenty,
     five and ten, that's fifty'). At its end they are full marks."""
     told = reading.sentences[reading.sentence_at(listed[0].start)]
-    caps = sorted(c.cap for c in reading.sheet.categories)
+    caps = sorted(reading.caps.values())
     return sorted(n.value for n in listed) == caps and (told.role == "expect" or told.category == "opening")
 
 

@@ -3,12 +3,11 @@
 from __future__ import annotations
 
 from bisect import bisect_left
-from collections.abc import Iterator
-from operator import attrgetter
+from itertools import pairwise
 
 from notes2sheet.cues import ROLE_FILE, SHEET_FILE, STYLE
 from notes2sheet.echoes import find_echoes
-from notes2sheet.features import add_skeleton, sentence_features
+from notes2sheet.features import START, add_skeleton, sentence_features
 from notes2sheet.seen import Seen
 from notes2sheet.tagger import agreed, look, odds
 from notes2sheet.transcript import Reading
@@ -64,39 +63,31 @@ def _find_in_typed_lines(reading: Reading) -> None:
         return
     labels = {start for start, _, _ in reading.cues[SHEET_FILE]}
     asking = [start for start, _, cue in reading.cues[ROLE_FILE] if cue in ASKING]
-    for first, last in _typed_lines(reading):
-        begin, end = reading.sentences[first].start, reading.sentences[last].end
+    caps = set(reading.caps.values())
+    lines = [*reading.line_starts(), len(reading.sentences)]
+    for first, behind in pairwise(lines):
+        begin, end = reading.sentences[first].start, reading.sentences[behind - 1].end
         at = bisect_left(asking, begin)
-        if begin not in labels or (at < len(asking) and asking[at] < end) or not _scored(reading, begin, end):
+        if begin not in labels or (at < len(asking) and asking[at] < end) or not _scored(reading, begin, end, caps):
             continue
-        reading.own_lines.update(range(first, last + 1))
-        for sentence in reading.sentences[first : last + 1]:
+        reading.own_lines.update(range(first, behind))
+        for sentence in reading.sentences[first:behind]:
             if sentence.role == "expect":
                 sentence.role = "observe"
                 sentence.role_odds["observe"] += sentence.role_odds["expect"]
                 sentence.role_odds["expect"] = 0.0
 
 
-def _typed_lines(reading: Reading) -> Iterator[tuple[int, int]]:
-    """(first, last) sentence of each line."""
-    first = 0
-    for n in range(1, len(reading.sentences) + 1):
-        if n == len(reading.sentences) or "\n" in reading.breaks[reading.sentences[n].start]:
-            yield first, n - 1
-            first = n
-
-
-def _scored(reading: Reading, begin: int, end: int) -> bool:
+def _scored(reading: Reading, begin: int, end: int, caps: set[int]) -> bool:
     """Whether the words `begin` to `end` hold a figure out of a cap, or end with a figure."""
-    low, high = (bisect_left(reading.numbers, at, key=attrgetter("start")) for at in (begin, end))
-    caps = {part.cap for part in reading.sheet.categories}
+    low, high = (bisect_left(reading.numbers, at, key=START) for at in (begin, end))
     return any(n.over in caps or n.end == end for n in reading.numbers[low:high])
 
 
 def _hear_remarks(reading: Reading) -> None:
     """A label with a colon and words behind it ('Overall: pleasant.') gives no score where no figure stands."""
     labels = {start: end for start, end, _ in reading.cues[SHEET_FILE] if reading.breaks[end : end + 1] == [":"]}
-    figures = reading.grouped(reading.numbers, attrgetter("start"))
+    figures = reading.grouped(reading.numbers, START)
     for sentence, inside in zip(reading.sentences, figures, strict=True):
         if (
             sentence.role == "score"

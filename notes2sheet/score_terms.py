@@ -20,23 +20,7 @@ from notes2sheet.score_supposed import possible, supposed
 from notes2sheet.score_unsure import unsure_pairs
 from notes2sheet.score_view import Expression, SentenceView, score_words
 
-MOVED = 6  # words before 'from', such a word among them
-MOVES = {
-    "up",
-    "down",
-    "goes",
-    "go",
-    "going",
-    "went",
-    "moves",
-    "move",
-    "moving",
-    "moved",
-    "change",
-    "changes",
-    "raise",
-    "lower",
-}
+MOVED = 6  # words before 'from', one for a change among them
 DOWN_TO = (["down", "to"], ["up", "to"], ["back", "to"])  # behind 'knock the ten'
 NOT_THAT = (["instead", "of"], ["rather", "than"], ["over", "the"], ["over", "my"])  # before a value that is dropped
 RECALLED = (["i", "gave"], ["i", "said"], ["i", "put"], ["i", "wrote"])  # behind a value that is changed
@@ -302,7 +286,7 @@ def _not_the_other(view: SentenceView, number: Number) -> Number | None:
 def _moves_from(view: SentenceView, at: int) -> bool:
     """Whether a value is one that is left for another: 'goes up a half from | three'."""
     before = view.words[max(view.sentence.start, at - MOVED) : at]
-    return before[-1:] == ["from"] and not MOVES.isdisjoint(before)
+    return before[-1:] == ["from"] and not score_words("moves_from").isdisjoint(before)
 
 
 def _made(view: SentenceView, at: int, behind: int) -> int | None:

@@ -129,7 +129,7 @@ def _views(reading: Reading) -> list[SentenceView]:
     for category in reading.sheet.categories:
         caps[Decimal(category.cap)] = (*caps.get(Decimal(category.cap), ()), category.id)
     caps[Decimal(reading.sheet.total)] = ("total",)
-    own_caps = {c.id: c.cap for c in reading.sheet.categories}
+    own_caps = reading.caps
     numbered = _numbered(reading)
     named = [
         [reading.sheet.part(label) for label, _ in announced(reading, s, hits)]

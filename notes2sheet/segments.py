@@ -3,12 +3,11 @@
 from __future__ import annotations
 
 from bisect import bisect_right
-from operator import attrgetter
 
 import numpy as np
 
 from notes2sheet.cues import cue_words
-from notes2sheet.features import sentence_features
+from notes2sheet.features import START, sentence_features
 from notes2sheet.tagger import Odds, agreed, look, odds
 from notes2sheet.transcript import Reading
 from notes2sheet.word_odds import PARTS, means
@@ -61,8 +60,8 @@ def find_segments(reading: Reading) -> None:
 def _keep_scores(reading: Reading) -> None:
     """A score that stands alone behind what a part was found to have is that part's, though the notes end with it:
     'Aroma: grapefruit and pine. 10/12'."""
-    caps = {part.id: part.cap for part in reading.sheet.categories}
-    figures = reading.grouped(reading.numbers, attrgetter("start"))
+    caps = reading.caps
+    figures = reading.grouped(reading.numbers, START)
     for before, sentence, inside in zip(reading.sentences, reading.sentences[1:], figures[1:], strict=False):
         cap = caps.get(before.category)
         if sentence.category != "closing" or cap is None or len(inside) != 1:

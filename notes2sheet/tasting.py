@@ -42,6 +42,6 @@ def _speaks_of_a_drink(reading: Reading) -> bool:
     parts = {category.id for category in reading.sheet.categories}
     named = {table.partition(":")[::2] for _, _, table in reading.cues[SHEET_FILE]}
     labels = {part for part, how in named if part in parts and how == "short"}
-    caps = {category.cap for category in reading.sheet.categories}
+    caps = set(reading.caps.values())
     whole = [number for number in reading.numbers if number.over in caps]
     return any(part in parts and how != "short" for part, how in named) or max(len(labels), len(whole)) >= TWO

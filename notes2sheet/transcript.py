@@ -67,6 +67,7 @@ class Reading:
     levels: list[list[tuple[int, int, str]]] | None = None
     columns: dict[int, tuple[str, Any]] = field(default_factory=dict)
     beside_columns: set[int] = field(default_factory=set)  # numbers of sentences
+    excused: set[tuple[int, int]] | None = None  # words of mentions that are let pass
     own_lines: set[int] = field(default_factory=set)  # numbers of sentences in typed lines of a part with its score
     written_sums: dict[int, list[Any]] = field(default_factory=dict)  # by numbers of sentences
     scores: Any = None
@@ -89,6 +90,15 @@ class Reading:
     def asks(self, sentence: Any) -> bool:
         """Whether a sentence ends with a question mark."""
         return sentence.end < len(self.words) and "?" in self.breaks[sentence.end]
+
+    @property
+    def caps(self) -> dict[str, int]:
+        """{part of the sheet: its cap}"""
+        return {part.id: part.cap for part in self.sheet.categories}
+
+    def line_starts(self) -> list[int]:
+        """The numbers of the sentences that lines begin with."""
+        return [at for at, sentence in enumerate(self.sentences) if not at or "\n" in self.breaks[sentence.start]]
 
     def sentence_at(self, word: int) -> int:
         """The number of the sentence that holds a word."""

@@ -48,17 +48,8 @@ def _said(made, spans) -> set[float]:
     units = ((n.value, misheard_unit(w[n.end])) for w, n in found if n.end < len(w) and n.value % 10 == 0)
     every |= {float(ten + unit) for ten, unit in units if unit}  # 'thirty ate'
     full = {float(cap) for cap in (50, *(part.cap for part in made.categories.values()))}
-    whole = {
-        "full",
-        "perfect",
-        "max",
-        "maximum",
-        "all",
-        "top",
-        "nothing",
-        "anything",
-        "lot",
-    }  # 'can't take anything off'
+    # 'can't take anything off'
+    whole = {"full", "perfect", "max", "maximum", "all", "top", "nothing", "anything", "lot"}
     every |= {cap / 2 for cap in full if any({"half", "marks"} <= set(w) for w in words)}  # 'half the marks'
     return every | (full if any(set(w) & whole for w in words) else set())
 
