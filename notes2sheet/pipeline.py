@@ -132,8 +132,7 @@ def draft_sheet(
     given = resolve_style(style) if style else None
     with collector_paused(), one_thread():
         known: dict[str, Any] = {"style_given": given, "line_times": list(line_times), "house": house, "talk": talk}
-        reading = read_notes(text, sheet, lexicon, **known)
-        return make_sheet(reading)
+        return make_sheet(read_notes(text, sheet, lexicon, **known))  # the reading is gone before the collector is back
 
 
 @contextmanager
