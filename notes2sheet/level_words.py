@@ -7,11 +7,13 @@ from functools import cache
 from typing import NamedTuple
 
 from notes2sheet.cues import cue_words
-from notes2sheet.descriptors import CLAUSE_BREAK, level_hits
+from notes2sheet.descriptors import AND, CLAUSE_BREAK, level_hits
+from notes2sheet.features import function_words
 from notes2sheet.lexicon import cue_file
 from notes2sheet.transcript import Reading
 from notes2sheet.words import PhraseIndex, index_of, split_list
 
+OWN = 3  # words behind a mention that hold no level, where the one before is its own
 WITHIN = {"/", "-"}  # marks that may stand in a level: 'low/medium'
 
 
@@ -45,6 +47,7 @@ class Levels:
         self.at = {level.start: level for level in longest}
         self.ending = {level.end: level for level in longest}
         self.same = {start for start, _, _ in _table("same").find(reading.words)}
+        self.opened = dict(measured(reading))
         self.both = {start for start, _, _ in _table("both").find(reading.words)}
 
     def _said(self, reading: Reading, hits: list[tuple[int, int, str]]) -> Iterator[Level]:
@@ -94,6 +97,27 @@ def _table(name: str) -> PhraseIndex:
 def _degrees() -> dict[str, str]:
     """{words that measure the word behind them: 'weak' or 'strong'}"""
     return {phrase: key for key, said in cue_file("levels")["degrees"].items() for phrase in split_list(said)}
+
+
+def measured(reading: Reading) -> Iterator[tuple[int, Level]]:
+    """(first word of a mention, the level right before it) in running text, whose sentences are guessed, where it is no
+    word's before it: 'malty up front | medium low bitterness', not 'caramel low | bitterness medium'."""
+    if not reading.running:
+        return
+    before, after = level_hits(reading)
+    ends, told = {mention.end for mention in reading.mentions}, {start for start, _, _ in after}
+    linking = (function_words() - AND) | set(split_list(cue_file("levels")["both"]["said"]))
+    levels: dict[int, Level] = {}
+    for start, end, level in before:  # of those that end at a word the longest comes first
+        levels.setdefault(end, Level(start, end, level, ""))
+    for mention in reading.mentions:
+        level = levels.get(mention.start)
+        if level is None or level.start in ends or not level.start or parts(reading, mention.start):
+            continue
+        own = told.isdisjoint(range(mention.end, mention.end + OWN))  # 'medium pepper from yeast low'
+        linked = reading.words[level.start - 1] in linking  # 'is medium low | bitterness'
+        if own and not linked and not _broken(reading, level.start, level.end):
+            yield mention.start, level
 
 
 def parts(reading: Reading, k: int) -> bool:

@@ -46,6 +46,10 @@ def find_levels(reading: Reading) -> None:
             mention.end, mention.level = ranged
             said.append(mention.level)
             continue
+        if mention.start in levels.opened:
+            mention.level = levels.opened[mention.start].level
+            said.append(mention.level)
+            continue
         mention.level = None if postponed.get(i) else _level_before(reading, mention, floor, levels, previous)
         if mention.level is None:
             mention.level = _level_behind(reading, i, levels, postponed.get(i + 1))
@@ -279,7 +283,7 @@ def _level_after(reading: Reading, mention: Mention, ceiling: int, levels: Level
     end = next(stops, end)
     best = None
     for level in _between(levels.after, mention.end, end):
-        if _is_the_next_ones(reading, mention.end, level, ceiling):
+        if level.end in levels.opened or _is_the_next_ones(reading, mention.end, level, ceiling):
             continue
         if level.start - mention.end <= (RESUMED if _resumed(reading, level.start) else AFTER_REACH):
             key = (level.start, level.start - level.end)

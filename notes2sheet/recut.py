@@ -12,6 +12,7 @@ import numpy as np
 
 from notes2sheet.cues import SCORE_FILE, SHEET_FILE
 from notes2sheet.descriptors import place
+from notes2sheet.level_words import measured
 from notes2sheet.numbers import Number, misheard_unit
 from notes2sheet.score_view import score_words
 from notes2sheet.sentences import Sentence, set_times
@@ -33,7 +34,8 @@ def recut(reading: Reading) -> None:
     figures = [(_with_point(reading.words, number), number.end) for number in reading.numbers]
     changes = sorted(set(_moved(found, _held(reading, figures))) - {len(reading.words)})
     inside = {at for start, end in figures for at in range(start + 1, end)}
-    begins = (s.start for s in reading.sentences if s.start not in inside)
+    opened = {start: level.start for start, level in measured(reading)}
+    begins = (opened.get(s.start, s.start) for s in reading.sentences if s.start not in inside)
     sure = {0, *(edge for stretch in reading.flowing for edge in stretch)}
     kept = sorted({*changes, *(at for at in begins if at in sure or not _near(changes, at))} - {len(reading.words)})
     reading.sentences = [Sentence(start, end) for start, end in pairwise([*kept, len(reading.words)])]

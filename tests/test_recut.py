@@ -92,3 +92,19 @@ def test_the_likeliest_way(rows: list[list[float]]) -> None:
     changes = _changes(odds, 0, len(rows))
     ways = [tuple((begin + sum(at >= change for change in changes)) % 2 for at in range(len(rows))) for begin in (0, 1)]
     assert max(worth(way) for way in ways) == pytest.approx(best)
+
+
+@pytest.mark.parametrize(
+    ("said", "levels"),
+    [
+        ("soft malty sweetness up front medium low bitterness", {"bitterness": "medium-low", "malty sweetness": None}),
+        ("the hops are grassy i would say a little plum", {"plum": "low", "grassy": None}),
+        ("caramel low bitterness is there", {"caramel": "low"}),
+        ("the plum is medium low bitterness is there", {"plum": "medium-low"}),
+    ],
+)
+def test_in_running_text_a_level_measures_what_it_stands_right_before(said: str, levels: dict[str, str | None]) -> None:
+    reading = read_notes(RUNNING.replace("12", "") + f" tasting it now {said} so that goes on")
+    last = [m for m in reading.mentions if reading.span(m.start, m.end)[0] >= len(RUNNING) - 20]
+    told = {" ".join(reading.words[m.start : m.end]): m.level for m in last}
+    assert {word: told[word] for word in levels} == levels
