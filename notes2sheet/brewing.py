@@ -1,4 +1,5 @@
-"""Advice to the brewer: what is told to be done another time. Its words are no finding of this beer."""
+"""Advice to the brewer, what is told to be done another time, and what befell the beer when it was brewed. Its words are
+no finding of this beer."""
 
 from __future__ import annotations
 
@@ -48,6 +49,18 @@ def _speaks_to_brewer(reading: Reading, start: int, end: int) -> bool:
         return False
     marked = bool(reading.breaks[end].strip()) or reading.words[end] == "is"
     return marked or "brewer" in reading.words[start:end]
+
+
+def befell(reading: Reading, sentence: Sentence) -> Iterator[int]:
+    """The words of a sentence that tell what happened in the brewhouse, not in the glass: 'the wort sat hot', 'the
+    ferment got too warm'."""
+    words = reading.words
+    for k in range(sentence.start, sentence.end - 1):
+        if words[k] in advice_words("stage"):
+            end = _clause_end(reading, k, min(k + 1 + NEAR, sentence.end))
+            told = [at for at in range(k + 2, end) if words[at] in advice_words("befallen")]
+            if told and not advice_words("befell").isdisjoint(words[k + 1 : told[0]]):
+                yield from (k, *told)
 
 
 def asked_for(reading: Reading, sentence: Sentence) -> bool:

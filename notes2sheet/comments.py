@@ -80,10 +80,16 @@ def _lines(reading: Reading, groups: dict[str, dict[str, str]]) -> Iterator[str]
         there, missing = _parted_by_denial(words)
         if words and aspect != "other":
             there = [under_name(reading, aspect, word, there) for word in there]
-            yield f"{aspect.capitalize()}: {_listed(list(dict.fromkeys(there)), missing)}."
+            yield f"{aspect.capitalize()}: {_listed(_once(there), missing)}."
         elif words:
             yield f"{'Also: ' if opened else ''}{_listed(there, missing)}."
         opened |= bool(words)
+
+
+def _once(there: list[str]) -> list[str]:
+    """Findings without those that another one holds: of 'slight haze, haze' the first."""
+    stems = {word: _stems(word) for word in there}
+    return [word for word, own in stems.items() if not any(own < other for other in stems.values())]
 
 
 def _add(group: dict[str, str], key: str, said: str) -> None:

@@ -9,7 +9,7 @@ from typing import NamedTuple
 import numpy as np
 
 from notes2sheet import descriptors
-from notes2sheet.brewing import advice_in
+from notes2sheet.brewing import advice_in, befell
 from notes2sheet.certain import settle
 from notes2sheet.coverage import answers, prompts
 from notes2sheet.cues import ROLE_FILE, by_sentence, cue_index, hits_within
@@ -268,7 +268,7 @@ def find_stances(reading: Reading) -> None:
             mention.level = None
     _take_glosses(reading)
     _take_measured(reading)
-    _pass_over_advice(reading)
+    _pass_over_brewing(reading)
     reading.echoes = None  # of mentions that may go now
     reading.unmarked = [m for m in reading.mentions if m.state == "none"]
     late = _told_by_context(reading)
@@ -296,13 +296,14 @@ def _take_measured(reading: Reading) -> None:
             mention.state = "present"
 
 
-def _pass_over_advice(reading: Reading) -> None:
-    """What the brewer is told to do is no finding: 'chill the wort faster'."""
+def _pass_over_brewing(reading: Reading) -> None:
+    """What the brewer did, or is told to do, is no finding: 'the wort sat hot', 'chill the wort faster'."""
     for sentence, mentions in zip(reading.sentences, reading.grouped(reading.mentions, START), strict=True):
         found = [m for m in mentions if m.state in ("present", "absent")]
         start, end = (found and advice_in(reading, sentence)) or (0, 0)
+        told = set(befell(reading, sentence)) if found else set()
         for mention in found:
-            if start <= mention.start < end:
+            if start <= mention.start < end or mention.start in told:
                 mention.state = "mentioned"
 
 
