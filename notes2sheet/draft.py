@@ -18,6 +18,7 @@ from notes2sheet.lexicon import CONTRACT_LEVEL
 from notes2sheet.model import CategoryOut, DescriptorOut, Entry, Lost, SentenceOut, Sheet, StyleRef, Total
 from notes2sheet.reasons import find_reasons
 from notes2sheet.score_booking import Standing
+from notes2sheet.score_view import score_words
 from notes2sheet.sentences import Sentence
 from notes2sheet.tasting import is_tasting, let_stand
 from notes2sheet.transcript import DASHES, Reading
@@ -185,13 +186,16 @@ def _reason_ends(reading: Reading, start: int, end: int) -> int:
 
 def _last_break(reading: Reading, behind: int, upto: int) -> tuple[int, int] | None:
     """Where one clause begins and the one before ends, as late as the words from `behind` to `upto` (included) allow:
-    at a break, else around an 'and'; None if there is neither."""
+    at a break, else around an 'and', else before a conclusion; None if there is none."""
     places = range(upto, behind - 1, -1)
     broken = next((k for k in places if CLAUSE_BREAK.search(reading.breaks[k])), None)
     if broken is not None:
         return broken, broken
     joined = next((k for k in places if reading.words[k] == "and"), None)
-    return None if joined is None else (joined + 1, joined)
+    if joined is not None:
+        return joined + 1, joined
+    drawn = next((k for k in range(behind, upto + 1) if reading.words[k] in score_words("drawn")), None)
+    return None if drawn is None else (drawn, drawn)  # 'half for the head | that's two'
 
 
 def _descriptor(reading: Reading, mention: Any) -> DescriptorOut:

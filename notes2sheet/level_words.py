@@ -105,7 +105,9 @@ def measured(reading: Reading) -> Iterator[tuple[int, Level]]:
     if not reading.running:
         return
     before, after = level_hits(reading)
-    ends, told = {mention.end for mention in reading.mentions}, {start for start, _, _ in after}
+    starts, ends = ({getattr(mention, edge) for mention in reading.mentions} for edge in ("start", "end"))
+    words = reading.words
+    told = {start for start, end, _ in after if end not in starts or " ".join(words[start:end]) not in _degrees()}
     linking = (function_words() - AND) | set(split_list(cue_file("levels")["both"]["said"]))
     levels: dict[int, Level] = {}
     for start, end, level in before:  # of those that end at a word the longest comes first
@@ -115,7 +117,7 @@ def measured(reading: Reading) -> Iterator[tuple[int, Level]]:
         if level is None or level.start in ends or not level.start or parts(reading, mention.start):
             continue
         own = told.isdisjoint(range(mention.end, mention.end + OWN))  # 'medium pepper from yeast low'
-        linked = reading.words[level.start - 1] in linking  # 'is medium low | bitterness'
+        linked = words[level.start - 1] in linking  # 'is medium low | bitterness'
         if own and not linked and not _broken(reading, level.start, level.end):
             yield mention.start, level
 

@@ -65,3 +65,16 @@ def test_a_reason_that_the_next_line_tells_is_shown_with_its_deduction() -> None
     lines += ["nine on the aroma three off since", "the hops are shy and i wanted more", "taste is toffee sixteen"]
     (lost,) = draft_sheet("\n".join(lines)).categories["aroma"].lost
     assert lost.points == 3 and lost.reason.endswith("three off since the hops are shy and i wanted more")
+
+
+def test_in_captions_each_loss_has_its_own_words() -> None:
+    """The words of a loss end where the next one begins, or where what is left is told."""
+    lines = [
+        "sample four of the club night it's a helles and i'm judging it as munich helles four a",
+        "what i've got here is pale gold and there's a slight haze to it the head was white and it fell in a minute",
+        "so i'm going to take half a point for the haze and half for the head that's two out of three",
+        "on the nose i get the grainy malt and a bit of bread crust so nine out of twelve for that",
+    ]
+    lost = draft_sheet("\n".join(lines)).categories["appearance"].lost
+    assert [one.points for one in lost] == [0.5, 0.5]
+    assert lost[1].reason == "half for the head"
