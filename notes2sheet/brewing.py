@@ -1,5 +1,5 @@
-"""Advice to the brewer, what is told to be done another time, and what befell the beer when it was brewed. Its words are
-no finding of this beer."""
+"""Advice to the brewer, what is told to be done another time, and what befell the beer when it was brewed: no finding
+of this beer."""
 
 from __future__ import annotations
 

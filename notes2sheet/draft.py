@@ -157,11 +157,21 @@ def _own_clause(reading: Reading, standing: Standing, sentence_at: int, own: tup
     after = min(((a, b) for a, b in words if end <= a < sentence.end), default=None)
     whole = sentence.start, sentence.end
     left = whole if before is None else _last_break(reading, before, _reason_ends(reading, start, end))
+    if left is None or (left == whole and CLAUSE_BREAK.search(reading.breaks[start])):
+        left = _opened(reading, start, end) or left
     right = whole if after is None else _last_break(reading, end, _reason_ends(reading, *after))
+    right = _opened(reading, *after) if right is None and after is not None else right
     if left is None or right is None:
         return None
     first, last = reading.span(left[0], right[1])
     return first, last + (reading.text[last : last + 1] == ")" and "(" in reading.text[first:last])
+
+
+def _opened(reading: Reading, start: int, end: int) -> tuple[int, int] | None:
+    """Where a figure with its reason behind it begins a clause though no mark says so: '| three for the corn | one for
+    the sulfur'; None where its reason may stand before it ('haze, half a point for that')."""
+    behind = next((k + 1 for k in range(start, end + 1) if reading.words[k : k + 1] == ["for"]), None)
+    return None if behind is None or not POINTING.isdisjoint(reading.words[behind : behind + 1]) else (start, start)
 
 
 def _behind_reasons(reading: Reading, sentence: Sentence, losses: list[tuple[int, int]], figures: set[int]) -> bool:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from bisect import bisect_left
 from collections.abc import Iterator
 from decimal import Decimal
 from itertools import accumulate, combinations
@@ -130,6 +131,22 @@ def keep_true_losses(reading: Reading, scores: Scores) -> None:
             ]
             bare = {figure.span for figure in standing.figures if not figure.reasoned}
             standing.taken = kept if _plainly_written(reading, kept) else _fitting(kept, missing, bare)
+        standing.taken = [item for lost in standing.taken for item in _itemized(reading, lost)]
+
+
+def _itemized(reading: Reading, lost: Lost) -> list[Lost]:
+    """The losses that one is made up of, where they are told behind it, in its sentence or else in the next, and add up
+    to it: 'that's four lost, three for the corn, one for the sulfur'."""
+    amount, at, (_, stop) = lost
+    behind = bisect_left(reading.starts, stop)
+    for sentence in reading.sentences[at : at + 2]:
+        numbers = [n for n in reading.numbers if max(behind, sentence.start) <= n.start < sentence.end]
+        items = [n for n in numbers if reading.words[n.end : n.end + 1] == ["for"]]
+        if len(items) > 1 and sum(n.value for n in items) == amount:
+            return [(n.value, reading.sentence_at(n.start), reading.span(n.start, n.end + 1)) for n in items]
+        if numbers:
+            break
+    return [lost]
 
 
 def _plainly_written(reading: Reading, taken: list[Lost]) -> bool:

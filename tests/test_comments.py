@@ -78,3 +78,23 @@ def test_in_captions_each_loss_has_its_own_words() -> None:
     lost = draft_sheet("\n".join(lines)).categories["appearance"].lost
     assert [one.points for one in lost] == [0.5, 0.5]
     assert lost[1].reason == "half for the head"
+
+
+@pytest.mark.parametrize(
+    ("said", "told"),
+    [
+        (
+            "That's four lost, three for the corn, one for the sulfur, so eight.",
+            ["three for the corn", "one for the sulfur"],
+        ),
+        ("Four off. Three for the corn, one for the sulfur. Eight.", ["Three for the corn", "one for the sulfur"]),
+        ("Minus 4 (3 for corn, 1 for sulfur). 8", ["3 for corn", "1 for sulfur"]),
+        ("Four off: two for the corn, one for the sulfur. Eight.", ["Four off: two for the corn, one for the sulfur"]),
+    ],
+)
+def test_a_loss_told_item_by_item_is_shown_so_where_the_items_add_up(said: str, told: list[str]) -> None:
+    made = draft_sheet(
+        f"Dunmore Helles.\nAroma: bready malt, cooked corn and some sulfur. {said}\nMouthfeel medium, 4."
+    )
+    assert made.categories["aroma"].score == 8
+    assert [lost.reason for lost in made.categories["aroma"].lost] == told
