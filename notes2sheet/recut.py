@@ -21,6 +21,7 @@ from notes2sheet.transcript import Reading
 CHANGE = 1.5  # what a change of role costs, in logarithms of odds: a doubtful word among others makes none
 NEAR = 1  # words: a guess beside a change gives way to it
 BEFORE, BEHIND = {"take_before"}, {"off_after", "over", "decoy_after"}  # cues beside a figure
+TOTAL = {"total:name", "total:short"}  # the same that name a total
 WOULD, HAVE = ("would", "'d"), {"have", "be"}
 SMALL = 3  # small words between what takes off and its figure
 LEAST = 1e-6  # of any role's odds
@@ -46,8 +47,8 @@ def recut(reading: Reading) -> None:
 
 def _held(reading: Reading, figures: list[tuple[int, int]]) -> list[tuple[int, int]]:
     """The words that no cut may part, in order, none overlapping: a descriptor; one of the `figures` with its cap, its
-    unit, and what gives it or takes it off ('that ran them two', 'ten out of twelve', 'four points gone', 'six
-    percent'); what would have been given ('I'd have gone twelve')."""
+    unit, and what gives it, takes it off or calls it a total ('that ran them two', 'ten out of twelve', 'four points
+    gone', 'six percent', 'total 31'); what would have been given ('I'd have gone twelve')."""
     starts = {number.start: number.end for number in reading.numbers}
     ends = {number.end: number.start for number in reading.numbers}
     out = [*figures, *((mention.start, mention.end) for mention in reading.mentions)]
@@ -58,6 +59,8 @@ def _held(reading: Reading, figures: list[tuple[int, int]]) -> list[tuple[int, i
             out.append((start, starts[figure]))
         elif cue in BEHIND and start in ends and start not in parts:  # '6.5 | F bready'
             out.append((ends[start], starts.get(end, end)))
+    totals = (end for _, end, cue in reading.cues[SHEET_FILE] if cue in TOTAL and end in starts)
+    out += [(end - 1, starts[end]) for end in totals]
     who = score_words("who")
     would = (at for at, word in enumerate(reading.words) if word in WOULD and at and reading.words[at - 1] in who)
     out += [(at - 1, _would_give(reading.words, at + 1, starts, parts)) for at in would]

@@ -49,6 +49,7 @@ def test_a_sentence_begins_where_the_role_changes() -> None:
         "six percent",
         "i would have gone twelve",
         "another point and a half",
+        "total thirty one",
     ],
 )
 def test_no_figure_is_cut(figure: str) -> None:
