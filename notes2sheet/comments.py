@@ -28,7 +28,7 @@ ASKED = {  # bare names that tell nothing beside what is said of them: 'malt' be
     *("malt", "hops", "bitterness", "balance", "finish", "aftertaste", "color", "clarity", "head", "body"),
     *("carbonation", "yeast", "fermentation character"),
 }
-NAMED = {"overall", "impression", "general", "oi", "oa", "ovl", "ovr", "ov", "o"}  # of the part without prompts
+NAMED = {"overall", "impression", "general", "oi", "oa", "ovl", "ovr", "ov", "o", "a"}  # of the part without prompts
 SEEN = {"color", "head"}  # kinds
 SAYS = ("observe", "score")  # roles in which something is said of this beer
 LONG = 40  # words of a written sentence at most, in the mean
