@@ -110,7 +110,7 @@ def _lost(reading: Reading, standing: Standing, n: int) -> Lost:
     if clause is None and reading.words[sentence.end - 1] in UNFINISHED and _follows(reading, sentence_at):
         spans.append(reading.whole(reading.sentences[sentence_at + 1]))
         shown.append(spans[-1])
-    elif clause is None and (told := _pointed_to(reading, sentence_at)) is not None:
+    elif (told := _pointed_to(reading, sentence_at, clause)) is not None:
         spans.insert(0, reading.whole(reading.sentences[told]))
         shown.insert(0, spans[0])
     reason = " ".join(" ".join(reading.text[start:end].split()) for start, end in shown)
@@ -123,12 +123,21 @@ def _follows(reading: Reading, at: int) -> bool:
     return at + 1 < len(sentences) and sentences[at + 1].category == sentences[at].category
 
 
-def _pointed_to(reading: Reading, at: int) -> int | None:
-    """The sentence that one without a sensory word points back to with 'that' or 'it': what is told of this beer right
-    before it, in the same part, what ought to be passed over."""
+def _pointed_to(reading: Reading, at: int, clause: tuple[int, int] | None) -> int | None:
+    """The sentence that one without a sensory word points back to with 'that' or 'it', or the clause of its first loss
+    with 'for that': what is told of this beer right before it, in the same part, what ought to be passed over."""
     sentence = reading.sentences[at]
-    inside, behind = (bisect_left(reading.mentions, k, key=START) for k in (sentence.start, sentence.end))
-    if inside < behind or POINTING.isdisjoint(reading.words[sentence.start : sentence.end]):
+    start, end = sentence.start, sentence.end
+    if clause is not None:
+        start, end = bisect_left(reading.starts, clause[0]), bisect_left(reading.starts, clause[1])
+        told_before = reading.numbers[bisect_left(reading.numbers, sentence.start, key=START) :][:1]
+        if not told_before or told_before[0].start < start:
+            return None
+    inside, behind = (bisect_left(reading.mentions, k, key=START) for k in (start, end))
+    pointing = [k for k in range(start, end) if reading.words[k] in POINTING]
+    if clause is not None:
+        pointing = [k for k in pointing if reading.words[k - 1] == "for"]
+    if not pointing or any(not mention.term.bare for mention in reading.mentions[inside:behind]):
         return None
     told = at - 2 if at > 1 and reading.sentences[at - 1].role == "expect" else at - 1
     if told < 0 or reading.sentences[told].role != "observe":

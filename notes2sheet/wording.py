@@ -60,11 +60,29 @@ def _measured(reading: Reading, mention: Mention, said: str) -> str:
     if mention.term.kind == "color":
         return f"{_share_before(reading, mention)}{said}"
     level = mention.level if mention.term.name != CLEAN and not _far_level(reading, mention) else None
-    if not level or level == "none" or level in said:
+    if not level or level == "none" or level in said or _holds_level(reading, mention):
         return said
+    if mention.term.kind == "head" and (size := _level_words(reading, mention)):
+        return f"{size} {said}"
     if _adjective(mention, said) and not (level.startswith("medium") and said.split()[-1] in TASTES):
         level = cue_file("levels")[level]["adverb"]
     return said if level in said else f"{level} {said}"
+
+
+def _level_words(reading: Reading, mention: Mention) -> str:
+    """The level right before a mention, as said: a head is big, not high. '' without any."""
+    hits = level_hits(reading)[0]
+    near = hits[bisect_left(hits, (mention.start - LEVEL_WORDS,)) : bisect_left(hits, (mention.start,))]
+    start = next((start for start, end, _ in near if end == mention.start), mention.start)
+    start += reading.words[start] in ("a", "an", "the")
+    return spoken(reading, start, mention.start) if start < mention.start else ""
+
+
+def _holds_level(reading: Reading, mention: Mention) -> bool:
+    """Whether words tell their level themselves: 'big white head'."""
+    first, last = (mention.start,), (mention.end,)
+    near = (hits[bisect_left(hits, first) : bisect_left(hits, last)] for hits in level_hits(reading))
+    return any(end < mention.end for hits in near for _, end, _ in hits)
 
 
 def _share_before(reading: Reading, mention: Mention) -> str:

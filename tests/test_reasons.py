@@ -127,3 +127,13 @@ def test_what_would_make_the_beer_better_explains_the_whole() -> None:
     assert not flagged("unexplained:overall", **lack, overall_score="Six out of ten overall.")
     half = "It is well made, half a pilsner."
     assert not flagged("unexplained:overall", overall=half, overall_score="Six out of ten overall.")
+
+
+def test_the_first_of_several_deductions_points_back_too() -> None:
+    sheet = draft(
+        aroma="I get grapefruit. The malt is a touch muted.",
+        aroma_score="I take two off for that, and one for the missing hops. Nine.",
+    )
+    first, second = sheet.categories["aroma"].lost
+    assert first.reason == "The malt is a touch muted. I take two off for that"
+    assert second.reason.endswith("one for the missing hops")
