@@ -13,6 +13,7 @@ from notes2sheet.features import START, function_words
 from notes2sheet.intensities import intensity_said
 from notes2sheet.numbers import begins_number
 from notes2sheet.sentences import Sentence
+from notes2sheet.totals import band_index
 from notes2sheet.transcript import Reading
 from notes2sheet.whole_beer import ARTICLES, REASON, judges, label_end, of_whole
 from notes2sheet.wording import DENIED, under_name, worded
@@ -31,6 +32,7 @@ ASKED = {  # bare names that tell nothing beside what is said of them: 'malt' be
 NAMED = {"overall", "impression", "general", "oi", "oa", "ovl", "ovr", "ov", "o"}  # of the part without prompts
 SEEN = {"color", "head"}  # kinds
 SAYS = ("observe", "score")  # roles in which something is said of this beer
+LEAD = 4  # words before the total that lead to it
 LONG = 40  # words of a written sentence at most, in the mean
 LINKS = ("is", "are", "'s", "’s", "was")  # behind the name of a prompt
 
@@ -300,6 +302,13 @@ def _as_written(reading: Reading, sentences: list[Sentence]) -> list[Sentence]:
     return out
 
 
+def _only_band(reading: Reading, begin: int, end: int) -> bool:
+    """Whether words say no more than the band of a total: 'so very good'."""
+    words = reading.words[begin:end]
+    named = {k for start, stop, _ in band_index().find(words) for k in range(start, stop)}
+    return all(k in named or word in function_words() for k, word in enumerate(words))
+
+
 def _behind_name(reading: Reading, first: int, last: int, category: str) -> int:
     """The word behind the part's name that words begin with and do not need: 'Overall, it's a proper porter', 'overall
     a decent beer', not 'overall impression is good'."""
@@ -326,7 +335,23 @@ def _without_score(reading: Reading, sentence: Sentence, category: str) -> tuple
     loose = said[:1].isdigit() or (reading.running and plain and begins_number(said))
     if said and (_edge(reading, ends) or loose):
         last = ends
-    return reading.span(first, last)
+    return reading.span(*_without_total(reading, first, last))
+
+
+def _without_total(reading: Reading, first: int, last: int) -> tuple[int, int]:
+    """The words without the clause that tells the total, where a mark parts it from the rest: 'a fine ale, | so that's
+    thirty-six', 'thirty-six, | a fine ale'."""
+    for start, _ in reading.scores.total_spans:
+        at = bisect_left(reading.starts, start)
+        if not first <= at < last:
+            continue
+        begin = next((k for k in range(at, first, -1) if CLAUSE_BREAK.search(reading.breaks[k])), first)
+        stop = next((k for k in range(at + 1, last) if CLAUSE_BREAK.search(reading.breaks[k])), last)
+        if begin > first:
+            return first, begin
+        if at - first <= LEAD:
+            return stop, stop if _only_band(reading, stop, last) else last
+    return first, last
 
 
 def _edge(reading: Reading, k: int) -> bool:
