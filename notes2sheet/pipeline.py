@@ -13,8 +13,8 @@ from notes2sheet.cues import find_cues
 from notes2sheet.descriptors import find_descriptors
 from notes2sheet.entry import find_entry
 from notes2sheet.faults import find_faults
-from notes2sheet.levels import find_levels
 from notes2sheet.leaders import read_leaders
+from notes2sheet.levels import find_levels
 from notes2sheet.lexicon import load_lexicon, load_sheet
 from notes2sheet.lost_commas import join_lost_commas
 from notes2sheet.numbers import find_numbers
