@@ -89,9 +89,14 @@ def _enough(reading: Reading, sentence: Sentence) -> bool:
 
 
 def label_end(reading: Reading, sentence: Sentence) -> int:
-    """The word behind the label with a colon that a sentence begins with; its first word where there is none."""
+    """The word behind the label with a colon that a sentence begins with, that of a part or of what is said in it
+    ('Comment:'); its first word where there is none."""
     hits = hits_within(reading, SHEET_FILE, sentence.start, sentence.start + 1)
-    return max((end for _, end, _ in hits if reading.breaks[end : end + 1] == [":"]), default=sentence.start)
+    ends = [end for _, end, _ in hits]
+    ends += [sentence.start + 1] * (reading.words[sentence.start] in cue_words("wording", "labels"))
+    return max(
+        (end for end in ends if reading.breaks[end : end + 1] == [":"] and end < sentence.end), default=sentence.start
+    )
 
 
 def _goes_on(reading: Reading, sentence: Sentence) -> bool:
