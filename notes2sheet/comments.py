@@ -8,13 +8,14 @@ from dataclasses import replace
 
 from notes2sheet.coverage import QUALITIES, SOURCE_WORDS, answers, aspects_of, prompts
 from notes2sheet.cues import SHEET_FILE, hits_within
-from notes2sheet.descriptors import CLAUSE_BREAK, CONTRAST, HARD_BREAK, Mention, level_hits
+from notes2sheet.descriptors import CLAUSE_BREAK, CONTRAST, Mention, level_hits
 from notes2sheet.features import START, function_words
 from notes2sheet.intensities import intensity_said
 from notes2sheet.numbers import begins_number
 from notes2sheet.sentences import Sentence
+from notes2sheet.totals import band_index
 from notes2sheet.transcript import Reading
-from notes2sheet.whole_beer import ARTICLES, REASON, judges, label_end, of_whole
+from notes2sheet.whole_beer import ARTICLES, REASON, as_written, judges, label_end, of_whole
 from notes2sheet.wording import DENIED, under_name, worded
 from notes2sheet.words import base_forms
 
@@ -28,10 +29,12 @@ ASKED = {  # bare names that tell nothing beside what is said of them: 'malt' be
     *("malt", "hops", "bitterness", "balance", "finish", "aftertaste", "color", "clarity", "head", "body"),
     *("carbonation", "yeast", "fermentation character"),
 }
+LEADING = {"so", "and", "then"}  # join a clause to what stands before it
+TRAILING = {"and", "or", "but", "so", "then", "the", "a", "an", "with", "because", "while", "which"}  # to what follows
 NAMED = {"overall", "impression", "general", "oi", "oa", "ovl", "ovr", "ov", "o", "a"}  # of the part without prompts
 SEEN = {"color", "head"}  # kinds
 SAYS = ("observe", "score")  # roles in which something is said of this beer
-LONG = 40  # words of a written sentence at most, in the mean
+LEAD = 4  # words before the total that lead to it
 LINKS = ("is", "are", "'s", "’s", "was")  # behind the name of a prompt
 
 
@@ -68,7 +71,7 @@ def compose(reading: Reading, category: str) -> str:
         for aspect in aspects_of(reading, mention)[:1]:
             if not groups[aspect]:
                 start, end = _without_name(reading, mention, "")
-                told = _said(reading, start, end)
+                told = _said(reading, *_trimmed(reading, start, end))
                 groups[aspect]["name"] = f"“{told}”" if " " in told else told
     return " ".join(_lines(reading, groups))
 
@@ -129,7 +132,7 @@ def _quote(reading: Reading, category: str, mention: Mention, groups: dict[str, 
             if sentence.role == "score":  # nothing of its figure
                 end = next((k for k in range(start, end) if begins_number(reading.words[k])), end)
             if start < end and _tells(reading, mention, start, end):
-                groups[aspect]["said"] = f"“{_said(reading, start, end)}”"
+                groups[aspect]["said"] = f"“{_said(reading, *_trimmed(reading, start, end))}”"
 
 
 def _without_name(reading: Reading, mention: Mention, aspect: str) -> tuple[int, int]:
@@ -147,6 +150,15 @@ def _without_name(reading: Reading, mention: Mention, aspect: str) -> tuple[int,
         if last in DEPENDENT:
             return begin, end  # 'medium in body and carbonation'
         return (end, end) if last in ("the", "a") else (begin, end - 1)  # 'clear and the head | well it went'
+    return begin, end
+
+
+def _trimmed(reading: Reading, begin: int, end: int) -> tuple[int, int]:
+    """The words without those at their ends that join them to what is not quoted: 'so | the balance is off | and'."""
+    while begin + 1 < end and reading.words[begin] in LEADING:
+        begin += 1
+    while begin + 1 < end and reading.words[end - 1] in TRAILING:
+        end -= 1
     return begin, end
 
 
@@ -283,7 +295,7 @@ def _observations(reading: Reading, category: str) -> list[str]:
     bare = {reading.sentences[at].start for at in taken if not judges(reading, reading.sentences[at])}
     out = []
     kept = [s for s in sentences if s.start not in bare] or sentences  # what only costs points is told there
-    for sentence in _as_written(reading, kept):
+    for sentence in as_written(reading, kept):
         start, end = _without_score(reading, sentence, category)
         said = " ".join(reading.text[start:end].split()).rstrip(".,;")
         said += ")" if said.count("(") > said.count(")") else ""
@@ -293,17 +305,11 @@ def _observations(reading: Reading, category: str) -> list[str]:
     return out
 
 
-def _as_written(reading: Reading, sentences: list[Sentence]) -> list[Sentence]:
-    """The sentences, those that one written sentence was cut into as one; those of text without stops as they are."""
-    if sum(1 for mark in reading.breaks if HARD_BREAK.search(mark)) * LONG < len(reading.words):
-        return sentences
-    out: list[Sentence] = []
-    for sentence in sentences:
-        if out and not any(HARD_BREAK.search(reading.breaks[k]) for k in range(out[-1].end, sentence.start + 1)):
-            out[-1] = replace(out[-1], end=sentence.end)
-        else:
-            out.append(sentence)
-    return out
+def _only_band(reading: Reading, begin: int, end: int) -> bool:
+    """Whether words say no more than the band of a total: 'so very good'."""
+    words = reading.words[begin:end]
+    named = {k for start, stop, _ in band_index().find(words) for k in range(start, stop)}
+    return all(k in named or word in function_words() for k, word in enumerate(words))
 
 
 def _behind_name(reading: Reading, first: int, last: int, category: str) -> int:
@@ -332,7 +338,26 @@ def _without_score(reading: Reading, sentence: Sentence, category: str) -> tuple
     loose = said[:1].isdigit() or (reading.running and plain and begins_number(said))
     if said and (_edge(reading, ends) or loose):
         last = ends
+    first, last = _without_total(reading, first, last)
+    while last - first > 1 and reading.words[last - 1] in TRAILING:
+        last -= 1
     return reading.span(first, last)
+
+
+def _without_total(reading: Reading, first: int, last: int) -> tuple[int, int]:
+    """The words without the clause that tells the total, where a mark parts it from the rest: 'a fine ale, | so that's
+    thirty-six', 'thirty-six, | a fine ale'."""
+    for start, _ in reading.scores.total_spans:
+        at = bisect_left(reading.starts, start)
+        if not first <= at < last:
+            continue
+        begin = next((k for k in range(at, first, -1) if CLAUSE_BREAK.search(reading.breaks[k])), first)
+        stop = next((k for k in range(at + 1, last) if CLAUSE_BREAK.search(reading.breaks[k])), last)
+        if begin > first:
+            return first, begin
+        if at - first <= LEAD:
+            return stop, stop if _only_band(reading, stop, last) else last
+    return first, last
 
 
 def _edge(reading: Reading, k: int) -> bool:

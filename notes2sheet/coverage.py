@@ -53,6 +53,8 @@ def aspects_of(reading: Reading, mention: Mention) -> list[str]:
         return []
     if (said_of := _said_of(reading, mention, asked)) is not None:
         return [said_of]
+    if "head" in asked and of_head(reading, mention):
+        return ["head"]
     names = [a for h in mention.hits for a in reading.sheet.aspects_of(h.term)]
     if mention.flaw and mention.flaw not in FELT and not _of_malt(mention):
         names.append("fermentation")
@@ -73,6 +75,17 @@ def aspects_of(reading: Reading, mention: Mention) -> list[str]:
         else:
             possible = possible[:1]
     return possible or _by_place(reading, mention, asked)
+
+
+def of_head(reading: Reading, mention: Mention) -> bool:
+    """Whether a color stands under the label of the head: 'foam: brown', 'Head: thick, brown', 'head brown'."""
+    first = reading.sentences[mention.sentence].start
+    if mention.term is None or mention.term.kind != "color" or reading.running or mention.start == first:
+        return False
+    marks = [reading.breaks[k].strip() for k in range(first + 1, mention.start + 1)]
+    beside = mention.start == first + 1 and not marks[0].strip("-–=")
+    labelled = marks[0] == ":" and not any(mark in (":", ";", ".") for mark in marks[1:])
+    return reading.words[first] in HEAD_WORDS and (beside or labelled)
 
 
 def _said_of(reading: Reading, mention: Mention, asked: tuple[str, ...]) -> str | None:

@@ -10,7 +10,7 @@ from notes2sheet.name_choice import named, read_weights
 from notes2sheet.name_odds import FILE as NETWORK
 from notes2sheet.network import read_network
 from notes2sheet.numbers import number_at
-from notes2sheet.opening import Opening, Span
+from notes2sheet.opening import Opening, Span, listed
 from notes2sheet.score_view import score_words
 from notes2sheet.strength import strength
 from notes2sheet.transcript import Reading
@@ -18,6 +18,7 @@ from notes2sheet.unlisted import in_english
 from notes2sheet.unveiled import blind, unveiled
 
 ARTICLES = {"the", "a", "an"}
+OWNERS = frozenset(("my", "our", "your", "his", "her", "their", "the", "a", "'s"))
 FEWEST = 3  # digits of a spoken number
 DIGITS = range(10)
 REACH = 30  # words behind a name in which it is corrected
@@ -44,6 +45,7 @@ def find_entry(reading: Reading) -> None:
     elif found.name is None or blind(opening, found.name):
         found = unveiled(reading, found, known, trained)
     name, maker = (_without_article(reading, span and _corrected(reading, span)) for span in found[:2])
+    name = _with_person(reading, name)
     reading.entry = EntryFound(spoken(reading, name), spoken(reading, maker), strength(reading))
 
 
@@ -79,6 +81,23 @@ def _without_article(reading: Reading, span: Span | None) -> Span | None:
     if span is None or span[1] - span[0] < 2 or reading.raw[span[0]] not in ARTICLES:
         return span
     return span[0] + 1, span[1]
+
+
+def _with_person(reading: Reading, span: Span | None) -> Span | None:
+    """A name with the person whose it is called: '| Mama's Kitchen Window', '| Father Tuohy's Bicycle'; not 'my |
+    mama's Kitchen Window'."""
+    if span is None:
+        return None
+    start, words = span[0], reading.words
+    owned = start >= 2 and words[start - 1] == "'s"
+    first = start - 2 if owned else start - 1 if words[start + 1 : start + 2] == ["'s"] else -1
+    if first < 0 or words[first] not in listed("persons"):
+        return span
+    its = words[first - 1] == "'s" and words[max(first - 2, 0)] in function_words()  # 'it's | Mama's'
+    if any(reading.breaks[k].strip() for k in range(first + 1, start + 1)) or (words[first - 1] in OWNERS and not its):
+        return span
+    lower = reading.raw[start][:1].isupper() and not reading.raw[first][:1].isupper()
+    return span if lower else (first, span[1])
 
 
 def spoken(reading: Reading, span: Span | None) -> str | None:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from notes2sheet.coverage import aspects_of
+from notes2sheet.coverage import aspects_of, of_head
 from notes2sheet.faults import tolerated
 from notes2sheet.lexicon import LEVELS
 from notes2sheet.scales import far, measures
@@ -60,7 +60,7 @@ def _wrong(reading: Reading, style: Style, category: str, mention, plain: set[tu
     if found is None and mention.term.kind in SCALED and category in reading.sheet.parts_of(mention.term):
         wanted = style.expectation(category, reading.sheet.aspect_of(mention.term.kind))
         span = wanted.range if wanted else None
-        if tinged(reading, mention):
+        if tinged(reading, mention) or of_head(reading, mention):
             return None
         if span and span != OPAQUE and far(reading.lexicon, span, mention.term.kind, mention.term.name):
             told = " to ".join(dict.fromkeys(span))

@@ -5,19 +5,22 @@ from __future__ import annotations
 from bisect import bisect_left
 
 from notes2sheet.descriptors import Mention
-from notes2sheet.features import START
+from notes2sheet.features import START, function_words
 from notes2sheet.numbers import Number
 from notes2sheet.transcript import Reading
 
 TEN = 10
+SAYS_WHO = {"i", "we", "it", "this", "that"}  # give a score, or are given one
 REACH = 6  # words from a figure back to its aspect; half as many onward
 
 
 def is_intensity(reading: Reading, number: Number, cap: int | None) -> bool:
     """Whether a figure is how much there is of an aspect named in its clause, and so no score of a part with `cap`:
     'bitterness 7/10', 'clarity would amount to an 8/10', 'a 7 out of 10 for the head'."""
-    if number.over != TEN or cap in (None, TEN):
+    if number.over != TEN or cap is None:
         return False
+    if cap == TEN:
+        return rates_aspect(reading, number)
     before, behind = (
         range(number.start - 1, max(0, number.start - 1 - REACH) - 1, -1),
         range(number.end, len(reading.words)),
@@ -25,6 +28,35 @@ def is_intensity(reading: Reading, number: Number, cap: int | None) -> bool:
     return _reaches_aspect(reading, before, 1) or (
         reading.words[number.end : number.end + 1] == ["for"] and _reaches_aspect(reading, behind[: REACH // 2], 0)
     )
+
+
+def rates_aspect(reading: Reading, number: Number) -> bool:
+    """Whether a figure out of ten stands behind an aspect and nothing else of its clause ('Body 8 out of 10'), or
+    behind a sensory word in a row of such ('…, roast 3 out of 10'): how much there is, in any part."""
+    if _names_aspect(reading, number):
+        return True
+    at = reading.sentence_at(number.start)
+    row = [n for n in reading.numbers if n.start != number.start and reading.sentence_at(n.start) == at]
+    sensed = any(m.start < number.start <= m.end for m in reading.mentions)
+    return sensed and any(_of_ten(reading, other) and _names_aspect(reading, other) for other in row)
+
+
+def _of_ten(reading: Reading, number: Number) -> bool:
+    """Whether a figure is written or said out of ten."""
+    behind = reading.words[number.end : number.end + 3]
+    return number.over == TEN or (behind[:2] == ["out", "of"] and behind[2:] in (["10"], ["ten"]))
+
+
+def _names_aspect(reading: Reading, number: Number) -> bool:
+    """Whether a clause names one aspect before a figure, and has small words at most beside it."""
+    first = reading.sentences[reading.sentence_at(number.start)].start
+    first = max([first, *(n.end for n in reading.numbers if first < n.end <= number.start)])
+    broken = [k for k in range(first + 1, number.start) if reading.breaks[k].strip()]
+    if reading.breaks[number.start].strip().startswith(","):
+        return False  # 'balance, 7 out of 10'
+    words = set(reading.words[broken[-1] if broken else first : number.start])
+    aspects = {w for w in words if any(hit.term.bare for hit in reading.lexicon.phrases.get(w) or ())}
+    return len(aspects) == 1 and SAYS_WHO.isdisjoint(words) and function_words() >= words - aspects
 
 
 def _reaches_aspect(reading: Reading, places: range, after: int) -> bool:

@@ -14,6 +14,7 @@ from notes2sheet.transcript import Reading
 from notes2sheet.words import PhraseIndex, index_of, split_list
 
 OWN = 3  # words behind a mention that hold no level, where the one before is its own
+TOWARD = {"to", "toward", "towards"}
 WITHIN = {"/", "-"}  # marks that may stand in a level: 'low/medium'
 
 
@@ -64,6 +65,8 @@ class Levels:
                 and reading.words[end] in cue_words("levels", "comparatives")
             ):
                 continue  # 'a bit | higher than I want' measures how far off it is
+            if degree and end < len(reading.words) and reading.words[end] in TOWARD and not parts(reading, end):
+                continue  # 'balance a bit | to malt' says which way it leans
             if not (degree and end in self.begins and not parts(reading, end)):
                 yield Level(start, end, level, degree)
 

@@ -25,6 +25,7 @@ STANDS_FOR = {"it", "that", "them", "this"}  # behind 'of': what was named befor
 ARTICLES = (["a"], ["an"], ["the"])
 AND_ALONE = [[word] for word in sorted(AND)]
 SOURCES = {"malt", "hops", "fermentation"}  # prompts
+OPENS = CONTRAST | AND | {"then", "with"}  # before the article of what follows
 JOINS = CONTRAST | AND  # before a level that measures what follows
 
 
@@ -283,7 +284,7 @@ def _level_after(reading: Reading, mention: Mention, ceiling: int, levels: Level
     end = next(stops, end)
     best = None
     for level in _between(levels.after, mention.end, end):
-        if level.end in levels.opened or _is_the_next_ones(reading, mention.end, level, ceiling):
+        if level.end in levels.opened or _is_the_next_ones(reading, mention.end, level, ceiling, levels):
             continue
         if level.start - mention.end <= (RESUMED if _resumed(reading, level.start) else AFTER_REACH):
             key = (level.start, level.start - level.end)
@@ -299,7 +300,7 @@ def _letter(reading: Reading, at: int) -> str | None:
     return next((level for level, letter in cue_file("levels")["letters"].items() if reading.words[at] == letter), None)
 
 
-def _is_the_next_ones(reading: Reading, behind: int, level: Level, ceiling: int) -> bool:
+def _is_the_next_ones(reading: Reading, behind: int, level: Level, ceiling: int, levels: Levels) -> bool:
     """Whether a level behind a mention that ends at `behind` measures what follows: 'clean, but a bit | harsh',
     'bitterness a bit | harsh', 'a lot | of these'."""
     words, stop = reading.words, level.end
@@ -308,6 +309,9 @@ def _is_the_next_ones(reading: Reading, behind: int, level: Level, ceiling: int)
         return behind_of < len(words) and not (
             words[behind_of] in STANDS_FOR or CLAUSE_BREAK.search(reading.breaks[behind_of])
         )
+    begun = words[level.start - 2] in OPENS and [words[level.start - 1]] in ARTICLES
+    if begun and stop in levels.named and stop <= ceiling <= stop + 1:
+        return True  # 'and then | a firm, medium-high bitterness'
     if stop != ceiling or ceiling >= len(words) or parts(reading, stop):
         return False
     if reading.sentences[reading.sentence_at(behind - 1)].end == stop:

@@ -13,6 +13,7 @@ import numpy as np
 
 from notes2sheet import seen
 from notes2sheet.name_odds import name_scores
+from notes2sheet.name_told import both_makers, told
 from notes2sheet.naming import Parts, candidates, pair_signs, part_signs, whole_signs
 from notes2sheet.network import Network
 from notes2sheet.opening import LONGEST, Opening, Span, listed
@@ -69,7 +70,11 @@ def named(opening: Opening, known: Weights, trained: Network) -> Named:
     for (name, _), score in pairs.items():
         by[name] = float(np.logaddexp(by.get(name, -math.inf), score))
     name = max(by, key=lambda span: by[span])
-    return Named(*max((pair for pair in pairs if pair[0] == name), key=lambda pair: pairs[pair]), by[name] - by[None])
+    _, maker = max((pair for pair in pairs if pair[0] == name), key=lambda pair: pairs[pair])
+    if maker is not None:
+        apart = (m for _, m in pairs if m is not None and (name is None or m[1] <= name[0] or name[1] <= m[0]))
+        maker = both_makers(opening, maker, list(dict.fromkeys(apart)))
+    return Named(name, maker, by[name] - by[None])
 
 
 def _best(opening: Opening, known: Weights, trained: Network) -> list[dict[Span | None, float]]:
@@ -92,6 +97,7 @@ def _best(opening: Opening, known: Weights, trained: Network) -> list[dict[Span 
     scores[gathered, MAKER] -= UNLIKELY
     out: list[dict[Span | None, float]] = []
     for kind in KINDS:
+        scores[:, kind] += [told(opening, run, kind == MAKER) for run in runs]
         best = {runs[n]: float(scores[n, kind]) for n in _most(scores[:, kind], BEST)}
         out.append({None: float(sums[at.none, kind])} | best)
     return out

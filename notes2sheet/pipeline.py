@@ -13,6 +13,7 @@ from notes2sheet.cues import find_cues
 from notes2sheet.descriptors import find_descriptors
 from notes2sheet.entry import find_entry
 from notes2sheet.faults import find_faults
+from notes2sheet.leaders import read_leaders
 from notes2sheet.levels import find_levels
 from notes2sheet.lexicon import load_lexicon, load_sheet
 from notes2sheet.lost_commas import join_lost_commas
@@ -91,6 +92,7 @@ def begin(
     reading = Reading(text, load_lexicon(lexicon, sheet), load_sheet(sheet), sheet_from=basis, **known)
     read_words(tokens, reading)
     join_lost_commas(reading)
+    read_leaders(reading)
     return reading
 
 

@@ -15,6 +15,7 @@ OUGHT = (["should", "be"], ["should", "'ve"], ["could", "be"])  # before what it
 STRAIGHT = {"straight", "right", "clean", "off"}  # between points that are taken off and their reason
 SPREADS = ("range", "ranging", "ranges", "spread")  # before the bounds of what others gave
 FORMERLY = 4  # words of 'down from the earlier'
+WILL, POINTS = {"will", "'ll"}, (["that"], ["which"], ["this"], ["it"])  # make a figure the total
 REST = 10  # words behind a half that tell for what the rest was taken off
 LEADS = {"so", "is", "makes", "leaves", "=", "that's"}  # before a score that is less than what was taken off it
 
@@ -83,6 +84,16 @@ def without_explanations(view: SentenceView, found: list[Expression]) -> list[Ex
     return reader.kept + _losses(reader.capped, reader.reasons)
 
 
+def _makes_total(view: SentenceView, e: Expression) -> bool:
+    """Whether words beside a figure behind a part's score call it the total, or it is what that makes: 'in all 34.5',
+    '34.5 all told', 'and that'll be 34.5'."""
+    before = view.words[max(view.sentence.start, e.start - 3) : e.start]
+    if before[-1:] in (["be"], ["is"], ["'s"]):
+        pointing = [word for word in before[:-1] if word not in WILL]
+        return pointing[-1:] in POINTS and not (before[-1] == "be" and WILL.isdisjoint(before))
+    return view.ends_at("total", e.start) is not None or view.starts_at("total", e.end) is not None
+
+
 class _Explanations:
     """Reads the expressions of a sentence in order, and keeps those that count, as what they count as."""
 
@@ -143,7 +154,7 @@ class _Explanations:
             self.kept[self.kept.index(capped)] = replace(capped, kind="off")
             self.kept.append(e)
             self.capped = None  # it is no score
-        elif capped and view.beyond_all(e.value) and view.ends_at("total", e.start) is not None:
+        elif capped and view.beyond_all(e.value) and _makes_total(view, e):
             self.kept.append(e)  # '6.5/10, in all 34.5'
         elif capped and e.part in (None, capped.part) and not view.taken_back(max(capped.end, e.start - 6), e.start):
             self.reasons.append(e)

@@ -134,6 +134,8 @@ def _not_dared(view: SentenceView, number: Number) -> bool:
     if before == "no" and words[at - 2] in ("'s", "is", "see") and not behind:
         return others  # 'seven, there's no eight in it'
     article = behind[-1:] in (["a"], ["an"])
+    if words[at - 2 : at] == ["do", "without"]:
+        return False  # 'which I could do without, so ten'
     if before in score_words("nearly") or words[at - 2 : at] in FAR_OFF:
         return article or (others and at > view.sentence.start)
     meant = before in ("not", "n't", "never") and words[at - 2] not in ("not", "n't", "why")

@@ -7,6 +7,7 @@ from dataclasses import replace
 from decimal import Decimal
 from functools import lru_cache
 
+from notes2sheet.intensities import TEN, rates_aspect
 from notes2sheet.numbers import QUARTER, Number, begins_number, number_before
 from notes2sheet.score_asides import without_explanations, without_ranges, without_recalled
 from notes2sheet.score_conclusions import WINDING
@@ -195,7 +196,8 @@ def _with_cap(
     if number.value > cap and _runs_on(view, number):
         return None, number.end - 1  # 'at three pound forty | eight out of ten'
     counted = scale_word(view, end) and not (view.reading.running and view.words[end : end + 1] == ["more"])
-    if counted or number.value % QUARTER or supposed(view, number):
+    rated = cap == TEN and rates_aspect(view.reading, number)
+    if counted or rated or number.value % QUARTER or supposed(view, number):
         return None, end
     if number.spelled and number.value < 1 and view.words[number.end] == "of":
         if (stop := off_after(view, end)) is not None and view.score_ends(stop):  # 'a quarter of the twenty goes'

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from bisect import bisect_left, bisect_right
+from collections.abc import Iterator
 from itertools import pairwise
 from typing import NamedTuple
 
@@ -38,6 +39,7 @@ UNSAID = {"modal", "permit", "rubric", "compare", "nearly", "hypothesis", "negat
 DENIALS = {"negation", "after_negation"}
 LONGEST = 8  # words of a clause that holds a word and its level
 OUTSIDE = STATES.index("O")
+LABELLING = (":", "=")
 BODY, BODIED = "body", "bodied"  # the kind of such terms, and what a level that stands for one has left out
 BESIDE = 4  # mentions to either side that may share a clause
 CONTRAST = descriptors.CONTRAST | {"while", "instead", "and"}
@@ -340,9 +342,23 @@ def _told_by_context(reading: Reading) -> list[Mention]:
         else:
             out.append(Mention(word, word + 1, [Hit(UNKNOWN, "context")], UNKNOWN, sentence=reading.sentence_at(word)))
     told = [m for m in out if any(len(w) > 1 and w not in stop_words() for w in reading.words[m.start : m.end])]
+    told += _bodies_labelled(reading, {k for m in (*reading.mentions, *told) for k in range(m.start, m.end)})
     for mention in told:
         _read_as_body(reading, mention)
     return told
+
+
+def _bodies_labelled(reading: Reading, taken: set[int]) -> Iterator[Mention]:
+    """A level alone behind the label of the body: 'Body: medium'."""
+    for label in reading.unmarked:
+        at, observes = label.end, reading.sentences[label.sentence].role == "observe"
+        if label.term.kind != BODY or not observes or label.level in (None, "none") or at in taken:
+            continue
+        if at < len(reading.words) and reading.breaks[at].strip() in LABELLING:
+            ends = [stop for hits in level_hits(reading) for begin, stop, _ in _within(hits, at, at + 1)]
+            stop = next((stop for stop in sorted(ends, reverse=True) if closed(reading, stop)), None)
+            if stop is not None:
+                yield Mention(at, stop, [Hit(UNKNOWN, "context")], UNKNOWN, sentence=label.sentence)
 
 
 def _read_as_body(reading: Reading, mention: Mention) -> None:

@@ -20,6 +20,7 @@ if TYPE_CHECKING:
     from notes2sheet.transcript import Reading
 
 NEAR = 6  # words before a figure, what denies it among them
+BEHIND = 2  # words of the last score before a total in its sentence at least: 'seven five | thirty-six'
 LEAST_SHARE = Decimal("0.75")  # of what the parts make: sums said wrongly are near it
 
 
@@ -117,7 +118,8 @@ def take_sum_said(reading: Reading, scores: Scores, views: list[SentenceView]) -
         view = views[reading.sentence_at(number.start)]
         if view.sentence.role == "expect":
             continue  # '38 to 44 is excellent'
-        if view.index > last and view.sentence.category == "closing" and not view.cue("others"):
+        behind = view.index > last or (view.index == last and number.start >= view.sentence.start + BEHIND)
+        if behind and view.sentence.category == "closing" and not view.cue("others"):
             let_total_be(reading, scores, number)
 
 

@@ -98,3 +98,22 @@ def test_a_loss_told_item_by_item_is_shown_so_where_the_items_add_up(said: str, 
     )
     assert made.categories["aroma"].score == 8
     assert [lost.reason for lost in made.categories["aroma"].lost] == told
+
+
+LOOKED_AT = (
+    "it's a schwarzbier eight b\nit's dark brown and clear\nthat is three\nthe nose is bread and cocoa\nnine there\n"
+)
+TASTED = "it tastes of bread and is dry\nfifteen for flavor\nbody is medium\nfour there\n"
+
+
+@pytest.mark.parametrize(
+    ("lines", "comment"),
+    [
+        ("overall i think this is a lovely\nschwarzbier with good malt\nseven", "this is a lovely schwarzbier with"),
+        ("overall it's good but the brewer did not wash the\ntank well this time\nseven", "did not wash the tank well"),
+        ("overall it is easy\nto drink and well made\nseven", "easy to drink and well made"),
+        ("overall it is a decent dark lager\nthe smoke lets it down\nseven", "lager. The smoke lets it down."),
+    ],
+)
+def test_lines_of_captions_that_go_on_are_one_sentence(lines: str, comment: str) -> None:
+    assert comment in draft_sheet(LOOKED_AT + TASTED + lines).categories["overall"].comment
