@@ -294,6 +294,8 @@ def _only_explains(standing: Standing, expression: Expression, view: SentenceVie
     before = view.words[max(view.sentence.start, expression.start - 1) : expression.start]
     if view.taken_back(max(view.sentence.start, expression.start - 1), expression.start):
         return False
+    if before == ["the"] and view.ends_at("gives_it", expression.start - 1) is not None:
+        return False  # 'eight, or is it seven, no, I'm happy with the eight'
     definite = before in (["the"], ["missing"]) or view.words[expression.start] == "the"
     that = view.words[max(view.sentence.start, expression.start - 2) : expression.start] == ["that", "'s"]
     definite |= that and view.index == standing.said_in + 1  # 'five, that's seven overboard'
