@@ -14,6 +14,7 @@ from notes2sheet.intensities import intensity_said
 from notes2sheet.numbers import begins_number
 from notes2sheet.sentences import Sentence
 from notes2sheet.transcript import Reading
+from notes2sheet.unbroken import cut_anywhere, whole_again
 from notes2sheet.whole_beer import ARTICLES, REASON, judges, label_end, of_whole
 from notes2sheet.wording import DENIED, under_name, worded
 from notes2sheet.words import base_forms
@@ -288,7 +289,9 @@ def _observations(reading: Reading, category: str) -> list[str]:
 
 
 def _as_written(reading: Reading, sentences: list[Sentence]) -> list[Sentence]:
-    """The sentences, those that one written sentence was cut into as one; those of text without stops as they are."""
+    """The sentences, those that one written sentence was cut into as one; those of text without stops made whole."""
+    if cut_anywhere(reading):
+        return whole_again(reading, sentences)
     if sum(1 for mark in reading.breaks if HARD_BREAK.search(mark)) * LONG < len(reading.words):
         return sentences
     out: list[Sentence] = []

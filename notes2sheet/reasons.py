@@ -18,6 +18,7 @@ from notes2sheet.sentences import Sentence
 from notes2sheet.stance import CONTRAST
 from notes2sheet.style_data import kin
 from notes2sheet.transcript import Reading
+from notes2sheet.unbroken import joined
 from notes2sheet.whole_beer import judges, lacks_of_whole
 
 PLAIN_MISMATCH = {"clarity", "body", "head", "carbonation"}  # kinds in which leaving the style is plain for all to see
@@ -62,7 +63,7 @@ def find_reasons(reading: Reading, part: str, standing: Standing, cap: int) -> t
     poor = [hit for hit in _poor_looks(reading, part) if hit not in passed]
     rest = _sentences(reading, poor + _given_for(reading, part))
     shown = sorted(chosen - told or lacking - told or rest - told)[:SHOWN]
-    return tuple(reading.whole(reading.sentences[at]) for at in shown)
+    return tuple(dict.fromkeys(reading.whole(joined(reading, at)) for at in shown))
 
 
 def _tells(reading: Reading, start: int, end: int) -> bool:
