@@ -9,6 +9,7 @@ from notes2sheet.score_asides import REASONS
 from notes2sheet.score_few import (
     built_up,
     corrects_loss,
+    counted_up,
     loss_changed,
     own_reasons,
     reason_at,
@@ -104,7 +105,7 @@ def book(standing: Standing, expression: Expression, view: SentenceView, cap: in
     span = view.reading.span(expression.start, expression.end)
     standing.sentences.append(view.index)
     kind, amount = _taken_as(standing, expression, view, cap)
-    if built_up(standing, expression, view, cap):
+    if built_up(standing, expression, view, cap) or counted_up(standing, expression, view):
         standing.taken, standing.figures = [], []
     if _of_another_part(standing, expression, view, cap):
         return
