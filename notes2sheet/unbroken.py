@@ -22,7 +22,10 @@ PRONOUNS = {"it", "that", "this", "there", "they", "you", "we", "i", "he", "she"
 
 def cut_anywhere(reading: Reading) -> bool:
     """Whether a text has so few marks that its sentences may end anywhere."""
-    return sum(1 for mark in reading.breaks if MARK.search(mark)) * SPARSE < len(reading.words)
+    if reading.cut_anywhere is None:
+        marks = sum(1 for mark in reading.breaks if MARK.search(mark))
+        reading.cut_anywhere = marks * SPARSE < len(reading.words)
+    return reading.cut_anywhere
 
 
 def joined(reading: Reading, at: int) -> Sentence:
@@ -65,6 +68,8 @@ def _joins(reading: Reading, first: int, second: int, own: int) -> bool:
         return False
     one, two, part = reading.sentences[first], reading.sentences[second], reading.sentences[own].category
     strange = two if first >= own else one
+    if strange.end - strange.start > MOST:
+        return False
     figures = any(begins_number(word) for word in reading.words[strange.start : strange.end])
     if strange.category != part or strange.role == "expect" or (strange.role == "score" and figures):
         return False
