@@ -92,6 +92,8 @@ def _told_apart(view: SentenceView, noun: int) -> bool:
     before = words[max(_first(view, SUBJECT + MARKED), noun - MARKED) : noun]
     if "this" in before:
         return False
+    if words[noun + 1] == "before":
+        return True
     made = words[noun] in score_words("made_again")
     if made and ("first" in before or begins_number(words[noun + 1])):
         return True
