@@ -33,6 +33,9 @@ HEADS = HEAD_WORDS | {"it", "which"}  # before 'has gone'
 WENT = {"had", "has", "have", "is", "was", "'d", "'s", "all", "already", "soon", "just", "quickly", "then", "simply"}
 SUPPOSED = {"if", "unless", "until", "till", "before"}  # before 'it had gone'
 DOUBLE, NEAR_DENIAL = DENIALS | {"can't", "cannot", "never", "wrong"}, 8  # what denies a denial, words before it
+BEGINNING = {"and", "but", "or", "now", "well", "though", "so", "then"}  # before the first word of a clause
+FAULT = {"fault", "faults", "wrong", "better"}  # what is not found of something that is there
+NEXT = {"it", "this", "that", "there", "i", "she", "he", "they", "which"}  # that begins the next one
 SETTLED = ("observe", "score")  # roles of sentences that speak of this beer
 
 
@@ -51,12 +54,16 @@ def settle(reading: Reading) -> None:
         told = boxes.get(i) or _answered(reading, mention, answers) or _zero(reading, i, answers)
         if told is None and role in SETTLED and _lacks(reading, mention, lacking):
             told = "absent"
+        if told is None and mention.state != "none" and _denied_behind(reading, mention, answers):
+            told, mention.level = "absent", "none"
         if told is None and mention.state == "mentioned" and mention.level and _of_own_line(reading, mention):
             told = "absent" if mention.level == "none" else "present"
         if told is not None:
             mention.state = told
         elif mention.state == "absent" and role in SETTLED and _stays(reading, mention, answers):
             mention.state = "present"
+        elif mention.state == "absent" and role in SETTLED and _denies_next(reading, i, answers):
+            mention.state, mention.level = "present", None
         elif mention.state == "present" and mention.term.bare and mention.level is None and _labels(reading, mention):
             mention.state = "none"
         elif role in SETTLED and _open(reading, mention) and (level := _denied_level(reading, mention, levels)):
@@ -113,6 +120,39 @@ def _open(reading: Reading, mention: Mention) -> bool:
     """Whether a denied level may settle a mention; in running text, whose sentences are guessed, only what is thought
     to be denied itself."""
     return mention.state == "absent" or (mention.state != "present" and not reading.running)
+
+
+def _denied_behind(reading: Reading, mention: Mention, answers: Hits) -> bool:
+    """Whether a clause begins with a mention and closes by denying it: 'sweet, she isn't', 'apricot I can't find'; not
+    'dry, it is not sweet', 'hops I find nothing wrong with'."""
+    sentence, words = reading.sentences[mention.sentence], reading.words
+    first, at = mention.start, mention.end
+    begins = first == sentence.start or closed(reading, first) or words[first - 1] in BEGINNING
+    if not begins or at >= sentence.end or HARD_BREAK.search(reading.breaks[at]):
+        return False
+    at += 2 * (words[at : at + 2] == ["at", "least"])
+    for stop in _from(answers, at, "denied_behind"):
+        marked = closed(reading, stop) and not (stop < len(words) and "?" in reading.breaks[stop])
+        turn = stop + (words[stop : stop + 1] in (["but"], ["and"], ["so"]))  # 'nothing there but honey'
+        if marked or stop == sentence.end or (turn < sentence.end and words[turn] in NEXT):
+            return True
+    return False
+
+
+def _denies_next(reading: Reading, i: int, answers: Hits) -> bool:
+    """Whether what is denied right behind mention `i` is not itself, but what follows: 'dry, it is not sweet', 'caramel
+    I can't find fault with'."""
+    mention, following, words = reading.mentions[i], reading.mentions[i + 1 : i + 2], reading.words
+    before = words[max(mention.start - BEFORE, 0) : mention.start]
+    if not DENIALS.isdisjoint(before):
+        return False
+    for stop in _from(answers, mention.end, "denied_behind"):
+        if closed(reading, stop) or stop >= reading.sentences[mention.sentence].end:
+            continue
+        marked = closed(reading, mention.end) and bool(following) and following[0].start in (stop, stop + 1)
+        if marked or not FAULT.isdisjoint(words[stop : stop + 2]):
+            return True
+    return False
 
 
 def _labels(reading: Reading, mention: Mention) -> bool:

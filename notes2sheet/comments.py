@@ -15,7 +15,8 @@ from notes2sheet.numbers import begins_number
 from notes2sheet.sentences import Sentence
 from notes2sheet.totals import band_index
 from notes2sheet.transcript import Reading
-from notes2sheet.whole_beer import ARTICLES, REASON, as_written, judges, label_end, of_whole
+from notes2sheet.unbroken import as_written
+from notes2sheet.whole_beer import ARTICLES, REASON, judges, label_end, of_whole
 from notes2sheet.wording import DENIED, under_name, worded
 from notes2sheet.words import base_forms
 

@@ -22,6 +22,7 @@ from notes2sheet.score_view import score_words
 from notes2sheet.sentences import Sentence
 from notes2sheet.tasting import is_tasting, let_stand
 from notes2sheet.transcript import DASHES, Reading
+from notes2sheet.unbroken import joined
 from notes2sheet.whole_beer import label_end
 
 POINTING = {"that", "this", "it", "those", "these", "both", "which"}  # to what the sentence before tells
@@ -105,13 +106,15 @@ def _lost(reading: Reading, standing: Standing, n: int) -> Lost:
     amount, sentence_at, own = standing.taken[n]
     sentence = reading.sentences[sentence_at]
     clause = _own_clause(reading, standing, sentence_at, own)
-    spans = [clause or reading.whole(sentence)]
-    shown = [clause or reading.span(sentence.start, sentence.end)]
-    if clause is None and reading.words[sentence.end - 1] in UNFINISHED and _follows(reading, sentence_at):
+    made = joined(reading, sentence_at)
+    spans = [clause or reading.whole(made)]
+    shown = [clause or reading.span(made.start, made.end)]
+    ends = clause is None and made.end == sentence.end
+    if ends and reading.words[sentence.end - 1] in UNFINISHED and _follows(reading, sentence_at):
         spans.append(reading.whole(reading.sentences[sentence_at + 1]))
         shown.append(spans[-1])
     elif (told := _pointed_to(reading, sentence_at, clause)) is not None:
-        spans.insert(0, reading.whole(reading.sentences[told]))
+        spans.insert(0, reading.whole(joined(reading, told)))
         shown.insert(0, spans[0])
     reason = " ".join(" ".join(reading.text[start:end].split()) for start, end in shown)
     return Lost(points=float(amount), reason=reason, spans=tuple(spans))

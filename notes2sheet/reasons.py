@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
+from bisect import bisect_left
+
 from notes2sheet.coverage import prompts
 from notes2sheet.cues import ROLE_FILE, SHEET_FILE, hits_within
 from notes2sheet.descriptors import CLAUSE_BREAK, Mention
 from notes2sheet.excuses import excused
 from notes2sheet.expectations import FADED, mismatches
 from notes2sheet.faults import has_room, tolerated
-from notes2sheet.features import function_words
+from notes2sheet.features import START, function_words
 from notes2sheet.lexicon import LEVELS
 from notes2sheet.numbers import begins_number
 from notes2sheet.scales import steps_outside
@@ -18,6 +20,7 @@ from notes2sheet.sentences import Sentence
 from notes2sheet.stance import CONTRAST
 from notes2sheet.style_data import kin
 from notes2sheet.transcript import Reading
+from notes2sheet.unbroken import joined
 from notes2sheet.whole_beer import judges, lacks_of_whole
 
 PLAIN_MISMATCH = {"clarity", "body", "head", "carbonation"}  # kinds in which leaving the style is plain for all to see
@@ -37,6 +40,7 @@ CLEAR = ("brilliant", "clear")  # the steps of clarity that are no haze
 COMPARED = 4  # words behind 'could be' in which a lack is told: 'could be a bit more'
 WHERE = {"where", "as", "what", "how"}  # before 'it needs to be'
 AHEAD = 9  # words behind a wish in which what is wished is looked for
+NO_MORE = {"n't", "not", "cannot", "can't", "never"}  # before 'because'
 DENIED = 4  # words before one that a 'no' or 'can't' among them denies
 
 
@@ -62,7 +66,7 @@ def find_reasons(reading: Reading, part: str, standing: Standing, cap: int) -> t
     poor = [hit for hit in _poor_looks(reading, part) if hit not in passed]
     rest = _sentences(reading, poor + _given_for(reading, part))
     shown = sorted(chosen - told or lacking - told or rest - told)[:SHOWN]
-    return tuple(reading.whole(reading.sentences[at]) for at in shown)
+    return tuple(dict.fromkeys(reading.whole(joined(reading, at)) for at in shown))
 
 
 def _tells(reading: Reading, start: int, end: int) -> bool:
@@ -165,6 +169,21 @@ def _given_for(reading: Reading, part: str) -> list[tuple[int, int]]:
             thing = k + 2 + account
             reason = word in BECAUSE or account or (word == "for" and reading.words[k + 1] in THINGS)
             if reason and thing < sentence.end and thing not in names and not _plain(reading.words[thing]):
+                hits.append((k, k + 1))
+    return hits + _no_more_because(reading, part)
+
+
+def _no_more_because(reading: Reading, part: str) -> list[tuple[int, int]]:
+    """The words that begin the reason why no more is given, beside a score, where what is behind them describes the
+    beer: 'I can't go higher because there's onion'."""
+    hits = []
+    for at, sentence in enumerate(reading.sentences):
+        if sentence.category != part or sentence.role != "score":
+            continue
+        for k in (k for k in range(sentence.start + 2, sentence.end) if reading.words[k] in BECAUSE):
+            low, high = (bisect_left(reading.mentions, edge, key=START) for edge in (k, joined(reading, at).end))
+            denied = not NO_MORE.isdisjoint(reading.words[max(sentence.start, k - DENIED - 1) : k])
+            if denied and any(m.state == "present" for m in reading.mentions[low:high]):
                 hits.append((k, k + 1))
     return hits
 

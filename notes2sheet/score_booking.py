@@ -9,6 +9,7 @@ from notes2sheet.score_asides import REASONS
 from notes2sheet.score_few import (
     built_up,
     corrects_loss,
+    counted_up,
     loss_changed,
     own_reasons,
     reason_at,
@@ -104,7 +105,7 @@ def book(standing: Standing, expression: Expression, view: SentenceView, cap: in
     span = view.reading.span(expression.start, expression.end)
     standing.sentences.append(view.index)
     kind, amount = _taken_as(standing, expression, view, cap)
-    if built_up(standing, expression, view, cap):
+    if built_up(standing, expression, view, cap) or counted_up(standing, expression, view):
         standing.taken, standing.figures = [], []
     if _of_another_part(standing, expression, view, cap):
         return
@@ -294,6 +295,8 @@ def _only_explains(standing: Standing, expression: Expression, view: SentenceVie
     before = view.words[max(view.sentence.start, expression.start - 1) : expression.start]
     if view.taken_back(max(view.sentence.start, expression.start - 1), expression.start):
         return False
+    if before == ["the"] and view.ends_at("gives_it", expression.start - 1) is not None:
+        return False  # 'eight, or is it seven, no, I'm happy with the eight'
     definite = before in (["the"], ["missing"]) or view.words[expression.start] == "the"
     that = view.words[max(view.sentence.start, expression.start - 2) : expression.start] == ["that", "'s"]
     definite |= that and view.index == standing.said_in + 1  # 'five, that's seven overboard'

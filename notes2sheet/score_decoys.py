@@ -27,6 +27,7 @@ OUT = {"one", "out", "again", "half", "bit", "lot", "then", "please"}  # behind 
 COMPOUND = 4  # the largest figure of a compound: 'three-dimensional'
 LAST_WORDS = 6  # of a sentence that takes a figure back
 IS = {"is", "'s", "are", "was", "'m"}
+AGAIN = 4  # words before a wrong cut, those that take points off among them
 BEHIND_MORE = (["for"], ["because"], ["since"], ["off"], ["gone"])
 
 
@@ -197,6 +198,8 @@ def scale_word(view: SentenceView, end: int) -> bool:
         return True  # 'four of us'
     if word == "more" and (view.words[end + 1 : end + 2] in BEHIND_MORE or _costs_more(view, end)):
         return False  # 'and two more because of that', 'which costs it two more'
+    if word == "more" and _taken_again(view, end):
+        return False
     if word in score_words("point"):
         return False
     return view.starts_at("decoy_after", end) is not None and not view.breaks(end)
@@ -211,6 +214,18 @@ def _costs_more(view: SentenceView, end: int) -> bool:
     """Whether a phrase ends with what is lost once more, or goes on so: 'which costs it two | more', 'two | more are
     deducted'."""
     return more_taken(view, end) is not None or (view.closed(end + 1) and taken_before(view, end - 1) is not None)
+
+
+def _taken_again(view: SentenceView, end: int) -> bool:
+    """Whether points are taken off once more in a clause without a verb: 'I deduct two, and for the caramel one |
+    more'."""
+    at = end + 1
+    ends = view.closed(at) or view.words[at] in ("so", "and", "which", "that")
+    taken = any(name in ("take_before", "off_after") and start < end - 1 for start, _, name in view.hits)
+    if not taken and view.reading.running:  # 'I deduct two | and for the caramel one more'
+        before = view.words[max(0, view.sentence.start - AGAIN) : view.sentence.start]
+        taken = not score_words("i_take").isdisjoint(before)
+    return ends and taken
 
 
 def begins_with_cap(view: SentenceView, number: Number) -> bool:
@@ -264,6 +279,8 @@ def _one_counts(view: SentenceView, number: Number) -> bool:
     if view.words[number.end : number.end + 2] in (["of", "those"], ["of", "these"], ["of", "them"], ["of", "the"]):
         return False
     if view.begins(at) or number.end > at + 1 or _points_follow(view, number.end):
+        return True
+    if view.words[number.end : number.end + 1] == ["more"] and _taken_again(view, number.end):
         return True
     if view.words[at - 1] in score_words("pronoun"):
         return False

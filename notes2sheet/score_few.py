@@ -112,6 +112,18 @@ def built_up(standing: Standing, expression: Expression, view: SentenceView, cap
     return bare and spans[0] in standing.few and not faulty
 
 
+def counted_up(standing: Standing, expression: Expression, view: SentenceView) -> bool:
+    """Whether a value is the sum of all figures said before, which were given one after the other: 'four right away,
+    plus two, that's six'. The first of them only seemed to be lost."""
+    figures = [figure for figure in standing.figures if figure.kind in ("value", "off")]
+    if expression.kind != "value" or not expression.plain or len(figures) < 2 or figures[0].span not in standing.few:
+        return False
+    if sum(figure.value for figure in figures) != expression.value:
+        return False
+    behind = bisect_left(view.reading.starts, figures[0].span[1])
+    return not score_words("givers").isdisjoint(view.words[behind : expression.start])
+
+
 def corrects_loss(standing: Standing, expression: Expression, view: SentenceView) -> bool:
     """Whether what is lost comes instead of the loss said right before it: 'three, or rather four', 'two, no, one'; not
     'two off for the wax, no malt, so one off'."""

@@ -15,7 +15,8 @@ NOT = {"not", "n't", "no", "never"}  # right before what is denied
 LOWERED = {"a", "by", "to", "half", "one"}  # behind a value and 'down'
 HALF_OF = (["a", "point"], ["a", "mark"], ["of", "a"], ["of", "one"])  # behind 'half'
 FADES = (["lost"], ["dropped"], ["missing"])  # what a beer does, rather than points
-HAVE = ("have", "'ve", "has", "got", "'d")  # before a figure that is 'down' on paper
+HAVE = ("have", "'ve", "has", "had", "got", "'d", "a", "an")  # before a figure that is 'down' on paper
+LEADS_IN = ("so", "and", "then", "right", "okay")  # before those words at a sentence's beginning
 BEGINNINGS = (["off"], ["off", "with"], ["off", "w/"])
 
 
@@ -77,6 +78,8 @@ def _begins_with_off(view: SentenceView, at: int) -> bool:
     """Whether a sentence begins so that the figure at word `at` is taken off: 'Off 3 for the soap.', not 'off ten I
     take one'."""
     begin = view.sentence.start
+    while begin < at and view.words[begin] in LEADS_IN:
+        begin += 1
     if not 0 < at - begin < 3 or view.words[begin:at] not in BEGINNINGS or view.breaks(at):
         return False
     number = number_before(view.words, at, view.sentence.end)
@@ -233,7 +236,7 @@ def _only_written(view: SentenceView, number: Number, after: int) -> bool:
         return True  # 'eight and a half I keep points back'
     if view.reading.running and behind in FADES:
         return True
-    return behind == ["down"] and view.words[number.start - 1] in HAVE
+    return behind == ["down"] and view.words[number.start - 1] in HAVE  # 'I had an eleven down for that'
 
 
 def _takes_a_value(view: SentenceView, number: Number, verb_at: int) -> bool:

@@ -6,11 +6,12 @@ from dataclasses import replace
 from decimal import Decimal
 
 from notes2sheet.numbers import number_before
-from notes2sheet.score_view import ABOVE_CAP, Expression, SentenceView
+from notes2sheet.score_view import ABOVE_CAP, Expression, SentenceView, score_words
 
 SUMMING = {"makes", "brings", "takes"}  # before a running sum: 'then the aroma makes eleven'
 GOES = (["go", "up"], ["go", "down"], ["going", "up"], ["going", "down"], ["went", "up"], ["went", "down"])
 ARROWS, POINTING = (["->"], ["→"]), ("->", "-->", "=>", ">")  # from a value to the one instead, as a word or between
+WHICH = ("last", "first", "second", "third", "next")  # before the sip until which a value stood
 LISTED = 4  # figures before one that make a list
 LINKS = (["on"], ["for"], ["in"], ["on", "the"], ["for", "the"], ["on", "its"], ["for", "its"])  # from figure to name
 
@@ -121,7 +122,7 @@ def _names(view: SentenceView) -> list[tuple[int, int, str]]:
     out = []
     for start, end, payload in view.part_hits:
         label, _, key = payload.partition(":")
-        if key == "announce" or view.words[start].endswith("ed"):
+        if key == "announce" or view.words[start].endswith("ed") or _ends_time(view, start):
             continue  # 'she looked at me, so three'
         if key == "short":
             after = view.reading.breaks[end].strip() if end < view.sentence.end else "."
@@ -136,6 +137,14 @@ def _names(view: SentenceView) -> list[tuple[int, int, str]]:
                 continue
         out.append((start, end, view.reading.sheet.part(label)))
     return out
+
+
+def _ends_time(view: SentenceView, at: int) -> bool:
+    """Whether a name only says when a value ended: 'it was a nine until that last | sip'."""
+    first = 0 if view.reading.running else view.sentence.start
+    while at > first and (view.words[at - 1] in score_words("definite") or view.words[at - 1] in WHICH):
+        at -= 1
+    return at > first and view.words[at - 1] in ("until", "till")
 
 
 def _article(view: SentenceView, start: int, end: int, cap: int | None) -> bool:

@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING
 from notes2sheet.numbers import number_before
 from notes2sheet.score_decoys import decoy
 from notes2sheet.score_off import taken_before
+from notes2sheet.score_others import tells_others
 from notes2sheet.score_terms import read_expressions
 from notes2sheet.score_view import Expression, SentenceView, score_words
 
@@ -33,7 +34,7 @@ def settle_doubts(scores: Scores, views: Sequence[SentenceView]) -> None:
             continue
         last = standing.figures[-1]
         for view in views[standing.sentences[-1] + 1 :]:
-            if view.sentence.category != part or view.sentence.role in ("expect", "prefer") or view.cue("others"):
+            if view.sentence.category != part or view.sentence.role in ("expect", "prefer") or tells_others(view):
                 continue
             found = read_expressions(view)
             if len(found) == 1 and _settles(view, found[0], last.value):

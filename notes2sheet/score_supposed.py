@@ -12,6 +12,7 @@ THOUGHT = 5  # words before a figure in which somebody else may think it
 NO_FIGURES = {"one", "oh", "point"}  # words that may stand for none
 BEFORE_GIVEN = {"a", "an", "the", "it"}  # before what somebody gave
 CUT = 4  # words before a wrong cut in running text that deny what is behind it
+REACHES = ("go", "going", "get", "run", "stretch")  # denied, and 'to': before a value that is not reached
 FAR_OFF = (["far", "off"], ["far", "from"])  # before a value that is not reached
 WOULD = {"would", "'d", "could", "might"}  # behind a figure that is only thought of
 GIVING = {"be", "been", "being", "get", "gone", "given", "said", "scored"}  # behind 'would' and before a figure
@@ -140,7 +141,8 @@ def _not_dared(view: SentenceView, number: Number) -> bool:
         return article or (others and at > view.sentence.start)
     meant = before in ("not", "n't", "never") and words[at - 2] not in ("not", "n't", "why")
     asked = behind[:1] in (["i"], ["we"])  # 'why don't we say six'
-    return meant and not asked and ((article and others) or not gives.isdisjoint(behind))
+    goes = bool(behind) and behind[0] in REACHES and "to" in behind  # 'I won't go to eleven'
+    return meant and not asked and (goes or (article and others) or not gives.isdisjoint(behind))
 
 
 def _to_come(view: SentenceView, number: Number) -> bool:

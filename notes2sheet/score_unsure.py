@@ -33,8 +33,17 @@ def unsure_pairs(view: SentenceView, found: list[Expression]) -> list[Expression
         and out[-1].kind == "value"
         and view.changes_to(out[-1].start) is None
     ):
+        if len(out) > 1 and _settled(view, out[-2].end, out[-1].start):
+            return out[-1:]  # 'or is it seven, no, I'm happy with the eight'
         out[-1] = replace(out[-1], kind="maybe")
     return out
+
+
+def _settled(view: SentenceView, start: int, at: int) -> bool:
+    """Whether the words `start` up to a value at word `at` take back what was asked and give it: 'no, I'm happy with
+    the | eight'."""
+    article = at - (view.words[at - 1] in ("a", "an", "the"))
+    return view.taken_back(start, at) or view.ends_at("gives_it", article) is not None
 
 
 def _two_alone(view: SentenceView, found: list[Expression]) -> Expression | None:

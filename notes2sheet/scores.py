@@ -19,6 +19,7 @@ from notes2sheet.score_changes import given_to_changed
 from notes2sheet.score_conclusions import concluded_at
 from notes2sheet.score_few import let_total_choose, settle_few
 from notes2sheet.score_forms import keep_with_part, names_band_of_figure, plainly_meant
+from notes2sheet.score_others import tells_others, this_beer_gets
 from notes2sheet.score_rest import (
     Spare,
     explain_from_spare,
@@ -45,6 +46,7 @@ LINES_NUMBERED = 3  # lines that count up from one are numbered
 RECITAL = 5  # words that a recital has at least
 ASKED = (["what"], ["how"], ["why"], ["who"], ["where"], ["when"])  # behind 'I don't know'
 ASKING = 6  # words of such a question
+TO_FIGURE = 1  # words between 'this one gets' and the figure: 'a', 'about'
 OWN = {"i", "my", "me", "mine", "final"}  # words by which a score beside another's is the taster's
 
 
@@ -159,11 +161,12 @@ def _gives_score(view: SentenceView) -> bool:
 
 def _worth_reading(view: SentenceView) -> bool:
     """Score sentences; and others for a score with its cap, unless they recite or speak of others' scores."""
-    others, sentence = view.cue("others"), view.sentence
-    if _gives_score(view):
-        return not others or bool(OWN.intersection(view.words[sentence.start : sentence.end]))
-    if others:
-        return False
+    others, sentence = tells_others(view), view.sentence
+    if others and this_beer_gets(view) is None:
+        mine = not OWN.isdisjoint(view.words[sentence.start : sentence.end])
+        return mine and _gives_score(view)
+    if others or _gives_score(view):
+        return True
     if concluded_at(view) < sentence.end:
         return True
     recites = sentence.role == "expect" and sentence.role_odds["score"] < RECITAL_ODDS
@@ -215,9 +218,19 @@ def _of_column(view: SentenceView, expressions: list[Expression]) -> list[Expres
 
 
 def _names_total(view: SentenceView, expressions: list[Expression]) -> bool:
-    """Whether a closing sentence speaks of the total, whatever its role was taken for."""
+    """Whether a closing sentence speaks of the total, or any gives more than a part can have, whatever its role was
+    taken for."""
+    if any(e.kind == "value" and view.beyond_all(e.value) and _gives_whole(view, e) for e in expressions):
+        return True
     closes = view.sentence.category == "closing"
     return closes and ("total" in view.named_parts() or names_band_of_figure(view, expressions))
+
+
+def _gives_whole(view: SentenceView, e: Expression) -> bool:
+    """Whether a figure above all caps is given to the beer: 'this one gets 42', 'I have it at 42'."""
+    behind = this_beer_gets(view)
+    led = behind is not None and behind <= e.start <= behind + TO_FIGURE
+    return led or view.ends_at("gives_it", e.start) is not None
 
 
 def _placed(view: SentenceView, expressions: list[Expression]):

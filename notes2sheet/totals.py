@@ -11,7 +11,9 @@ from notes2sheet.features import function_words
 from notes2sheet.lexicon import cue_file
 from notes2sheet.numbers import HALF, misheard_unit
 from notes2sheet.score_off import NOT
+from notes2sheet.score_others import tells_others
 from notes2sheet.score_view import Expression, SentenceView, score_words
+from notes2sheet.unlisted import common_words
 from notes2sheet.words import PhraseIndex, split_list
 
 if TYPE_CHECKING:
@@ -19,6 +21,8 @@ if TYPE_CHECKING:
     from notes2sheet.score_booking import Scores
     from notes2sheet.transcript import Reading
 
+CALLED = ("total", "sum", "tally", "score", "number", "figure")  # what somebody has for the whole beer
+THEIRS = ("his", "her", "their", "your")
 NEAR = 6  # words before a figure, what denies it among them
 BEHIND = 2  # words of the last score before a total in its sentence at least: 'seven five | thirty-six'
 LEAST_SHARE = Decimal("0.75")  # of what the parts make: sums said wrongly are near it
@@ -80,8 +84,29 @@ def _later(view: SentenceView, scores: Scores) -> bool:
 def _anothers(view: SentenceView, e: Expression) -> bool:
     """Whether a figure is what somebody else had: 'and the young lady had 33'."""
     who = view.words[max(view.sentence.start, e.start - 2) : e.start]
+    if _called_anothers(view, e):
+        return True
     called = e.part == "total" or e.over == view.reading.sheet.total
     return not called and len(who) == 2 and who[1] in ("had", "gave") and who[0] not in score_words("had_here")
+
+
+def _called_anothers(view: SentenceView, e: Expression) -> bool:
+    """Whether a figure is called somebody else's total: "Olu's total is 41", "and Ines's is 46", 'her sum is 40'."""
+    words, at = view.words, e.start - 1
+    first = view.sentence.start if not view.reading.running else max(0, view.sentence.start - NEAR)
+    if at <= first or words[at] not in ("is", "'s", "was", "at"):
+        return False
+    at -= words[at - 1] in CALLED
+    if at > first and words[at] in CALLED and words[at - 1] in THEIRS:
+        return True
+    return at - 2 >= first and words[at - 1] == "'s" and _named(view, at - 2)
+
+
+def _named(view: SentenceView, at: int) -> bool:
+    """Whether word `at` is somebody's name: no everyday word, or with a capital inside a written sentence."""
+    inside = not view.reading.running and not view.begins(at)
+    capital = inside and view.reading.raw[at][:1].isupper()
+    return capital or (view.words[at].isalpha() and view.words[at] not in common_words())
 
 
 def _not_reached(view: SentenceView, e: Expression) -> bool:
@@ -119,7 +144,7 @@ def take_sum_said(reading: Reading, scores: Scores, views: list[SentenceView]) -
         if view.sentence.role == "expect":
             continue  # '38 to 44 is excellent'
         behind = view.index > last or (view.index == last and number.start >= view.sentence.start + BEHIND)
-        if behind and view.sentence.category == "closing" and not view.cue("others"):
+        if behind and view.sentence.category == "closing" and not tells_others(view):
             let_total_be(reading, scores, number)
 
 

@@ -59,6 +59,7 @@ class Reading:
     cues: dict[str, list[tuple[int, int, Any]]] = field(default_factory=dict)
     seen: Any = None
     symbols: list[str] | None = None
+    cut_anywhere: bool | None = None  # whether marks are so few that sentences may end anywhere
     shape: list[str] | None = None
     labels: list[tuple[str, ...]] | None = None
     echoes: list[list[str]] | None = None

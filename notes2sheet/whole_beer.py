@@ -3,16 +3,13 @@
 from __future__ import annotations
 
 from bisect import bisect_left
-from dataclasses import replace
 
 from notes2sheet.brewing import advice_in, advice_words, asked_for, change_wanted, phrases
 from notes2sheet.cues import ROLE_FILE, SCORE_FILE, SHEET_FILE, cue_index, cue_words, hits_within
-from notes2sheet.descriptors import HARD_BREAK
 from notes2sheet.features import START, function_words
 from notes2sheet.numbers import begins_number
 from notes2sheet.score_view import score_words
 from notes2sheet.sentences import Sentence
-from notes2sheet.style_data import named_styles
 from notes2sheet.transcript import Reading
 
 REMARK_WORDS = 4  # words from which a sentence is a remark
@@ -24,7 +21,6 @@ ARTICLES, DENIED = {"a", "an", "the"}, {"not", "n't", "no", "isn't", "never"}  #
 REASON = ("because", "since", "as", "cause", "cos")  # behind a score
 OF_IT = {"it", "it's", "they", "the", "that", "this", "of", "its", "there", "there's"}  # behind such a word
 ELSE = {"compare", "hypothesis", "nearly", "negation"}  # cues of what is not said of this beer
-LONG = 40  # words of a written sentence at most, in the mean
 BEHIND = 3  # sentences behind the last one on the whole beer that may go on about it
 
 
@@ -211,38 +207,3 @@ def _calls_it(reading: Reading, sentence: Sentence) -> bool:
     named = not advice_words("drink").isdisjoint(reading.words[at + 1 : min(at + 1 + NAMED, sentence.end)])
     small = advice_words("impression") | advice_words("article") | MODEST
     return named or (not reading.running and small.issuperset(reading.words[at : sentence.end]))
-
-
-def as_written(reading: Reading, sentences: list[Sentence]) -> list[Sentence]:
-    """The sentences, those that one written sentence was cut into as one, and lines of captions that go on; those of
-    running text as they are."""
-    ended = sum(1 for mark in reading.breaks if HARD_BREAK.search(mark))
-    if ended * LONG < len(reading.words):
-        return sentences
-    captions = sum(1 for mark in reading.breaks if mark.strip()) * LONG < len(reading.words)
-    out: list[Sentence] = []
-    for sentence in sentences:
-        if out and (_line_goes_on(reading, out[-1], sentence) if captions else _unended(reading, out[-1], sentence)):
-            out[-1] = replace(out[-1], end=sentence.end)
-        else:
-            out.append(sentence)
-    return out
-
-
-def _unended(reading: Reading, before: Sentence, sentence: Sentence) -> bool:
-    """Whether no stop stands between two sentences."""
-    return not any(HARD_BREAK.search(reading.breaks[k]) for k in range(before.end, sentence.start + 1))
-
-
-def _line_goes_on(reading: Reading, before: Sentence, sentence: Sentence) -> bool:
-    """Whether a line of captions surely goes on with the sentence of the line before: 'did not wash the | tank', 'easy
-    | to drink', 'a lovely | schwarzbier'."""
-    at = sentence.start
-    if before.end != at:
-        return False
-    if reading.words[at - 1] in cue_words("wording", "dangling") or reading.words[at] in cue_words(
-        "wording", "goes_on"
-    ):
-        return True
-    styled = any(start == at for start, _, _ in named_styles(reading))
-    return styled and not ARTICLES.isdisjoint(reading.words[max(before.start, at - 2) : at])

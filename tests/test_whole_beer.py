@@ -138,3 +138,46 @@ def test_how_much_there_is_out_of_ten_is_no_score() -> None:
     assert part.score is None and part.comment == "Malt: malt 4/10. Hops: hops 2/10. Bitterness: bitterness 7/10."
     part = told("flavor", "Flavor: bitterness 7/10, malt 4/10, hops 2/10. 16/20")
     assert part.score == 16 and "bitterness 7/10" in part.comment
+
+
+CAPTIONS = """okay this is tin lantern a best bitter eleven b
+so looking at it it's amber and clear
+the head is white and it lasts so three of three
+smelling it i get medium caramel
+low earthy hops and low esters ten of twelve
+tasting it medium toffee and low earthy hops
+medium bitterness and a dry finish sixteen of twenty
+the body is medium the carbonation is medium
+no warmth no astringency so four of five
+{}
+that's forty in total bye"""
+CUT = {
+    "overall it's a fresh and a bright beer / and i'd love to try it again in / a month when it has settled / so seven "
+    "of ten": "It's a fresh and a bright beer. I'd love to try it again in a month when it has settled.",
+    "overall it's a good example of the / style with a clean finish / seven of ten": "It's a good example of the style "
+    "with a clean finish.",
+    "overall it's well made and balanced / and my wife is calling me and i / seven of ten": "It's well made and "
+    "balanced.",
+    "overall i like what it's for / the malt is rich and the hops are soft / seven of ten": "I like what it's for. The "
+    "malt is rich and the hops are soft.",
+    "overall it's clean and bright / is it exciting not really / seven of ten": "It's clean and bright. Is it exciting "
+    "not really.",
+    "overall it's a nice clean bitter and / the style calls for more hops in / the nose so seven of ten": "It's a nice "
+    "clean bitter.",
+    "overall what spoils it / is that it's been kept too warm / seven of ten": "What spoils it is that it's been kept "
+    "too warm.",
+}
+
+
+@pytest.mark.parametrize(("lines", "comment"), list(CUT.items()))
+def test_what_captions_cut_stands_whole_or_not_at_all(lines: str, comment: str) -> None:
+    drafted = draft_sheet(CAPTIONS.format(lines.replace(" / ", "\n")))
+    assert drafted.categories["overall"].comment == comment and drafted.categories["overall"].score == 7
+
+
+def test_a_reason_that_captions_cut_is_quoted_whole() -> None:
+    lines = "overall it's a tired beer with some of the\nwet cardboard of an old bottle\nseven of ten"
+    drafted = draft_sheet(CAPTIONS.format(lines))
+    assert [" ".join(drafted.quote(span).split()) for span in drafted.categories["overall"].reasons] == [
+        "overall it's a tired beer with some of the wet cardboard of an old bottle"
+    ]
