@@ -13,6 +13,7 @@ from notes2sheet.brewing import advice_in
 from notes2sheet.certain import settle
 from notes2sheet.coverage import answers, prompts
 from notes2sheet.cues import ROLE_FILE, by_sentence, cue_index, hits_within
+from notes2sheet.denials import settle_denials
 from notes2sheet.descriptors import AND, CLAUSE_BREAK, Mention, closed, level_hits
 from notes2sheet.echoes import find_echoes
 from notes2sheet.features import START, symbols
@@ -261,6 +262,7 @@ def find_stances(reading: Reading) -> None:
         if mention.state == "none" and mention.hits[0].how == "unknown":
             mention.state = UNSEEN.get(reading.sentences[mention.sentence].role, "none")
     settle(reading)
+    settle_denials(reading)
     for mention in reading.mentions:
         if mention.state == "absent":
             mention.level = "none"
