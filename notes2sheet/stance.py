@@ -35,6 +35,7 @@ SENSORY = 0.7  # words this likely to be a descriptor of this beer are one, what
 UNSEEN = {"observe": "present", "score": "present", "expect": "mentioned"}  # words no lexicon holds, in a sure place
 WANTED, NEAR, REACH = ("modal", "compare", "nearly"), 3, 6  # cues; words between, and of the longest cue
 MEASURED = {"malt", "hop", "bitterness", "head", "carbonation", "warmth"}  # kinds whose bare names may be measured
+ONLY_MEASURED = {"carbonation", "warmth"}  # bare names that are measured whatever else their clause tells (11 of 11)
 UNSAID = {"modal", "permit", "rubric", "compare", "nearly", "hypothesis", "negation", "after_negation"}  # cues
 DENIALS = {"negation", "after_negation"}
 LONGEST = 8  # words of a clause that holds a word and its level
@@ -294,7 +295,7 @@ def _take_measured(reading: Reading) -> None:
         start, end = _clause(reading, mention, edges)
         beside = mentions[max(0, at - BESIDE) : at] + mentions[at + 1 : at + 1 + BESIDE]
         alone = not any(start <= other.start < end and not other.term.bare for other in beside)
-        if alone and _no_cue(reading, start, end):
+        if (alone or term.kind in ONLY_MEASURED) and _no_cue(reading, start, end):
             mention.state = "present"
 
 
