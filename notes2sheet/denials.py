@@ -1,4 +1,4 @@
-"""Denials that stand behind what they deny, that only ask back, or that are denied themselves."""
+"""Denials that stand behind what they deny, that only ask back, or that are denied themselves; words taken back."""
 
 from __future__ import annotations
 
@@ -29,8 +29,12 @@ def settle_denials(reading: Reading) -> None:
     """Correct the state of mentions that a denial before or behind them settles. Linear in the words."""
     answers = cue_index("answers").find(reading.words, overlapping=True)
     owned = {end for start, end, kind in answers if kind == "owned" or (kind == "claimed" and _denied(reading, start))}
+    withdrawn = {end for start, end, kind in answers if kind == "withdrawn" and not _denied(reading, start)}
     for i, mention in enumerate(reading.mentions):
         if reading.sentences[mention.sentence].role not in SETTLED or not mention.known:
+            continue
+        if mention.start in withdrawn or any(answers_from(answers, mention.end, "taken_back")):
+            _put(mention, "mentioned" if mention.state != "none" else "none")
             continue
         is_owned = mention.start in owned and not closed(reading, mention.start)
         if mention.state != "none" and (is_owned or _asks_back(reading, i) or _unsaid(reading, mention)):
