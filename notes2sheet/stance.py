@@ -20,6 +20,7 @@ from notes2sheet.features import START, symbols
 from notes2sheet.intensities import intensity_said
 from notes2sheet.levels import find_late_levels, recall_levels
 from notes2sheet.lexicon import Hit
+from notes2sheet.other_beers import pass_over_others
 from notes2sheet.repairs import find_repairs
 from notes2sheet.seen import Names, Places, Seen
 from notes2sheet.tagger import agreed, look, odds
@@ -264,6 +265,7 @@ def find_stances(reading: Reading) -> None:
             mention.state = UNSEEN.get(reading.sentences[mention.sentence].role, "none")
     settle(reading)
     settle_denials(reading)
+    pass_over_others(reading)
     for mention in reading.mentions:
         if mention.state == "absent":
             mention.level = "none"

@@ -60,3 +60,17 @@ def test_what_an_off_flavor_is_likened_to_is_no_other_one() -> None:
 def test_sharp_bitterness_is_not_sour() -> None:
     assert flaws("flavor", "The bitterness is medium, and it's kinda sharp.")["sharp"] is None
     assert flaws("flavor", "It's sharp, like vinegar.")["sharp"] == "sour"
+
+
+def test_what_another_beer_that_is_named_shows_is_only_mentioned() -> None:
+    opening = (
+        "Hello. This is Copper Gate from Mill Lane Brewing, an American IPA, 21A. "
+        "The other one is a thing called Peach Verandah, and it isn't entered."
+    )
+    said = "It is a clear gold with a white head. Peach Verandah next to it is cloudy, with a head like dishwater."
+    sheet = draft(opening=opening, appearance=said)
+    assert not {"cloudy", "dishwater"} & {sheet.quote(d.span) for d in sheet.descriptors if d.state == "present"}
+    assert "clear" in sheet.categories["appearance"].comment and "cloudy" not in sheet.categories["appearance"].comment
+    own = "The other one is a thing called Hazy Gate. Copper Gate is clear, and next to Hazy Gate it is gold."
+    sheet = draft(opening=opening.replace("Peach Verandah", "Hazy Gate"), appearance=own)
+    assert {"clear", "gold"} <= {sheet.quote(d.span) for d in sheet.descriptors if d.state == "present"}
