@@ -15,6 +15,7 @@ BITTERNESS, BITTER = (
     "bitterness",
     {"bitterness", "bitter"},
 )  # the kind of such words, and names of what they are said of
+SOUR = "sour"  # the off-flavor that sharp bitterness is not
 LIKE, LED = "like", 5  # words between it and what something is likened to
 TEXTURES = {"creaminess", "body"}  # kinds that hint at an off-flavor only beside other words for it: 'slick'
 
@@ -48,7 +49,8 @@ def find_faults(reading: Reading) -> None:
 def _is_bitterness(reading: Reading, i: int) -> bool:
     """Whether words that may be sourness are said of the bitterness before them: 'bitterness medium, and sharp'."""
     mention, before = reading.mentions[i], reading.mentions[max(0, i - 2) : i]
-    doubtful = mention.term.kind == BITTERNESS and all(hit.how == "maybe" for hit in mention.hits if hit.term.flaw)
+    doubtful = mention.term.kind == BITTERNESS and mention.flaw == SOUR
+    doubtful = doubtful and all(hit.how == "maybe" for hit in mention.hits if hit.term.flaw)
     return doubtful and any(one.term.name in BITTER and one.sentence == mention.sentence for one in before)
 
 
