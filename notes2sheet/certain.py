@@ -18,6 +18,7 @@ Hits = list[tuple[int, int, str]]
 ASKS = re.compile(r"[:?=]")
 NONE = re.compile(r"(?:\s*[:=][^\S\n]*[-–—]+|[^\S\n]*(?:[:=][^\S\n]*)?[✗✘])[^\S\n]*(?=[,;.|\n]|\Z)")  # 'diacetyl: -'
 TICKED = re.compile(r"[^\S\n]*(?:[:=][^\S\n]*)?[✓✔]")
+LETTERS = {"n": "absent", "y": "present"}  # alone between a descriptor and the end of its clause: 'DMS n, sulfur n'
 ZERO_OF = re.compile(r"0/\d+")  # nothing of a scale
 BOX = re.compile(r"\[[ xX✓✔]?\]|\([ xX✓✔]\)|[☐☑☒]")
 EMPTY = set("[]( )☐")
@@ -52,7 +53,7 @@ def settle(reading: Reading) -> None:
         if role == "expect" or mention.hits[0].how == FAULTLESS:
             continue
         told = boxes.get(i) or _answered(reading, mention, answers) or _zero(reading, i, answers)
-        if told is None and role in SETTLED and _lacks(reading, mention, lacking):
+        if told is None and role in SETTLED and _lacks(reading, i, lacking):
             told = "absent"
         if told is None and mention.state != "none" and _denied_behind(reading, mention, answers):
             told, mention.level = "absent", "none"
@@ -103,16 +104,18 @@ def _asked_for(reading: Reading) -> None:
 def _stays(reading: Reading, mention: Mention, answers: Hits) -> bool:
     """Whether what is denied of a mention is that it goes: 'the wort never leaves', 'soap that won't let go'."""
     at = mention.end + (reading.words[mention.end : mention.end + 1] in (["that"], ["which"]))
-    return any(True for _ in _from(answers, at, "stays"))
+    return any(True for _ in answers_from(answers, at, "stays"))
 
 
-def _lacks(reading: Reading, mention: Mention, lacking: dict[int, int]) -> bool:
+def _lacks(reading: Reading, i: int, lacking: dict[int, int]) -> bool:
     """Whether words right before a mention say that it is not there: 'free of sulfur', 'none of that green apple'; not
     where they are denied themselves ('I can't call it free of sulfur')."""
+    mention = reading.mentions[i]
     start = lacking.get(mention.start)
     if start is None or mention.state == "none" or closed(reading, mention.start):
         return False
-    before = reading.words[max(reading.sentences[mention.sentence].start, start - NEAR_DENIAL) : start]
+    floor = max(reading.sentences[mention.sentence].start, reading.mentions[i - 1].end if i else 0)
+    before = reading.words[max(floor, start - NEAR_DENIAL) : start]
     return mention.state != "present" or DOUBLE.isdisjoint(before)
 
 
@@ -160,7 +163,7 @@ def _labels(reading: Reading, mention: Mention) -> bool:
     return mention.end < len(reading.words) and reading.breaks[mention.end] == ":"
 
 
-def _from(answers: Hits, at: int, kind: str) -> Iterator[int]:
+def answers_from(answers: Hits, at: int, kind: str) -> Iterator[int]:
     """The ends of the answers of one kind that begin at word `at`."""
     for k in range(bisect_left(answers, (at,)), len(answers)):
         if answers[k][0] != at:
@@ -177,10 +180,12 @@ def _answered(reading: Reading, mention: Mention, answers: Hits) -> str | None:
         return "absent"
     if TICKED.match(reading.text, reading.ends[end - 1]):
         return "present"
+    if end < len(reading.words) and not reading.running and not closed(reading, end) and closed(reading, end + 1):
+        return LETTERS.get(reading.words[end])
     if end >= len(reading.words) or not ASKS.search(reading.breaks[end]):
         return None
     for kind, state in (("no", "absent"), ("yes", "present"), ("unsure", "mentioned")):
-        if any(closed(reading, stop) or "-" in reading.breaks[stop] for stop in _from(answers, end, kind)):
+        if any(closed(reading, stop) or "-" in reading.breaks[stop] for stop in answers_from(answers, end, kind)):
             asked = kind != "unsure" and "?" in reading.breaks[end] and mention.state != "present"
             return mention.state if asked else state
     return None
@@ -195,7 +200,7 @@ def _undetected(reading: Reading, at: int, answers: Hits) -> bool:
     if ZERO_OF.fullmatch(words[at]) or (words[at] == "threshold" and "<" in reading.breaks[at]):
         return closed(reading, at + 1)
     at += words[at : at + 1] in (["is"], ["was"], ["are"], ["were"], ["stays"], ["remains"])
-    return any(closed(reading, stop) for stop in _from(answers, at, "undetected"))
+    return any(closed(reading, stop) for stop in answers_from(answers, at, "undetected"))
 
 
 def _slashed(reading: Reading) -> None:
@@ -213,16 +218,16 @@ def _zero(reading: Reading, i: int, answers: Hits) -> str | None:
     if mention.level != "none" or mention.state == "none":  # 'the best zero wheat'
         return None
     start, end = mention.start, mention.end
-    if start and not closed(reading, start) and start in _from(answers, start - 1, "zero"):
+    if start and not closed(reading, start) and start in answers_from(answers, start - 1, "zero"):
         return "absent"
     end += reading.words[end : end + 1] == ["="]
-    behind = next(_from(answers, end, "zero"), None)
+    behind = next(answers_from(answers, end, "zero"), None)
     if behind is None or closed(reading, end):
         return None
     if behind < len(reading.words) and ("/" in reading.breaks[behind] or reading.words[behind] in ("of", "out")):
         return None
     leads = following and following[0].start == behind and not closed(reading, behind)
-    return None if leads and next(_from(answers, following[0].end, "zero"), None) is None else "absent"
+    return None if leads and next(answers_from(answers, following[0].end, "zero"), None) is None else "absent"
 
 
 def _denied_level(reading: Reading, mention: Mention, levels: Levels) -> Level | None:

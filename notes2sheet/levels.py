@@ -26,6 +26,7 @@ ARTICLES = (["a"], ["an"], ["the"])
 AND_ALONE = [[word] for word in sorted(AND)]
 SOURCES = {"malt", "hops", "fermentation"}  # prompts
 OPENS = CONTRAST | AND | {"then", "with"}  # before the article of what follows
+FILLERS, VERBS = {"um", "uh", "er", "erm", "uhm", "hm", "hmm"}, {"is", "are", "was", "were", "'s", "at"}
 JOINS = CONTRAST | AND  # before a level that measures what follows
 
 
@@ -264,11 +265,18 @@ def _level_before(
             continue  # 'wet paper med. some sherry'
         if previous is not None and begin == floor and not CONTRAST.isdisjoint(between):
             continue  # 'bitterness medium high | but rounded'
+        if gap and begin == floor and not FILLERS.isdisjoint(between) and _behind(reading, floor, level):
+            continue  # 'bitterness is medium um | hop flavor'
         if gap <= BEFORE_REACH:
             key = (gap, level.start - level.end)
             if best is None or key < best[0]:
                 best = (key, level.level)
     return best[1] if best else None
+
+
+def _behind(reading: Reading, end: int, level: Level) -> bool:
+    """Whether a level stands right behind the mention that ends before word `end`, a verb between."""
+    return level.start == end or (level.start == end + 1 and reading.words[end] in VERBS)
 
 
 def _level_after(reading: Reading, mention: Mention, ceiling: int, levels: Levels) -> str | None:

@@ -14,12 +14,14 @@ from notes2sheet.brewing import advice_in, befell
 from notes2sheet.certain import settle
 from notes2sheet.coverage import answers, prompts
 from notes2sheet.cues import ROLE_FILE, by_sentence, cue_index, hits_within
+from notes2sheet.denials import settle_denials
 from notes2sheet.descriptors import AND, CLAUSE_BREAK, Mention, closed, level_hits
 from notes2sheet.echoes import find_echoes
 from notes2sheet.features import START, symbols
 from notes2sheet.intensities import intensity_said
 from notes2sheet.levels import find_late_levels, recall_levels
 from notes2sheet.lexicon import Hit
+from notes2sheet.other_beers import pass_over_others
 from notes2sheet.repairs import find_repairs
 from notes2sheet.seen import Names, Places, Seen
 from notes2sheet.tagger import agreed, look, odds
@@ -35,6 +37,7 @@ SENSORY = 0.7  # words this likely to be a descriptor of this beer are one, what
 UNSEEN = {"observe": "present", "score": "present", "expect": "mentioned"}  # words no lexicon holds, in a sure place
 WANTED, NEAR, REACH = ("modal", "compare", "nearly"), 3, 6  # cues; words between, and of the longest cue
 MEASURED = {"malt", "hop", "bitterness", "head", "carbonation", "warmth"}  # kinds whose bare names may be measured
+ONLY_MEASURED = {"carbonation", "warmth"}  # bare names that are measured whatever else their clause tells (11 of 11)
 UNSAID = {"modal", "permit", "rubric", "compare", "nearly", "hypothesis", "negation", "after_negation"}  # cues
 DENIALS = {"negation", "after_negation"}
 LONGEST = 8  # words of a clause that holds a word and its level
@@ -263,6 +266,8 @@ def find_stances(reading: Reading) -> None:
         if mention.state == "none" and mention.hits[0].how == "unknown":
             mention.state = UNSEEN.get(reading.sentences[mention.sentence].role, "none")
     settle(reading)
+    settle_denials(reading)
+    pass_over_others(reading)
     for mention in reading.mentions:
         if mention.state == "absent":
             mention.level = "none"
@@ -294,7 +299,7 @@ def _take_measured(reading: Reading) -> None:
         start, end = _clause(reading, mention, edges)
         beside = mentions[max(0, at - BESIDE) : at] + mentions[at + 1 : at + 1 + BESIDE]
         alone = not any(start <= other.start < end and not other.term.bare for other in beside)
-        if alone and _no_cue(reading, start, end):
+        if (alone or term.kind in ONLY_MEASURED) and _no_cue(reading, start, end):
             mention.state = "present"
 
 

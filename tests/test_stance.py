@@ -45,3 +45,32 @@ def test_an_absence_covers_its_prompt_and_stands_in_the_comment() -> None:
 def test_the_bare_name_of_what_ought_to_be_measured_is_no_descriptor() -> None:
     sheet = draft(aroma="The malt should be moderate, and the hops may be low.")
     assert not [d for d in sheet.descriptors if d.category == "aroma" and d.state != "mentioned"]
+
+
+def flaws(part: str, said: str) -> dict[str, str | None]:
+    sheet = draft(**{part: said})
+    return {sheet.quote(d.span): d.flaw for d in sheet.descriptors if d.category == part}
+
+
+def test_what_an_off_flavor_is_likened_to_is_no_other_one() -> None:
+    assert "musty" not in flaws("aroma", "Bread. There's TCP, it's like my nan's bathroom cabinet.").values()
+    assert "musty" in flaws("aroma", "Bread. There's a low damp cellar note.").values()
+
+
+def test_sharp_bitterness_is_not_sour() -> None:
+    assert flaws("flavor", "The bitterness is medium, and it's kinda sharp.")["sharp"] is None
+    assert flaws("flavor", "It's sharp, like vinegar.")["sharp"] == "sour"
+
+
+def test_what_another_beer_that_is_named_shows_is_only_mentioned() -> None:
+    opening = (
+        "Hello. This is Copper Gate from Mill Lane Brewing, an American IPA, 21A. "
+        "The other one is a thing called Peach Verandah, and it isn't entered."
+    )
+    said = "It is a clear gold with a white head. Peach Verandah next to it is cloudy, with a head like dishwater."
+    sheet = draft(opening=opening, appearance=said)
+    assert not {"cloudy", "dishwater"} & {sheet.quote(d.span) for d in sheet.descriptors if d.state == "present"}
+    assert "clear" in sheet.categories["appearance"].comment and "cloudy" not in sheet.categories["appearance"].comment
+    own = "The other one is a thing called Hazy Gate. Copper Gate is clear, and next to Hazy Gate it is gold."
+    sheet = draft(opening=opening.replace("Peach Verandah", "Hazy Gate"), appearance=own)
+    assert {"clear", "gold"} <= {sheet.quote(d.span) for d in sheet.descriptors if d.state == "present"}
