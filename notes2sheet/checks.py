@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from notes2sheet.checks_notes import not_english, several_beers
+from notes2sheet.checks_notes import not_english, other_scale, several_beers
 from notes2sheet.checks_recited import bands_differ, caps_differ, recited_wrong
 from notes2sheet.coverage import prompts
 from notes2sheet.house import STEPS
@@ -335,9 +335,9 @@ def declared(reading: Reading, covered) -> Iterator[Flag]:
 
 
 CHECKS = (
-    no_tasting, not_english, several_beers, no_score, unsure, over_cap, sum_differs, sum_unreachable, losses_differ,
-    band_differs, no_style, style_unclear, no_comment, unexplained, unpunished, missing_prompts, heard_as, unknown_word,
-    off_style, recited_wrong, caps_differ, bands_differ, fraction, required_prompt, declared,
+    no_tasting, not_english, several_beers, other_scale, no_score, unsure, over_cap, sum_differs, sum_unreachable,
+    losses_differ, band_differs, no_style, style_unclear, no_comment, unexplained, unpunished, missing_prompts,
+    heard_as, unknown_word, off_style, recited_wrong, caps_differ, bands_differ, fraction, required_prompt, declared,
 )  # fmt: skip
 
 

@@ -13,6 +13,7 @@ from operator import attrgetter
 from notes2sheet.brewing import advice_in
 from notes2sheet.cues import SCORE_FILE, SHEET_FILE, by_sentence
 from notes2sheet.features import announced
+from notes2sheet.other_scale import leave_other_scales
 from notes2sheet.read_back import ReadBack, fill_from_read_back, fill_from_total, summed_list
 from notes2sheet.score_booking import Scores, Standing, book
 from notes2sheet.score_changes import given_to_changed
@@ -86,6 +87,7 @@ def find_scores(reading: Reading) -> None:
     _settle_total(reading, scores, views, closing, read_back)
     _fill(reading, scores, spare, views)
     keep_true_losses(reading, scores)
+    leave_other_scales(reading, scores)
     reading.scores = scores
     reading.word_odds.clear()  # no later stage needs them
 
