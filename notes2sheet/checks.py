@@ -154,7 +154,9 @@ def style_unclear(reading: Reading, covered) -> Iterator[Flag]:
         how, span = reading.style.doubt
         said = " ".join(reading.text[slice(*span)].split())
         taken = f"taken as {reading.style.style.code} {reading.style.style.name}; confirm it."
-        told = f"The style is only guessed ('{said}')" if how == "guessed" else f"'{said}' may be several styles"
+        told = {"guessed": f"The style is only guessed ('{said}')", "code": f"'{said}' is another style's code"}.get(
+            how, f"'{said}' may be several styles"
+        )
         yield Flag(code="style-unclear", severity="note", spans=(span,), message=f"{told}; {taken}")
     if reading.style.others:
         from notes2sheet.style_data import style_names

@@ -15,6 +15,7 @@ from notes2sheet.cues import SCORE_FILE, SHEET_FILE, by_sentence
 from notes2sheet.features import announced
 from notes2sheet.other_scale import leave_other_scales
 from notes2sheet.read_back import ReadBack, fill_from_read_back, fill_from_total, summed_list
+from notes2sheet.recipe import recipe_words
 from notes2sheet.score_booking import Scores, Standing, book
 from notes2sheet.score_changes import given_to_changed
 from notes2sheet.score_conclusions import concluded_at
@@ -162,6 +163,8 @@ def _gives_score(view: SentenceView) -> bool:
 def _worth_reading(view: SentenceView) -> bool:
     """Score sentences; and others for a score with its cap, unless they recite or speak of others' scores."""
     others, sentence = view.cue("others"), view.sentence
+    if sentence.start in recipe_words(view.reading):
+        return False
     if _gives_score(view):
         return not others or bool(OWN.intersection(view.words[sentence.start : sentence.end]))
     if others:
