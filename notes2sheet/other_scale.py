@@ -20,6 +20,7 @@ LEAST = 4  # the top of a scale at least: '2/3' may be a share of something
 SCALES = (5, 10)  # on which beers are rated as a whole
 NEAR = 2  # words between a part's name and its figure
 LINKS = {"is", "was", "gets", "got", "a", "an", "score", "rating", "of", "=", "at", "i", "'d", "give", "it"}
+FOR = frozenset(("for", "on"))  # before a name, which is that of the figure before it
 STOPS = frozenset(".!?\n")
 APART = frozenset(".!?(…|\n")  # before a figure that stands apart from what was found
 FEWEST = 3  # parts with plain figures that show a scale
@@ -42,7 +43,11 @@ def leave_other_scales(reading: Reading, scores: Scores) -> None:
 
 def _graded(reading: Reading) -> list[Graded]:
     """The figures that stand behind a part's name or alone under its label, with the top of their scale."""
-    names = {end: reading.sheet.part(payload.partition(":")[0]) for _, end, payload in reading.cues[SHEET_FILE]}
+    names = {
+        end: reading.sheet.part(payload.partition(":")[0])
+        for start, end, payload in reading.cues[SHEET_FILE]
+        if FOR.isdisjoint(reading.words[max(0, min(start, end - 2) - 1) : end])  # '9 out of 12 for aroma, | 14 of 20'
+    }
     labels = _labels(reading)
     out: list[Graded] = []
     for number in reading.numbers:
@@ -75,7 +80,10 @@ def _end(reading: Reading, number: Number) -> int:
 
 
 def _named(reading: Reading, number: Number, names: dict[int, str]) -> str | None:
-    """The part whose name stands right before a figure: 'Taste: 4', 'mouthfeel is 4'."""
+    """The part whose name stands right before a figure: 'Taste: 4', 'mouthfeel is 4'; none where 'for' follows."""
+    behind = _end(reading, number)
+    if behind < len(reading.words) and reading.words[behind] in FOR:
+        return None
     for end in range(number.start, max(-1, number.start - NEAR - 1), -1):
         if end < number.start and reading.words[end] not in LINKS:
             return None
@@ -113,7 +121,8 @@ def _capped_otherwise(reading: Reading, graded: list[Graded]) -> list[Number]:
     own = {part for part, _, top in capped if top == reading.caps[part]}
     other = {part for part, _, _ in capped} - own
     tops = {top for _, _, top in capped}
-    alike = len(other) == len(own) == len(tops) == 1 and len(graded) == len(capped) and not reading.running
+    written = len(graded) == len(capped) and all(number.over is not None for _, number, _ in capped)
+    alike = len(other) == len(own) == len(tops) == 1 and written and not reading.running
     return [number for _, number, _ in capped] if len(other) > max(1, len(own)) or alike else []
 
 
