@@ -37,7 +37,7 @@ def leave_other_scales(reading: Reading, scores: Scores) -> None:
         scores.parts = {part: Standing() for part in scores.parts}
         scores.total, scores.total_spans = None, []
     else:
-        foreign = _rating_of_whole(reading, scores)
+        foreign = _rating_of_whole(reading, scores, graded)
     reading.other_scale = [reading.span(number.start, _end(reading, number)) for number in foreign]
 
 
@@ -146,15 +146,18 @@ def _of_one_scale(reading: Reading, graded: list[Graded]) -> list[Number]:
     return []
 
 
-def _rating_of_whole(reading: Reading, scores: Scores) -> list[Number]:
-    """The one figure of five or ten in notes that describe several parts and score none: it rates the whole beer. Its
-    score is taken back."""
+def _rating_of_whole(reading: Reading, scores: Scores, graded: list[Graded]) -> list[Number]:
+    """The one figure of five or ten in notes that describe several parts and score none: it rates the whole beer, or
+    grades another part than that with this cap. Its score is taken back."""
     scored = [(part, s) for part, s in scores.parts.items() if s.value is not None or s.basis == "unsure"]
     if len(scored) != 1 or scores.total is not None or scored[0][1].basis != "said":
         return []
     part, standing = scored[0]
     inside = [n for n in reading.numbers if reading.starts[n.start] >= standing.spans[-1][0]]
-    if not inside or _top(reading, inside[0]) not in SCALES or not _rates(reading, part, inside[0]):
+    if not inside or _top(reading, inside[0]) not in SCALES:
+        return []
+    elsewhere = any(number is inside[0] and named != part for named, number, _ in graded)  # 'Taste - 9/10'
+    if not (elsewhere or _rates(reading, part, inside[0])):
         return []
     scores.parts[part] = Standing()
     return inside[:1]
