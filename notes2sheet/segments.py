@@ -25,6 +25,8 @@ WORDED = 30.0  # how much likelier what speaks of the body, or of the whole beer
 FELT = {"body", "carbonation"}  # kinds of the first descriptor of a sentence on how the beer feels
 CALLED = 3  # words from an impression to the word for the beer
 SEVERAL, HEADING = 3, 3  # headings of different parts at least; words of one at most
+LETTERS = {"A": "appearance", "S": "aroma", "T": "flavor", "M": "mouthfeel", "O": "overall", "D": "overall"}
+TELLING = {"A", "S", "T"}  # letters of look, smell and taste: where all head lines, each letter heads one
 MARK = re.compile(r"\W*?(?::|\n|[–—]|-(?=\s|$))")
 ARTICLES = {"the", "its", "that"}
 
@@ -96,11 +98,22 @@ def _headed(reading: Reading) -> Iterator[tuple[int, str]]:
         now = now if own_line or first not in headed else None
 
 
+def _letter(reading: Reading, at: int) -> str:
+    """The letter that heads a line at word `at`: 'A- amber', 'S: toast'; '' where none does."""
+    letter, glued, _ = reading.raw[at].partition("-")
+    behind = reading.breaks[at + 1] if at + 1 < len(reading.words) else ""
+    return letter if letter in LETTERS and (glued or MARK.match(behind)) else ""
+
+
 def _headings(reading: Reading, lines: list[int]) -> Iterator[tuple[int, tuple[str, bool]]]:
     """(number of the sentence, (part, whether it stands alone)) of the lines that begin with a part's heading."""
     named = [(start, end, name.partition(":")[0]) for start, end, name in reading.cues[SHEET_FILE]]
     named += cue_index("headings").find(reading.words)
     ends = {(start, end): part for start, end, part in named if part in reading.caps}
+    letters = {at: letter for at in lines if (letter := _letter(reading, reading.sentences[at].start))}
+    if TELLING.issubset(letters.values()):
+        yield from ((at, (LETTERS[letter], False)) for at, letter in letters.items())
+        return
     for at in lines:
         start = reading.sentences[at].start
         for end in range(start + HEADING, start, -1):

@@ -71,3 +71,12 @@ def test_what_stands_under_a_heading_is_of_its_part(shape: str) -> None:
 def test_a_total_is_under_no_heading() -> None:
     text = "".join(f"{head}: {found}\n" for head, (found, _) in HEADED.items()) + "Total: 38 of 50."
     assert draft_sheet(text).sentences[-1].category == "closing"
+
+
+@pytest.mark.parametrize("mark", ["- ", " - ", ": ", " – "])
+def test_letters_head_lines_where_look_smell_and_taste_have_one(mark: str) -> None:
+    lines = [f"{letter}{mark}{said}\n\n" for letter, (said, _) in zip("ASTMO", HEADED.values(), strict=True)]
+    sheet = draft_sheet("Second keg.\n\n" + "".join(lines))
+    found = {s.category for s in sheet.sentences if "grain" in sheet.quote(s.span)}
+    assert found == {"mouthfeel"}
+    assert {s.category for s in sheet.sentences if "maple" in sheet.quote(s.span)} == {"aroma"}
