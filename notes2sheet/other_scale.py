@@ -150,9 +150,16 @@ def _rating_of_whole(reading: Reading, scores: Scores, graded: list[Graded]) -> 
     """The one figure of five or ten in notes that describe several parts and score none: it rates the whole beer, or
     grades another part than that with this cap. Its score is taken back."""
     scored = [(part, s) for part, s in scores.parts.items() if s.value is not None or s.basis == "unsure"]
-    if len(scored) != 1 or scores.total is not None or scored[0][1].basis != "said":
+    if len(scored) != 1 or scores.total is not None:
         return []
     part, standing = scored[0]
+    begins = {start for start, _ in standing.spans}
+    same = [n for n in reading.numbers if reading.starts[n.start] in begins and n.over in SCALES]
+    if len(same) >= FEWEST and len({n.over for n in same}) == 1:  # '3/5' again and again: for each part, unnamed
+        scores.parts[part] = Standing()
+        return same
+    if standing.basis != "said":
+        return []
     inside = [n for n in reading.numbers if reading.starts[n.start] >= standing.spans[-1][0]]
     if not inside or _top(reading, inside[0]) not in SCALES:
         return []
