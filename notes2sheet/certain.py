@@ -134,7 +134,7 @@ def _denied_behind(reading: Reading, mention: Mention, answers: Hits) -> bool:
     if not begins or at >= sentence.end or HARD_BREAK.search(reading.breaks[at]):
         return False
     at += 2 * (words[at : at + 2] == ["at", "least"])
-    for stop in _from(answers, at, "denied_behind"):
+    for stop in answers_from(answers, at, "denied_behind"):
         marked = closed(reading, stop) and not (stop < len(words) and "?" in reading.breaks[stop])
         turn = stop + (words[stop : stop + 1] in (["but"], ["and"], ["so"]))  # 'nothing there but honey'
         if marked or stop == sentence.end or (turn < sentence.end and words[turn] in NEXT):
@@ -149,7 +149,7 @@ def _denies_next(reading: Reading, i: int, answers: Hits) -> bool:
     before = words[max(mention.start - BEFORE, 0) : mention.start]
     if not DENIALS.isdisjoint(before):
         return False
-    for stop in _from(answers, mention.end, "denied_behind"):
+    for stop in answers_from(answers, mention.end, "denied_behind"):
         if closed(reading, stop) or stop >= reading.sentences[mention.sentence].end:
             continue
         marked = closed(reading, mention.end) and bool(following) and following[0].start in (stop, stop + 1)

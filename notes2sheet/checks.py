@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from notes2sheet.checks_notes import not_english, several_beers
+from notes2sheet.checks_notes import not_english, other_scale, several_beers
 from notes2sheet.checks_recited import bands_differ, caps_differ, recited_wrong
 from notes2sheet.coverage import prompts
 from notes2sheet.house import STEPS
@@ -154,7 +154,9 @@ def style_unclear(reading: Reading, covered) -> Iterator[Flag]:
         how, span = reading.style.doubt
         said = " ".join(reading.text[slice(*span)].split())
         taken = f"taken as {reading.style.style.code} {reading.style.style.name}; confirm it."
-        told = f"The style is only guessed ('{said}')" if how == "guessed" else f"'{said}' may be several styles"
+        told = {"guessed": f"The style is only guessed ('{said}')", "code": f"'{said}' is another style's code"}.get(
+            how, f"'{said}' may be several styles"
+        )
         yield Flag(code="style-unclear", severity="note", spans=(span,), message=f"{told}; {taken}")
     if reading.style.others:
         from notes2sheet.style_data import style_names
@@ -335,9 +337,9 @@ def declared(reading: Reading, covered) -> Iterator[Flag]:
 
 
 CHECKS = (
-    no_tasting, not_english, several_beers, no_score, unsure, over_cap, sum_differs, sum_unreachable, losses_differ,
-    band_differs, no_style, style_unclear, no_comment, unexplained, unpunished, missing_prompts, heard_as, unknown_word,
-    off_style, recited_wrong, caps_differ, bands_differ, fraction, required_prompt, declared,
+    no_tasting, not_english, several_beers, other_scale, no_score, unsure, over_cap, sum_differs, sum_unreachable,
+    losses_differ, band_differs, no_style, style_unclear, no_comment, unexplained, unpunished, missing_prompts,
+    heard_as, unknown_word, off_style, recited_wrong, caps_differ, bands_differ, fraction, required_prompt, declared,
 )  # fmt: skip
 
 

@@ -30,3 +30,13 @@ def not_english(reading: Reading, covered) -> Iterator[Flag]:
             code="not-english", severity="warning",
             message="These notes don't seem to be in English, the only language I read; little of this sheet is sure.",
         )  # fmt: skip
+
+
+def other_scale(reading: Reading, covered) -> Iterator[Flag]:
+    """other-scale: figures grade the beer on a scale that is not this sheet's, and are no scores here."""
+    if spans := tuple(reading.other_scale):
+        told = ", ".join(dict.fromkeys(reading.text[a:b].strip("()[].,;: ") for a, b in spans))
+        yield Flag(
+            code="other-scale", severity="warning", spans=spans,
+            message=f"On another scale than this sheet's, so not taken for scores: {told}.",
+        )  # fmt: skip

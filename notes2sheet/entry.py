@@ -9,8 +9,9 @@ from notes2sheet.features import function_words
 from notes2sheet.name_choice import named, read_weights
 from notes2sheet.name_odds import FILE as NETWORK
 from notes2sheet.network import read_network
-from notes2sheet.numbers import number_at
-from notes2sheet.opening import Opening, Span, listed
+from notes2sheet.numbers import begins_number, number_at
+from notes2sheet.opening import QUOTES, Opening, Span, listed
+from notes2sheet.recipe import recipe_words
 from notes2sheet.score_view import score_words
 from notes2sheet.strength import strength
 from notes2sheet.transcript import Reading
@@ -44,9 +45,23 @@ def find_entry(reading: Reading) -> None:
         found = found._replace(name=name, maker=maker)
     elif found.name is None or blind(opening, found.name):
         found = unveiled(reading, found, known, trained)
-    name, maker = (_without_article(reading, span and _corrected(reading, span)) for span in found[:2])
+    recipe = recipe_words(reading)
+    kept = (None if span is None or _no_name(opening, span, recipe) else span for span in found[:2])
+    name, maker = (_without_article(reading, span and _corrected(reading, span)) for span in kept)
     name = _with_person(reading, name)
     reading.entry = EntryFound(spoken(reading, name), spoken(reading, maker), strength(reading))
+
+
+def _no_name(opening: Opening, span: Span, recipe: set[int]) -> bool:
+    """Whether words are no name, however they look: of a recipe, with a measure among them, or, where names have
+    capitals, without any, not in quotes and no 'the' before them."""
+    inside = range(*span)
+    if not (recipe.isdisjoint(inside) and listed("measures").isdisjoint(opening.all[k] for k in inside)):
+        return True
+    led = "the" in opening.all[max(0, span[0] - 1) : span[0] + 1]  # 'the second jug'
+    if led or not opening.cased or not set(QUOTES).isdisjoint(opening.breaks[span[0]]):
+        return False
+    return not any(opening.raw[k][:1].isupper() or begins_number(opening.all[k]) for k in inside)
 
 
 def _plainly_named(opening: Opening, span: Span) -> bool:

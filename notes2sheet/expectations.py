@@ -46,6 +46,8 @@ def _wrong(reading: Reading, style: Style, category: str, mention, plain: set[tu
     if mention.flaw and not tolerated(style, mention):
         found = verdict(style, category, kin(mention.term, reading.lexicon), mention.level)
         if found not in ("required", "allowed"):
+            if mention.flaw in style.flaws:  # some of it is wanted
+                return f"'{said}' ({capitals(mention.flaw)}) is too much for {style.name}."
             return f"{style.name} has no room for {capitals(mention.flaw)} ('{said}')."
         return None
     if mention.term.bare:

@@ -10,6 +10,7 @@ from notes2sheet.style_data import Style, kin, verdict
 from notes2sheet.transcript import Reading
 from notes2sheet.words import split_list
 
+FELT, FELT_AS = "astringent", "astringency"  # the off-flavor and the prompt of the mouthfeel for it
 LOOKED_AT = "appearance"  # the part in which nothing is smelled or tasted
 BITTERNESS, BITTER = (
     "bitterness",
@@ -117,6 +118,8 @@ def tolerated(style: Style, mention: Mention) -> bool:
     words that are strong by themselves."""
     names = {mention.flaw, *(h.term.name for h in mention.hits if h.term.flaw)}
     limit = next((style.flaws[name] for name in names if name in style.flaws), None)
+    if limit is None and mention.flaw == FELT and (felt := style.aspects["mouthfeel"].get(FELT_AS)) and felt.level:
+        limit = felt.level[1] if felt.level[1] != "none" else None  # what may be felt may be tasted
     if limit is None:
         return False
     level = mention.level or ("high" if mention.strong else "low")

@@ -8,6 +8,7 @@ from itertools import pairwise
 from notes2sheet.cues import ROLE_FILE, SHEET_FILE, STYLE
 from notes2sheet.echoes import find_echoes
 from notes2sheet.features import START, add_skeleton, sentence_features
+from notes2sheet.recipe import leave_recipe
 from notes2sheet.seen import Seen
 from notes2sheet.tagger import agreed, look, odds
 from notes2sheet.transcript import Reading
@@ -54,6 +55,7 @@ def find_roles(reading: Reading) -> None:
         sentence.role_odds = dict(zip(ROLES, row, strict=True))
     _find_in_typed_lines(reading)
     _hear_remarks(reading)
+    leave_recipe(reading)
 
 
 def _find_in_typed_lines(reading: Reading) -> None:

@@ -20,6 +20,7 @@ from notes2sheet.score_off import (
 from notes2sheet.score_view import SentenceView, score_words
 from notes2sheet.transcript import DASHES
 
+GRAVITY = re.compile(r"[01]\.\d{3}(?!\d)")  # common practice: a gravity has three decimals, and a score never
 ORDINAL = re.compile(r"\d+(?:st|nd|rd|th)")
 CENTURIES = (17, 18, 19, 20)  # a year begins with
 NEVER = NOT | {"ca", "can", "never", "to", "wo", "could", "hard"}  # before what is not taken back
@@ -139,9 +140,11 @@ def _ordinal(view: SentenceView, number: Number) -> bool:
 
 
 def _beyond_scale(view: SentenceView, number: Number) -> bool:
-    """Whether no score is such a figure: above a hundred, finer than a quarter, over another cap, or a share by which
-    something is changed ('less spice, by 1/3')."""
+    """Whether no score is such a figure: a gravity, above a hundred, finer than a quarter, over another cap, or a share
+    by which something is changed ('less spice, by 1/3')."""
     value, at = number.value, number.start
+    if GRAVITY.match(view.words[at]):
+        return True
     if value > 100 or number.over is None:
         return value > 100 or (bool(value % QUARTER) and value != Decimal("0.333"))
     share = at > view.sentence.start and view.words[at - 1] == "by" and not view.breaks(at)

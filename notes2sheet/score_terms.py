@@ -138,6 +138,8 @@ def _whole_share(view: SentenceView, start: int, end: int) -> bool:
         return False  # 'the maximum is three', 'half marks would be ten'
     if view.words[start - 1 : end] == ["for", "the", "lot"]:
         return False  # 'five for the lot of it'
+    if view.words[start - 1] in score_words("hits") and start > view.sentence.start:
+        return False  # 'it hits all the marks'
     if view.words[start - 1] in ("'s", "is", "being") and begins_number(view.words[start - 2]):
         return False  # 'ten's the max'
     return taken_before(view, start) is None
@@ -195,7 +197,9 @@ def _with_cap(
         return None  # 'two and a half, then, from three' says no ten
     if number.value > cap and _runs_on(view, number):
         return None, number.end - 1  # 'at three pound forty | eight out of ten'
-    counted = scale_word(view, end) and not (view.reading.running and view.words[end : end + 1] == ["more"])
+    counted = (scale_word(view, end) or _measured(view, end)) and not (
+        view.reading.running and view.words[end : end + 1] == ["more"]
+    )
     rated = cap == TEN and rates_aspect(view.reading, number)
     if counted or rated or number.value % QUARTER or supposed(view, number):
         return None, end
@@ -209,6 +213,12 @@ def _with_cap(
         return Expression("off", number.value, number.start, stop, over=cap), stop  # 'one of its five points is gone'
     found = taken_of_cap(view, number, end, cap) or Expression("value", number.value, number.start, end, over=cap)
     return replace(found, heard=heard or number.heard), end
+
+
+def _measured(view: SentenceView, at: int) -> bool:
+    """Whether things with their measure follow at word `at`, which are counted: 'one of the ten, | 16 oz bottles'."""
+    size = number_before(view.words, at, view.sentence.end) if at < view.sentence.end else None
+    return size is not None and scale_word(view, size.end) and scale_word(view, size.end + 1)
 
 
 def _all(view: SentenceView, number: Number) -> bool:

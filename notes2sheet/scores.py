@@ -13,7 +13,9 @@ from operator import attrgetter
 from notes2sheet.brewing import advice_in
 from notes2sheet.cues import SCORE_FILE, SHEET_FILE, by_sentence
 from notes2sheet.features import announced
+from notes2sheet.other_scale import leave_other_scales
 from notes2sheet.read_back import ReadBack, fill_from_read_back, fill_from_total, summed_list
+from notes2sheet.recipe import recipe_words
 from notes2sheet.score_booking import Scores, Standing, book
 from notes2sheet.score_changes import given_to_changed
 from notes2sheet.score_conclusions import concluded_at
@@ -78,8 +80,7 @@ def find_scores(reading: Reading) -> None:
             if not _only_aside(view, expression, scores.parts[part]):
                 book(scores.parts[part], expression, view, reading.sheet.cap(part))
         _leave_open(view, scores.parts.get(view.sentence.category), expressions)
-        if rest:
-            closing.append((view, rest))
+        closing += [(view, rest)] * bool(rest)
     settle_doubts(scores, views)
     _settle(reading, scores)
     fill_from_caps(reading, scores, closing)
@@ -88,6 +89,7 @@ def find_scores(reading: Reading) -> None:
     _settle_total(reading, scores, views, closing, read_back)
     _fill(reading, scores, spare, views)
     keep_true_losses(reading, scores)
+    leave_other_scales(reading, scores)
     reading.scores = scores
     reading.word_odds.clear()  # no later stage needs them
 
@@ -162,6 +164,8 @@ def _gives_score(view: SentenceView) -> bool:
 def _worth_reading(view: SentenceView) -> bool:
     """Score sentences; and others for a score with its cap, unless they recite or speak of others' scores."""
     others, sentence = tells_others(view), view.sentence
+    if sentence.start in recipe_words(view.reading):
+        return False
     if others and this_beer_gets(view) is None:
         mine = not OWN.isdisjoint(view.words[sentence.start : sentence.end])
         return mine and _gives_score(view)

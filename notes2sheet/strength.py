@@ -14,10 +14,12 @@ VOLUMES = ("vol", "volume")  # of alcohol, or, without a percentage, of gas
 GAS = frozenset({"co2", "co₂", "carbonation", "carbonated", "carb", "carbed", "gas", "dioxide"})
 NEAR = 5  # words before a figure, in which its gas is named
 CLAUSE = frozenset(",;.\n")
+STOPS = frozenset(".;|\n")
 RANGES = ("to", "or")  # between two figures: neither is the strength
 DASHES = ("-", "–", "—")
 CLOSE = 1.5  # two figures with a dash and spaces between are a range where they differ by less than this factor
 BOUNDS = ("than", "below", "under", "over", "above")  # before: no figure of this beer
+MEASURED = ("ibu", "ibus", "og", "fg", "srm", "ebc", "gravity", "ph")  # before the figure of something else
 
 
 def strength(reading: Reading) -> float | None:
@@ -38,13 +40,20 @@ def strength(reading: Reading) -> float | None:
         behind = words[percent] if percent < len(words) else ""
         ranged, last = last and _ranged(reading, *last, value, at), (value, end)
         gas = percent == end and _of_gas(reading, at, end)
-        if not (ranged or gas) and value < MOST and not (at and words[at - 1] in BOUNDS):
-            if behind in ALCOHOL or (_of_alcohol(words, at) and not (behind in OTHER and percent > end)):
+        if not (ranged or gas) and value < MOST and not (at and words[at - 1] in BOUNDS + MEASURED):
+            if (behind in ALCOHOL and not _begins_anew(reading, percent)) or (
+                _of_alcohol(reading, at) and not (behind in OTHER and percent > end)
+            ):
                 return value
             if bare is None and percent > end and behind not in OTHER:
                 bare = value
         at = end
     return bare
+
+
+def _begins_anew(reading: Reading, at: int) -> bool:
+    """Whether word `at` begins a line or a sentence: 'IBU: 14 / Alcohol by volume: 4'."""
+    return not STOPS.isdisjoint(reading.breaks[at])
 
 
 def _ranged(reading: Reading, low: float, end: int, high: float, at: int) -> bool:
@@ -73,7 +82,7 @@ def _figure(words: list[str], at: int) -> tuple[float | None, int]:
     if words[at : at + 2] == ["half", "a"] and _percent(words, at + 2) > at + 2:
         return 0.5, at + 2
     number = number_at(words, at)
-    if not number:
+    if not number or number.over is not None:
         return None, at
     if words[number.end : number.end + 1] == ["comma"]:
         part = number_at(words, number.end + 1)
@@ -89,11 +98,13 @@ def _percent(words: list[str], at: int) -> int:
     return at + 2 if words[at : at + 2] == ["per", "cent"] else at
 
 
-def _of_alcohol(words: list[str], at: int) -> bool:
-    """Whether 'ABV', 'alcohol is' and the like stand right before `at`."""
-    back = at - 1
+def _of_alcohol(reading: Reading, at: int) -> bool:
+    """Whether 'ABV', 'alcohol is', 'alcohol:' and the like stand right before `at`."""
+    words, back = reading.words, at - 1
     while back > 0 and at - back <= 2 and words[back] in LINKS:
         back -= 1
     if back >= 0 and words[back] == "abv":
         return True
-    return back >= 0 and back < at - 1 and words[back] in ("alcohol", "volume", "strength")
+    by_volume = words[back] != "volume" or words[back - 1] == "by"  # not 'a volume of five gallons'
+    linked = back < at - 1 or ":" in reading.breaks[at]
+    return back >= 0 and linked and words[back] in ("alcohol", "volume", "strength") and by_volume

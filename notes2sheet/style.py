@@ -13,12 +13,13 @@ from notes2sheet.numbers import Number, begins_number, number_at
 from notes2sheet.style_data import Style, load_style, name_index, named_styles, spoken_names, style_names
 from notes2sheet.style_doubt import doubt_of
 from notes2sheet.transcript import Reading
-from notes2sheet.words import split_list
+from notes2sheet.words import phrase_words, split_list
 
 CODE = re.compile(r"^(\d{1,2})([a-h])$")
 BEGUN = 3  # words with which notes begin that go on from another beer's
 DEGREES = {"°", "º", "˚"}
 SURE, LEAST = 4.0, 2.2
+SPECIALTIES = 27  # the first group of styles that are made from others
 NEAR, NEAR_LETTERS, NEAR_WORDS = 90, 6, 4  # a garbled name: likeness in percent, least letters, most words
 
 
@@ -59,7 +60,8 @@ def find_style(reading: Reading) -> None:
     others = [
         (c, spans[c][0]) for c in ranked if not best.startswith(c) and weights[c] >= max(SURE, 0.8 * weights[best])
     ]
-    reading.style = StyleFound(load_style(best), "said", spans[best], others, doubt_of(reading, places[best]))
+    doubt = doubt_of(reading, places[best]) or _clash(reading, best)
+    reading.style = StyleFound(load_style(best), "said", spans[best], others, doubt)
 
 
 def _finest(best: str, ranked: list[str], weights: dict[str, float]) -> str:
@@ -80,7 +82,8 @@ def _mentions(reading: Reading):
     """(code, start word, end word, weight) of each mention of a style."""
     sentence_of = _sentence_lookup(reading)
     for start, end, code in codes_said(reading):
-        yield code, start, end, 3.5 + _weight(reading, start, end, sentence_of(start))
+        named = _of_other_edition(reading, code, end)
+        yield named or code, start, end, 3.5 + _weight(reading, start, end, sentence_of(start))
     seen = set()
     for start, end, (code, how) in named_styles(reading):
         if (start, end) in seen:
@@ -94,6 +97,26 @@ def _mentions(reading: Reading):
             continue
         base = {"name": 2.5, "alias": 2.0, "heard": 1.5}[how] + 0.3 * (end - start - 1)
         yield code, start, end, base + _weight(reading, start, end, sentence_of(start))
+
+
+def _of_other_edition(reading: Reading, code: str, end: int) -> str | None:
+    """The code of the style whose name stands right behind a code of another one, which then is of older guidelines, or
+    a slip: '8B Special Bitter'. Those of specialties have the name of what they are made from behind them."""
+    if int(re.sub(r"\D.*", "", code) or 0) >= SPECIALTIES or end >= len(reading.words) or "." in reading.breaks[end]:
+        return None
+    plain = cue_words("style_words", "drinks")
+    own = {*phrase_words(style_names()[code]["name"]), *phrase_words(style_names()[code].get("aliases", ""))} - plain
+    for start, stop, (named, how) in named_styles(reading):
+        whole = how != "heard" and stop - start > 1 and named.partition("-")[0] != code.partition("-")[0]
+        if start == end and whole and own.isdisjoint(reading.words[start:stop]):
+            return named
+    return None
+
+
+def _clash(reading: Reading, best: str) -> tuple[str, tuple[int, int]] | None:
+    """('code', its span) where a code of another style stands before the name of the one judged."""
+    clashes = (place for *place, code in codes_said(reading) if _of_other_edition(reading, code, place[1]) == best)
+    return next((("code", reading.span(*place)) for place in clashes), None)
 
 
 def _garbled(reading: Reading):
@@ -176,7 +199,7 @@ def codes_said(reading: Reading):
             at += 1
             continue
         match = CODE.match(words[at])
-        if match and at and match[2] in "cf" and (words[at - 1] in _heat() or "@" in reading.breaks[at]):
+        if match and at and match[2] in "cf" and _is_heat(reading, at):
             at += 1
             continue
         if match and (code := match[1] + match[2].upper()) in known:
@@ -195,6 +218,17 @@ def codes_said(reading: Reading):
             at = number.end + 1
         else:
             at = number.end
+
+
+def _is_heat(reading: Reading, at: int) -> bool:
+    """Whether '21C' at word `at` is a temperature: 'served @ 10C', 'it was 21C in the cupboard'; no 'was 21C, hazy
+    IPA'."""
+    before = reading.words[at - 1]
+    if before in _heat() or "@" in reading.breaks[at]:
+        return True
+    told = cue_words("style_words", "coded").isdisjoint(reading.words[max(0, at - 4) : at])
+    named = any(start in (at + 1, at + 2) for start, _, _ in named_styles(reading))
+    return before in cue_words("style_words", "warmth") and told and not named and not reading.breaks[at].strip()
 
 
 def _spelled_apart(words: list[str], number: Number) -> Number:

@@ -71,7 +71,9 @@ class Reading:
     excused: set[tuple[int, int]] | None = None  # words of mentions that are let pass
     own_lines: set[int] = field(default_factory=set)  # numbers of sentences in typed lines of a part with its score
     written_sums: dict[int, list[Any]] = field(default_factory=dict)  # by numbers of sentences
+    recipe: set[int] | None = None  # words in lines of a recipe
     scores: Any = None
+    other_scale: list[tuple[int, int]] = field(default_factory=list)  # spans of figures of another scale
     style: Any = None
     entry: Any = None
     unmarked: list[Any] = field(default_factory=list)

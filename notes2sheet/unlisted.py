@@ -46,7 +46,7 @@ def stop_words() -> frozenset[str]:
 @cache
 def everyday_words() -> frozenset[str]:
     """Words that need no asking after: common ones, and the most frequent of written English."""
-    return common_words() | cue_words("ordinary", "ordinary")
+    return common_words() | cue_words("ordinary", "ordinary") | cue_words("ordinary", "manner")
 
 
 @cache

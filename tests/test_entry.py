@@ -48,6 +48,11 @@ def test_a_beer_that_was_tasted_blind_is_named_at_the_end(case, later) -> None:
         ("Helles 4A, five or six percent, and the label says 5.4 percent", 5.4),
         ("Helles 4A - 5.2% abv", 5.2),
         ("Helles 4A, batch 12 - 5.2% abv", 5.2),
+        ("Helles 4A\nIBU: 14\nAlcohol by volume: 4.8", 4.8),
+        ("Helles 4A, bitterness 18 IBU, alcohol 4.8%", 4.8),
+        ("Helles 4A\nTaste - 9/10\nABV - 4.8%", 4.8),
+        ("Helles 4A, a volume of 5 gallons in all", None),
+        ("Helles 4A, OG 1.046, alcohol: 4.8", 4.8),
     ],
 )
 def test_the_strength_is_one_figure_of_alcohol(said, abv) -> None:

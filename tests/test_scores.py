@@ -7,8 +7,9 @@ import re
 import numpy as np
 import pytest
 from faker import Faker
-from frames import PARTS, SPOKEN, cases, codes, draft, notes
+from frames import HERE, PARTS, SPOKEN, cases, codes, draft, notes
 
+from notes2sheet.lexicon import read_toml
 from notes2sheet.pipeline import draft_sheet, read_notes
 from notes2sheet.scores import find_scores
 from notes2sheet.transcript import Reading
@@ -264,3 +265,9 @@ def test_a_figure_is_no_last_digit_behind_a_half() -> None:
     lines = [f"{part} score: {value}" for part, value in known.items()]
     lines.append("closing score: two and a half eight thirteen four six and a half")
     assert labelled(lines, running_odds=0.9).scores.parts["overall"].value == 6.5
+
+
+@pytest.mark.parametrize("case", read_toml(HERE / "cases" / "checks.toml")["other-scale"]["fires"])
+def test_grades_on_another_scale_are_no_scores(case) -> None:
+    sheet = draft_sheet(case["text"])
+    assert set(standing(sheet).values()) == {None} and sheet.total.said is None and sheet.total.sum is None
