@@ -134,7 +134,7 @@ def _denied_behind(reading: Reading, mention: Mention, answers: Hits) -> bool:
     if not begins or at >= sentence.end or HARD_BREAK.search(reading.breaks[at]):
         return False
     at += 2 * (words[at : at + 2] == ["at", "least"])
-    for stop in answers_from(answers, at, "denied_behind"):
+    for stop in _denials(reading, answers, at):
         marked = closed(reading, stop) and not (stop < len(words) and "?" in reading.breaks[stop])
         turn = stop + (words[stop : stop + 1] in (["but"], ["and"], ["so"]))  # 'nothing there but honey'
         if marked or stop == sentence.end or (turn < sentence.end and words[turn] in NEXT):
@@ -149,7 +149,7 @@ def _denies_next(reading: Reading, i: int, answers: Hits) -> bool:
     before = words[max(mention.start - BEFORE, 0) : mention.start]
     if not DENIALS.isdisjoint(before):
         return False
-    for stop in answers_from(answers, mention.end, "denied_behind"):
+    for stop in _denials(reading, answers, mention.end):
         if closed(reading, stop) or stop >= reading.sentences[mention.sentence].end:
             continue
         marked = closed(reading, mention.end) and bool(following) and following[0].start in (stop, stop + 1)
@@ -161,6 +161,13 @@ def _denies_next(reading: Reading, i: int, answers: Hits) -> bool:
 def _labels(reading: Reading, mention: Mention) -> bool:
     """Whether a mention is only the label of what follows: 'malt: low caramel'."""
     return mention.end < len(reading.words) and reading.breaks[mention.end] == ":"
+
+
+def _denials(reading: Reading, answers: Hits, at: int) -> Iterator[int]:
+    """The words behind each denial that begins at word `at`: 'it isn't', 'I can't find any'."""
+    for kind in ("denied_behind", "not_found"):
+        for stop in answers_from(answers, at, kind):
+            yield stop + (reading.words[stop : stop + 1] == ["any"])
 
 
 def answers_from(answers: Hits, at: int, kind: str) -> Iterator[int]:
@@ -207,7 +214,7 @@ def _slashed(reading: Reading) -> None:
     """What a slash joins to what is denied, no space between, is denied with it: 'no diacetyl/DMS/acetaldehyde'."""
     for one, other in pairwise(reading.mentions):
         joined = reading.text[reading.ends[one.end - 1] : reading.starts[other.start]] == "/"
-        if joined and one.state == "absent" and other.state == "present":
+        if joined and one.state == "absent" and other.state in ("present", "mentioned"):
             other.state = "absent"
 
 

@@ -71,6 +71,6 @@ def test_what_another_beer_that_is_named_shows_is_only_mentioned() -> None:
     sheet = draft(opening=opening, appearance=said)
     assert not {"cloudy", "dishwater"} & {sheet.quote(d.span) for d in sheet.descriptors if d.state == "present"}
     assert "clear" in sheet.categories["appearance"].comment and "cloudy" not in sheet.categories["appearance"].comment
-    own = "The other one is a thing called Hazy Gate. Copper Gate is clear, and next to Hazy Gate it is gold."
+    own = "Copper Gate here is a clear gold with a white head, and Hazy Gate is beside it."
     sheet = draft(opening=opening.replace("Peach Verandah", "Hazy Gate"), appearance=own)
     assert {"clear", "gold"} <= {sheet.quote(d.span) for d in sheet.descriptors if d.state == "present"}
