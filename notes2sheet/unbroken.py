@@ -19,6 +19,7 @@ SPARSE = 25  # words for each such mark, from which on lines and cuts end no sen
 MOST = 60  # words of what is joined
 LEAST = 4  # words of a clause that stands alone
 ASKED = {"what", "where", "who", "which", "how", "that", "things", "thing"}  # what draws a word's object forward
+SAYING = 4  # words of 'I have to say'
 ASKING = 5  # words from those to the word at most
 PRONOUNS = {"it", "that", "this", "there", "they", "you", "we", "i", "he", "she"}  # behind 'is' in a question
 
@@ -68,8 +69,19 @@ def whole_again(reading: Reading, sentences: list[Sentence]) -> list[Sentence]:
             out[-1] = replace(out[-1], end=max(made.end, behind))
         else:
             out.append(made)
-    ended = [replace(sentence, end=_last_whole(reading, sentence)) for sentence in out]
-    return [sentence for sentence in ended if sentence.end > sentence.start] or sentences
+    kept: list[Sentence] = []
+    for sentence in out:
+        if (end := _last_whole(reading, sentence)) > sentence.start:
+            kept.append(replace(sentence, end=end))
+        elif kept and kept[-1].end == sentence.start and _leads_on(reading, kept[-1]):
+            kept.pop()
+    return kept or sentences
+
+
+def _leads_on(reading: Reading, sentence: Sentence) -> bool:
+    """Whether a few words only lead to what stands behind them: 'but as a judge | I have to say'."""
+    short = sentence.end - sentence.start <= LEAST + 1
+    return short and reading.words[sentence.start] in cue_words("discourse", "joints")
 
 
 def _width(reading: Reading, first: int, last: int) -> int:
@@ -111,7 +123,7 @@ def _open(reading: Reading, start: int, end: int) -> bool:
 def _says(reading: Reading, start: int, end: int) -> bool:
     """Whether words end in what the taster says or thinks, which follows: 'and i think', 'i'd say'."""
     told = reading.words[end - 1] in cue_words("discourse", "holds")
-    return told and "i" in reading.words[max(start, end - 3) : end - 1]
+    return told and "i" in reading.words[max(start, end - SAYING) : end - 1]
 
 
 def _hangs(reading: Reading, sentence: Sentence, before: Sentence) -> bool:

@@ -117,3 +117,9 @@ TASTED = "it tastes of bread and is dry\nfifteen for flavor\nbody is medium\nfou
 )
 def test_lines_of_captions_that_go_on_are_one_sentence(lines: str, comment: str) -> None:
     assert comment in draft_sheet(LOOKED_AT + TASTED + lines).categories["overall"].comment
+
+
+def test_words_that_only_lead_to_what_is_left_out_are_left_out_too() -> None:
+    lines = "overall it's refreshing and clean\nbut as a judge\ni have to say\nseven"
+    comment = draft_sheet(LOOKED_AT + TASTED + lines).categories["overall"].comment
+    assert comment.startswith("It's refreshing") and "judge" not in comment and "to say" not in comment
