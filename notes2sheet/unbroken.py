@@ -69,19 +69,20 @@ def whole_again(reading: Reading, sentences: list[Sentence]) -> list[Sentence]:
             out[-1] = replace(out[-1], end=max(made.end, behind))
         else:
             out.append(made)
-    kept: list[Sentence] = []
-    for sentence in out:
-        if (end := _last_whole(reading, sentence)) > sentence.start:
-            kept.append(replace(sentence, end=end))
-        elif kept and kept[-1].end == sentence.start and _leads_on(reading, kept[-1]):
-            kept.pop()
+    ended = [replace(sentence, end=_last_whole(reading, sentence)) for sentence in out]
+    starts = {sentence.start for sentence in ended if sentence.end > sentence.start}
+    kept = [s for s in ended if s.end > s.start and (s.end in starts or not _leads_on(reading, s))]
     return kept or sentences
 
 
 def _leads_on(reading: Reading, sentence: Sentence) -> bool:
     """Whether a few words only lead to what stands behind them: 'but as a judge | I have to say'."""
+    first, second = (
+        reading.words[sentence.start : sentence.start + 2] if sentence.end - sentence.start > 1 else ("", "")
+    )
     short = sentence.end - sentence.start <= LEAST + 1
-    return short and reading.words[sentence.start] in cue_words("discourse", "joints")
+    led = second == "as" or second in cue_words("discourse", "leans")
+    return short and led and first in cue_words("discourse", "joints")
 
 
 def _width(reading: Reading, first: int, last: int) -> int:
