@@ -13,7 +13,7 @@ IS = frozenset(("is", "are", "'s"))
 TOLD_BEHIND = 3  # words of 'is the brewery'
 REACH = 12  # words back to such words
 AND = ("and", "but", "while")
-MARK = re.compile(r"[,.;:!?()]")  # a line's end is none
+PAUSE = re.compile(r"[,.;:!?()]")  # a line's end is none
 DIGITS = 3  # of the number of an examinee
 CLOCK, HOUR = frozenset(("quarter", "half")), 3  # words of 'half past four'
 TIME = 6.0  # how much less likely a day alone is a name, or an hour
@@ -55,7 +55,7 @@ def _is_the(o: Opening, at: int) -> bool:
     """Whether 'is the' and one more word stand at word `at`, no mark among them."""
     behind = o.all[at : at + TOLD_BEHIND]
     told = len(behind) == TOLD_BEHIND and behind[0] in IS and behind[1] == "the"
-    return told and not any(MARK.search(o.breaks[k]) for k in range(at, at + TOLD_BEHIND))
+    return told and not any(PAUSE.search(o.breaks[k]) for k in range(at, at + TOLD_BEHIND))
 
 
 def _told_at(o: Opening, at: int) -> str:
@@ -64,7 +64,7 @@ def _told_at(o: Opening, at: int) -> str:
         return ""
     behind, said = at + TOLD_BEHIND, o.all[at + TOLD_BEHIND - 1]
     kind = next((kind for kind in ("maker", "name") if said in listed(f"told_{kind}")), "")
-    if behind >= len(o.all) or MARK.search(o.breaks[behind]):
+    if behind >= len(o.all) or PAUSE.search(o.breaks[behind]):
         return kind
     following = o.all[behind]
     if following in listed("compounds"):

@@ -14,7 +14,7 @@ from notes2sheet.style_data import named_styles
 from notes2sheet.transcript import Reading
 from notes2sheet.whole_beer import ARTICLES
 
-MARK = re.compile(r"[.!?:;]")
+PAUSE = re.compile(r"[.!?:;]")
 SPARSE = 25  # words for each such mark, from which on lines and cuts end no sentences
 MOST = 60  # words of what is joined
 LEAST = 4  # words of a clause that stands alone
@@ -27,7 +27,7 @@ PRONOUNS = {"it", "that", "this", "there", "they", "you", "we", "i", "he", "she"
 def cut_anywhere(reading: Reading) -> bool:
     """Whether a text has so few marks that its sentences may end anywhere."""
     if reading.cut_anywhere is None:
-        marks = sum(1 for mark in reading.breaks if MARK.search(mark))
+        marks = sum(1 for mark in reading.breaks if PAUSE.search(mark))
         reading.cut_anywhere = marks * SPARSE < len(reading.words)
     return reading.cut_anywhere
 
