@@ -313,9 +313,9 @@ def _is_the_next_ones(reading: Reading, behind: int, level: Level, ceiling: int,
     'bitterness a bit | harsh', 'a lot | of these'."""
     words, stop = reading.words, level.end
     if stop < len(words) and words[stop] == "of":
-        behind_of = stop + 1  # the last word of the notes measures nothing behind it
+        behind_of = stop + 1  # a line may be cut there; the last word of the notes measures nothing behind it
         return behind_of < len(words) and not (
-            words[behind_of] in STANDS_FOR or CLAUSE_BREAK.search(reading.breaks[behind_of])
+            words[behind_of] in STANDS_FOR or CLAUSE_BREAK.search(reading.breaks[behind_of].strip())
         )
     begun = words[level.start - 2] in OPENS and [words[level.start - 1]] in ARTICLES
     if begun and stop in levels.named and stop <= ceiling <= stop + 1:
