@@ -19,6 +19,7 @@ SPARSE = 25  # words for each such mark, from which on lines and cuts end no sen
 MOST = 60  # words of what is joined
 LEAST = 4  # words of a clause that stands alone
 ASKED = {"what", "where", "who", "which", "how", "that", "things", "thing"}  # what draws a word's object forward
+BEGUN = 2  # words that begin a clause and no more: 'it's'
 SAYING = 4  # words of 'I have to say'
 ASKING = 5  # words from those to the word at most
 PRONOUNS = {"it", "that", "this", "there", "they", "you", "we", "i", "he", "she"}  # behind 'is' in a question
@@ -65,7 +66,7 @@ def whole_again(reading: Reading, sentences: list[Sentence]) -> list[Sentence]:
     for sentence in sentences:
         made = joined(reading, places[sentence.start])
         behind = out[-1].end if out else -1
-        if made.start < behind or (made.start == behind and _leans(reading, made)):
+        if made.start < behind or (made.start == behind and (_leans(reading, made) or _leads_on(reading, out[-1]))):
             out[-1] = replace(out[-1], end=max(made.end, behind))
         else:
             out.append(made)
@@ -142,11 +143,20 @@ def _leans(reading: Reading, sentence: Sentence) -> bool:
     return reading.words[sentence.start] in cue_words("discourse", "leans")
 
 
+def _begins(reading: Reading, start: int, end: int) -> bool:
+    """Whether words only begin a clause: 'it's', 'that is'."""
+    return reading.words[start] in PRONOUNS and cue_words("discourse", "leads").issuperset(
+        reading.words[start + 1 : end]
+    )
+
+
 def _last_whole(reading: Reading, sentence: Sentence) -> int:
     """Where the last whole clause of a sentence ends; its start where there is none."""
     end, joints = sentence.end, cue_words("discourse", "joints")
     while end > sentence.start and reading.words[end - 1] in joints:
         end -= 1
+    if end - BEGUN - sentence.start >= LEAST and _begins(reading, end - BEGUN, end):
+        end -= BEGUN
     while _open(reading, sentence.start, end):
         joint = next((k for k in range(end - 1, sentence.start, -1) if reading.words[k] in joints), sentence.start)
         if joint - sentence.start < LEAST:
