@@ -126,6 +126,6 @@ def test_words_that_only_lead_to_what_is_left_out_are_left_out_too() -> None:
 
 
 def test_words_that_only_begin_a_clause_are_left_out_and_what_leads_on_is_joined() -> None:
-    lines = "overall it's refreshing and clean\nbut as a judge\ni have to say\nit's not really a schwarzbier it's\nfive of ten"
+    lines = "overall it's refreshing\nbut as a judge\ni have to say\nit's not really a schwarzbier it's\nfive of ten"
     comment = draft_sheet(LOOKED_AT + TASTED + lines).categories["overall"].comment
     assert comment.endswith("But as a judge i have to say it's not really a schwarzbier.")

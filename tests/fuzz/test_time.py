@@ -56,7 +56,7 @@ def _ways(name: str) -> list:
     return ways + ([pattern.match] if from_start or named in PASSED_ON else [])
 
 
-PASSED_ON = {"LABEL", "BRACKET"}  # given to functions that match them at the start of a line
+PASSED_ON = {"LABEL", "BRACKET", "FORMS"}  # only matched at the start of a line, by those that they are given to
 
 
 def _attacks(pattern: str) -> list[str]:
