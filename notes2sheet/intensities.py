@@ -35,10 +35,12 @@ def rates_aspect(reading: Reading, number: Number) -> bool:
     behind a sensory word in a row of such ('…, roast 3 out of 10'): how much there is, in any part."""
     if _names_aspect(reading, number):
         return True
-    at = reading.sentence_at(number.start)
-    row = [n for n in reading.numbers if n.start != number.start and reading.sentence_at(n.start) == at]
-    sensed = any(m.start < number.start <= m.end for m in reading.mentions)
-    return sensed and any(_of_ten(reading, other) and _names_aspect(reading, other) for other in row)
+    before = reading.mentions[: bisect_left(reading.mentions, number.start, key=START)][-1:]
+    if not before or before[0].end < number.start:
+        return False
+    sentence = reading.sentences[reading.sentence_at(number.start)]
+    row = [n for n in reading.numbers_in(sentence.start, sentence.end) if n.start != number.start]
+    return any(_of_ten(reading, other) and _names_aspect(reading, other) for other in row)
 
 
 def _of_ten(reading: Reading, number: Number) -> bool:
@@ -50,7 +52,7 @@ def _of_ten(reading: Reading, number: Number) -> bool:
 def _names_aspect(reading: Reading, number: Number) -> bool:
     """Whether a clause names one aspect before a figure, and has small words at most beside it."""
     first = reading.sentences[reading.sentence_at(number.start)].start
-    first = max([first, *(n.end for n in reading.numbers if first < n.end <= number.start)])
+    first = max([first, *(n.end for n in reading.numbers_in(first, number.start) if n.end <= number.start)])
     broken = [k for k in range(first + 1, number.start) if reading.breaks[k].strip()]
     if reading.breaks[number.start].strip().startswith(","):
         return False  # 'balance, 7 out of 10'

@@ -140,7 +140,7 @@ def _itemized(reading: Reading, lost: Lost) -> list[Lost]:
     amount, at, (_, stop) = lost
     behind = bisect_left(reading.starts, stop)
     for sentence in reading.sentences[at : at + 2]:
-        numbers = [n for n in reading.numbers if max(behind, sentence.start) <= n.start < sentence.end]
+        numbers = reading.numbers_in(max(behind, sentence.start), sentence.end)
         items = [n for n in numbers if reading.words[n.end : n.end + 1] == ["for"]]
         if len(items) > 1 and sum(n.value for n in items) == amount:
             return [(n.value, reading.sentence_at(n.start), reading.span(n.start, n.end + 1)) for n in items]

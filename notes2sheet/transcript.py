@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from bisect import bisect_right
+from bisect import bisect_left, bisect_right
 from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass, field
 from functools import lru_cache
@@ -102,6 +102,11 @@ class Reading:
     def line_starts(self) -> list[int]:
         """The numbers of the sentences that lines begin with."""
         return [at for at, sentence in enumerate(self.sentences) if not at or "\n" in self.breaks[sentence.start]]
+
+    def numbers_in(self, start: int, end: int) -> list[Any]:
+        """The numbers that begin within the words `start` to `end`."""
+        first, behind = (bisect_left(self.numbers, word, key=_start) for word in (start, end))
+        return self.numbers[first:behind]
 
     def sentence_at(self, word: int) -> int:
         """The number of the sentence that holds a word."""

@@ -4,6 +4,7 @@ next one. Words are joined only with those beside them; what cannot be made whol
 from __future__ import annotations
 
 import re
+from bisect import bisect_left
 from dataclasses import replace
 
 from notes2sheet.cues import cue_words
@@ -108,8 +109,9 @@ def _joins(reading: Reading, first: int, second: int, own: int) -> bool:
 def _names_style(reading: Reading, before: Sentence, sentence: Sentence) -> bool:
     """Whether a sentence begins with a style that the one before calls the beer: 'a lovely | schwarzbier'."""
     at = sentence.start
-    styled = any(start == at for start, _, _ in named_styles(reading))
-    return styled and not ARTICLES.isdisjoint(reading.words[max(before.start, at - 2) : at])
+    styles = named_styles(reading)
+    named = [start for start, _, _ in styles[(k := bisect_left(styles, (at,))) : k + 1]]
+    return named == [at] and not ARTICLES.isdisjoint(reading.words[max(before.start, at - 2) : at])
 
 
 def _open(reading: Reading, start: int, end: int) -> bool:
