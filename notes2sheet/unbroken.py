@@ -108,9 +108,9 @@ def _joins(reading: Reading, first: int, second: int, own: int) -> bool:
 
 def _names_style(reading: Reading, before: Sentence, sentence: Sentence) -> bool:
     """Whether a sentence begins with a style that the one before calls the beer: 'a lovely | schwarzbier'."""
-    at = sentence.start
-    styles = named_styles(reading)
-    named = [start for start, _, _ in styles[(k := bisect_left(styles, (at,))) : k + 1]]
+    at, styles = sentence.start, named_styles(reading)
+    k = bisect_left(styles, (at,))
+    named = [start for start, _, _ in styles[k : k + 1]]
     return named == [at] and not ARTICLES.isdisjoint(reading.words[max(before.start, at - 2) : at])
 
 
