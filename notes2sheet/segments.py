@@ -24,7 +24,7 @@ HEADED = 300.0  # how much likelier a sentence under a part's heading is of that
 WORDED = 30.0  # how much likelier what speaks of the body, or of the whole beer, is of mouthfeel or overall
 FELT = {"body", "carbonation"}  # kinds of the first descriptor of a sentence on how the beer feels
 CALLED = 3  # words from an impression to the word for the beer
-SEVERAL, HEADING = 3, 3  # headings of different parts at least; words of one at most
+SEVERAL, HEADING = 2, 3  # headings of different parts at least; words of one at most
 LETTERS = {"A": "appearance", "S": "aroma", "T": "flavor", "M": "mouthfeel", "O": "overall", "D": "overall"}
 TELLING = {"A", "S", "T"}  # letters of look, smell and taste: where all head lines, each letter heads one
 MARK = re.compile(r"\W*?(?::|\n|[–—]|-(?=\s|$))")

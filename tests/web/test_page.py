@@ -159,7 +159,7 @@ def test_four_hour_recording_stays_usable(page, tmp_path):
 def test_each_deduction_of_a_sentence_is_underlined_by_itself(page, tmp_path):
     show(page, tmp_path, "Flavor: corn, and burnt husk behind it.\n14/20 (4 for the corn, 2 for the husk)")
     marked = page.evaluate("[...document.querySelectorAll('.notes a.reason')].map(a => a.textContent.trim())")
-    assert "".join(marked).startswith("4 for the") and marked[-1].endswith("husk") and "14/20" not in marked
+    assert " ".join(marked).startswith("4 for the") and marked[-1].endswith("husk") and "14/20" not in marked
 
 
 def test_script_is_short():
