@@ -133,8 +133,8 @@ def _pointed_to(reading: Reading, at: int, clause: tuple[int, int] | None) -> in
     start, end = sentence.start, sentence.end
     if clause is not None:
         start, end = bisect_left(reading.starts, clause[0]), bisect_left(reading.starts, clause[1])
-        told_before = reading.numbers[bisect_left(reading.numbers, sentence.start, key=START) :][:1]
-        if not told_before or told_before[0].start < start:
+        first = bisect_left(reading.numbers, sentence.start, key=START)
+        if first == len(reading.numbers) or reading.numbers[first].start < start:
             return None
     inside, behind = (bisect_left(reading.mentions, k, key=START) for k in (start, end))
     pointing = [k for k in range(start, end) if reading.words[k] in POINTING]

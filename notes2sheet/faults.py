@@ -12,10 +12,8 @@ from notes2sheet.words import split_list
 
 FELT, FELT_AS = "astringent", "astringency"  # the off-flavor and the prompt of the mouthfeel for it
 LOOKED_AT = "appearance"  # the part in which nothing is smelled or tasted
-BITTERNESS, BITTER = (
-    "bitterness",
-    {"bitterness", "bitter"},
-)  # the kind of such words, and names of what they are said of
+BITTERNESS = "bitterness"  # the kind of such words
+BITTER = {"bitterness", "bitter"}  # names of what they are said of
 SOUR = "sour"  # the off-flavor that sharp bitterness is not
 LIKE, LED = "like", 5  # words between it and what something is likened to
 TEXTURES = {"creaminess", "body"}  # kinds that hint at an off-flavor only beside other words for it: 'slick'

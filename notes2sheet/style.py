@@ -10,7 +10,7 @@ from functools import cache, lru_cache
 from notes2sheet.cues import cue_words
 from notes2sheet.lexicon import cue_file
 from notes2sheet.numbers import Number, begins_number, number_at
-from notes2sheet.style_data import Style, load_style, name_index, named_styles, spoken_names, style_names
+from notes2sheet.style_data import Style, load_style, name_index, named_styles, spoken_names, style_names, styles_at
 from notes2sheet.style_doubt import doubt_of
 from notes2sheet.transcript import Reading
 from notes2sheet.words import phrase_words, split_list
@@ -106,9 +106,9 @@ def _of_other_edition(reading: Reading, code: str, end: int) -> str | None:
         return None
     plain = cue_words("style_words", "drinks")
     own = {*phrase_words(style_names()[code]["name"]), *phrase_words(style_names()[code].get("aliases", ""))} - plain
-    for start, stop, (named, how) in named_styles(reading):
+    for start, stop, (named, how) in styles_at(reading, end):
         whole = how != "heard" and stop - start > 1 and named.partition("-")[0] != code.partition("-")[0]
-        if start == end and whole and own.isdisjoint(reading.words[start:stop]):
+        if whole and own.isdisjoint(reading.words[start:stop]):
             return named
     return None
 
@@ -227,7 +227,7 @@ def _is_heat(reading: Reading, at: int) -> bool:
     if before in _heat() or "@" in reading.breaks[at]:
         return True
     told = cue_words("style_words", "coded").isdisjoint(reading.words[max(0, at - 4) : at])
-    named = any(start in (at + 1, at + 2) for start, _, _ in named_styles(reading))
+    named = styles_at(reading, at + 1) or styles_at(reading, at + 2)
     return before in cue_words("style_words", "warmth") and told and not named and not reading.breaks[at].strip()
 
 

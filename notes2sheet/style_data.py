@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from bisect import bisect_left
 from dataclasses import dataclass, field
 from functools import cache
 from pathlib import Path
@@ -85,6 +86,12 @@ def named_styles(reading: Reading, end: int | None = None) -> list[tuple[int, in
     whole = [hit for hit in hits if hit[1] <= end]
     over = next((start for start, stop, _ in hits if start < end < stop), end)
     return whole + [(over + a, over + b, found) for a, b, found in name_index().find(reading.words[over:end])]
+
+
+def styles_at(reading: Reading, word: int) -> list[tuple[int, int, Any]]:
+    """The hits of `named_styles` that begin at a word."""
+    hits = named_styles(reading)
+    return hits[bisect_left(hits, (word,)) : bisect_left(hits, (word + 1,))]
 
 
 def _index_names() -> dict[str, Any]:

@@ -4,14 +4,13 @@ next one. Words are joined only with those beside them; what cannot be made whol
 from __future__ import annotations
 
 import re
-from bisect import bisect_left
 from dataclasses import replace
 
 from notes2sheet.cues import cue_words
 from notes2sheet.descriptors import HARD_BREAK
 from notes2sheet.numbers import begins_number
 from notes2sheet.sentences import Sentence
-from notes2sheet.style_data import named_styles
+from notes2sheet.style_data import styles_at
 from notes2sheet.transcript import Reading
 from notes2sheet.whole_beer import ARTICLES
 
@@ -108,10 +107,8 @@ def _joins(reading: Reading, first: int, second: int, own: int) -> bool:
 
 def _names_style(reading: Reading, before: Sentence, sentence: Sentence) -> bool:
     """Whether a sentence begins with a style that the one before calls the beer: 'a lovely | schwarzbier'."""
-    at, styles = sentence.start, named_styles(reading)
-    k = bisect_left(styles, (at,))
-    named = [start for start, _, _ in styles[k : k + 1]]
-    return named == [at] and not ARTICLES.isdisjoint(reading.words[max(before.start, at - 2) : at])
+    articles = ARTICLES.intersection(reading.words[max(before.start, sentence.start - 2) : sentence.start])
+    return bool(articles and styles_at(reading, sentence.start))
 
 
 def _open(reading: Reading, start: int, end: int) -> bool:
